@@ -1,0 +1,103 @@
+// SPDX-License-Identifier: Apache-2.0
+// Arena memory: a chain of blocks, freed together.
+#include "base/base.h"
+
+#include <stdarg.h>
+#include <stdalign.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#if defined(__SANITIZE_ADDRESS__)
+#define ONE_BLOCK_EACH 1
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+#define ONE_BLOCK_EACH 1
+#endif
+#endif
+
+enum { ALIGN = 16, BLOCK = 64 * 1024 };
+
+struct kw_arena_block {
+    struct kw_arena_block *before;
+    size_t used, size;
+    alignas(ALIGN) unsigned char bytes[];
+};
+
+static void out_of_memory(void) {
+    fputs("kitwright: out of memory\n", stderr);
+    _Exit(70);
+}
+
+static struct kw_arena_block *add_block(struct kw_arena *a, size_t size) {
+    struct kw_arena_block *b = calloc(1, sizeof *b + size);
+    if (!b) out_of_memory();
+    b->before = a->last;
+    b->size = size;
+    a->last = b;
+    return b;
+}
+
+void *kw_alloc(struct kw_arena *a, size_t size) {
+    if (size > SIZE_MAX / 4) out_of_memory();
+    a->total += size;
+#ifdef ONE_BLOCK_EACH
+    struct kw_arena_block *b = add_block(a, size);
+    b->used = size;
+    return b->bytes;
+#else
+    size_t need = (size + ALIGN - 1) / ALIGN * ALIGN;
+    struct kw_arena_block *b = a->last;
+    if (!b || b->size - b->used < need) {
+        b = add_block(a, need > BLOCK / 4 ? need : BLOCK);
+        // A large piece gets a block of its own, behind the one in use, which stays open.
+        if (need > BLOCK / 4 && b->before) {
+            a->last = b->before;
+            b->before = a->last->before;
+            a->last->before = b;
+        }
+    }
+    void *p = b->bytes + b->used;
+    b->used += need;
+    return p;
+#endif
+}
+
+char *kw_copy_text(struct kw_arena *a, const char *s, size_t length) {
+    char *copy = kw_alloc(a, length + 1);
+    if (length > 0) memcpy(copy, s, length);
+    return copy;
+}
+
+char *kw_format(struct kw_arena *a, const char *fmt, ...) {
+    va_list args, again;
+    va_start(args, fmt);
+    va_copy(again, args);
+    int n = vsnprintf(NULL, 0, fmt, args);
+    va_end(args);
+    kw_assert(n >= 0);
+    char *s = kw_alloc(a, (size_t)n + 1);
+    vsnprintf(s, (size_t)n + 1, fmt, again);
+    va_end(again);
+    return s;
+}
+
+void kw_arena_free(struct kw_arena *a) {
+    while (a->last) {
+        struct kw_arena_block *before = a->last->before;
+        free(a->last);
+        a->last = before;
+    }
+    a->total = 0;
+}
+
+static bool is_power_of_two(int n) { return n > 0 && (n & (n - 1)) == 0; }
+
+void *kw_grow(struct kw_arena *a, void *v, int count, size_t item) {
+    // Full exactly when the count is a power of two (or nothing is there yet).
+    if (count != 0 && !is_power_of_two(count)) return v;
+    kw_assert(count < (1 << 29));
+    void *more = kw_alloc(a, item * (size_t)(count == 0 ? 1 : 2 * count));
+    if (count > 0) memcpy(more, v, item * (size_t)count);
+    return more;
+}
