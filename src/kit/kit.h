@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-// kit: what is sold. Kits with their parts, hardware bags and signed risks from kits/*.yaml, outlines
-// from drawings (DXF), and the week's orders from orders.csv. Sizes are as the fabricator says them:
-// outside to outside, turns from flat, holes to their centre.
+// kit: what is sold. Kits with their parts, hardware bags and signed risks from kits/*.yaml,
+// outlines from drawings (DXF), and the week's orders from orders.csv. Sizes are as the fabricator
+// says them: outside to outside, turns from flat, holes to their centre.
 //
 // Frame of a sheet part: seen with the base flat on the bench, good side as named, x from left to
 // right along `long`, y from front to back along `wide`, z up. (0,0) is the front left outside
@@ -27,7 +27,8 @@ struct kw_base {
     const struct kw_node *node;
     double length, width; ///< outside, bends at the edges included. YAML: long, wide
     struct kw_round round;
-    struct kw_items points; ///< struct kw_vec2: an outline by corner points instead of long and wide
+    struct kw_items points; ///< struct kw_vec2, counter-clockwise, box starts at (0,0): an outline
+                            ///< by corner points instead of long and wide (which then hold its box)
 };
 
 enum kw_way { KW_UP, KW_DOWN };
@@ -36,15 +37,19 @@ enum kw_way { KW_UP, KW_DOWN };
 struct kw_flange {
     const struct kw_node *node;
     const char *name;
-    int edge;            ///< enum kw_edge; KW_EDGE_OF_BEND: the outer edge of flange `parent`
-    int parent;          ///< index into bends, -1: the base
-    double height;       ///< outside leg: to the outer apex for turns up to 90 degrees, to the outside tangent beyond
-    double turn;         ///< rad from flat, > 0
-    int way;             ///< enum kw_way, as seen on the face it leaves (good side)
-    double radius;       ///< inside; 0: the natural radius of the die chosen
-    double from_start, from_end; ///< how far the flange keeps from the two ends of its edge (left/right or front/back)
-    int mates;           ///< 1: the height must fit another part, gauge it first
-    int from_drawing;    ///< 1: named for a bend line of the drawing rather than made here
+    const char *along; ///< as written: "front", "right", "back", "left" or the name of a flange
+    int edge;          ///< enum kw_edge; KW_EDGE_OF_BEND: the outer edge of flange `parent`
+    int parent;        ///< index into bends, -1: the base
+    double height; ///< outside leg: to the outer apex for turns up to 90 degrees, to the outside
+                   ///< tangent beyond
+    double turn;   ///< rad from flat, > 0
+    int way;       ///< enum kw_way, as seen on the face it leaves (good side)
+    double radius; ///< inside; 0: the natural radius of the die chosen
+    double from_start, from_end; ///< how far the flange keeps from the two ends of its edge
+                                 ///< (left/right or front/back)
+    int mates;        ///< 1: the height must fit another part, gauge it first. YAML: gauge
+    int line;         ///< of a drawing: number of the bend line that this names, 0: not given
+    int from_drawing; ///< 1: named for a bend line of the drawing rather than made here
 };
 
 /// Holes: `{ size: 7/16, from_left: [1-1/2, 4-1/2], from_front: 1-1/2 }`; every from_left goes with
@@ -52,52 +57,62 @@ struct kw_flange {
 /// that the flange stands on; along it from_left (edges front, back) or from_front (left, right).
 struct kw_hole {
     const struct kw_node *node;
-    double size;               ///< diameter (or width of a slot)
-    double slot;               ///< overall length of a slot, 0: round
-    int slot_along;            ///< 0: along x (left-right), 1: along y
-    double wide, tall;         ///< rectangular cut-out instead of size
+    double size;       ///< diameter (or width of a slot)
+    double slot;       ///< overall length of a slot, 0: round
+    int runs;          ///< as written: 0 left-right, 1 front-back, 2 up-down
+    int slot_along;    ///< 0: along x of its face (base: left-right; flange: along its bend),
+                       ///< 1: along y (base: front-back; flange: away from its bend)
+    double wide, tall; ///< rectangular cut-out instead of size: extent along x, y of its face
     struct kw_items from_left, from_front, from_bottom; ///< double
-    const char *on;            ///< flange name, NULL: the base
-    int flange;                ///< index into bends, -1: the base
-    int close_fit;             ///< 1: marked by a centre only and drilled later
+    const char *on;                                     ///< flange name, NULL: the base
+    int flange;                                         ///< index into bends, -1: the base
+    int close_fit; ///< 1: marked by a centre only and drilled later. YAML: make
 };
 
-/// `shape: [up 30-5/8, turn 90, across 25-1/4]`: one word with its number.
+/// `shape: [up 30-5/8, turn 90, across 25-1/4]`: one word with its number. Straights and turns take
+/// turns, a straight first and last. A straight's word is up, down, left, right, front, back, or
+/// across (the same as right). A turn bends the tube from the way it runs towards the word that
+/// follows, by its angle: after `up 20, turn 45, right 10` it leans 45 degrees to the right, and
+/// another `turn 45, right 5` lays it flat. 0 < turn < 180 degrees; the word that follows is never
+/// along the way the tube runs. Lengths are outside to outside: to the outer apex of each turn.
 struct kw_shape_step {
     struct kw_place at;
     char word[16]; ///< "turn" or a direction
     double value;  ///< mm or rad
 };
+/// The unit vector of a straight's word: x right, y back, z up. False for other words.
+bool kw_shape_toward(const char *word, struct kw_vec3 *direction);
 
 struct kw_part {
     const struct kw_node *node;
     const char *name;
     const char *from;
     struct kw_stock stock;
-    const char *revision;     ///< default: the kit's
-    int each, left, right;    ///< per kit
-    int good_side;            ///< 0: neither, 1: up, 2: down
+    const char *revision;  ///< default: the kit's
+    int each, left, right; ///< per kit
+    int good_side;         ///< 0: neither, 1: up, 2: down
     struct kw_base base;
-    struct kw_items bends;    ///< struct kw_flange
-    struct kw_items holes;    ///< struct kw_hole
-    const char *flat;         ///< path of a drawing in the shop folder, or NULL
-    struct kw_region drawing; ///< outline from it, moved so that its box starts at (0,0)
+    struct kw_items bends;       ///< struct kw_flange
+    struct kw_items holes;       ///< struct kw_hole
+    const char *flat;            ///< path of a drawing in the shop folder, or NULL
+    struct kw_region drawing;    ///< outline from it, moved so that its box starts at (0,0)
     struct kw_items drawn_bends; ///< struct kw_drawn_bend
+    struct kw_items drawn_marks; ///< struct kw_path: lines to mark, in the drawing's moved frame
     double measure_long, measure_wide; ///< must_measure of the blank, 0: not given
-    double die;               ///< tube: centreline radius wanted, 0: the die for the diameter
-    struct kw_items shape;    ///< struct kw_shape_step: a bent tube
-    double length;            ///< a straight piece of tube or bar
-    double miter[2];          ///< rad off square at both ends (default 0)
-    const char *bin;          ///< where it is kept, or NULL
-    char code[12];            ///< eight hex digits over all that defines the part: what a signature holds to
+    double die;            ///< tube: centreline radius wanted, 0: the die for the diameter
+    struct kw_items shape; ///< struct kw_shape_step: a bent tube
+    double length;         ///< a straight piece of tube or bar
+    double miter[2];       ///< rad off square at both ends (default 0)
+    const char *bin;       ///< where it is kept, or NULL
+    char code[12]; ///< eight hex digits over all that defines the part: what a signature holds to
 };
 /// A bend line read from a drawing.
 struct kw_drawn_bend {
     struct kw_vec2 a, b; ///< centre of the bend zone, in the drawing's moved frame
     int way;             ///< by layer
     double turn, radius; ///< from the kit file, default 90 degrees
-    const char *name;    ///< "1", "2", ... left to right, bottom to top; or as named by the kit file
-    struct kw_place at;
+    const char *name;   ///< "1", "2", ... left to right, bottom to top; or as named by the kit file
+    struct kw_place at; ///< in the drawing
 };
 
 struct kw_bag_item {
@@ -113,8 +128,8 @@ struct kw_bag { ///< `feet: { holds: [8 hex bolt 3/8-16 x 1], spare: 1 of each }
 };
 struct kw_signature { ///< a risk taken on knowingly
     const struct kw_node *node;
-    const char *risk, *part, *by, *reason, *code;
-    int date; ///< yyyymmdd
+    const char *risk, *part, *by, *reason, *code; ///< part NULL: the kit itself and its code
+    int date;                                     ///< yyyymmdd
 };
 
 struct kw_kit {
@@ -123,17 +138,19 @@ struct kw_kit {
     const char *title; ///< YAML: name
     const char *revision;
     int units;
-    struct kw_items parts; ///< struct kw_part
-    struct kw_items bags;  ///< struct kw_bag
+    struct kw_items parts;        ///< struct kw_part
+    struct kw_items bags;         ///< struct kw_bag
     struct kw_items signed_risks; ///< struct kw_signature. YAML: signed
-    double price;          ///< asked price, 0: from the margin
-    double weld_time;      ///< s, for the buyer's guide
-    const char *file;
+    double price;                 ///< asked price, 0: from the margin
+    double weld_time;             ///< s, for the buyer's guide
+    char code[12];                ///< as of a part, over all its parts, their counts and its bags
+    const char *file;             ///< relative to the shop folder
 };
 
 extern const struct kw_form kw_kit_form;
 
-/// Reads one kit file and the drawings it names. Everything lives in the arena.
+/// Reads one kit file and the drawings it names. `file` is relative to the shop folder, and so are
+/// all places. Everything lives in the arena.
 enum kw_status kw_kit_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
                            const char *file, struct kw_kit **out, struct kw_error *err);
 
@@ -152,11 +169,11 @@ struct kw_kit *kw_kits_find(const struct kw_kits *kits, const char *name);
 struct kw_order {
     struct kw_place at;
     const char *number;
-    int kit;      ///< index into kits
-    int part;     ///< index into its parts, -1: the kit
+    int kit;           ///< index into kits
+    int part;          ///< index into its parts, -1: the kit
     enum kw_hand hand; ///< of a single part
     int count;
-    int due;      ///< yyyymmdd
+    int due; ///< yyyymmdd
 };
 struct kw_orders {
     struct kw_order *v;
@@ -167,15 +184,22 @@ enum kw_status kw_orders_read(struct kw_arena *a, const struct kw_kits *kits, co
 
 /// What a drawing held, with a count of what was mended or passed over.
 struct kw_drawing {
-    struct kw_region region;   ///< box starts at (0,0)
-    struct kw_items bends;     ///< struct kw_drawn_bend
-    int joined, dropped, ignored;
-    double width, height;      ///< of the box, mm
+    struct kw_region region; ///< box starts at (0,0)
+    struct kw_items bends;   ///< struct kw_drawn_bend
+    struct kw_items marks;   ///< struct kw_path
+    int units;               ///< enum kw_length_unit nearest to what the drawing was read in
+    bool units_said;         ///< the drawing names its unit ($INSUNITS); else it was taken from
+                             ///< $MEASUREMENT or from the kit file, and a size must be checked
+    int joined, dropped, ignored; ///< ends mended, pieces of no length, texts and the like
+    double width, height;         ///< of the box, mm
 };
-/// Reads a DXF text file (lines, arcs, circles, both polylines with bulges, on layers with roles from
-/// the shop). Refused with the line in the file: cut off in the middle, binary, no units header
-/// where `must_measure` is not given, open outline (with the place and size of the gap), more than
-/// one outer outline, crossing outlines, 3D or empty drawing.
+/// Reads a DXF text file (lines, arcs, circles, both polylines with bulges, on layers with roles
+/// from the shop; when it names no layer, all is cut). Refused with the line in the file: cut off
+/// in the middle, binary, open outline (with the place and size of the gap, in the drawing's own
+/// units), more than one outer outline, crossing outlines, a bend line that ends inside, 3D or
+/// empty drawing, an unknown layer, a spline, ellipse or block on a layer that counts. At most
+/// KW_DXF_MOST_BYTES.
+#define KW_DXF_MOST_BYTES (64 * 1024 * 1024)
 enum kw_status kw_dxf_read(struct kw_arena *a, const struct kw_shop *shop, const char *path,
                            struct kw_place from, enum kw_length_unit units_if_unsaid,
                            struct kw_drawing *out, struct kw_error *err);
