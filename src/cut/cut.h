@@ -1,0 +1,168 @@
+// SPDX-License-Identifier: Apache-2.0
+// cut: from parts placed on a sheet to the torch's moves and the program text. Pure: no files, no
+// clock, no knowledge of kits. Sheet frame: origin lower left, x right, y up, mm; speeds mm/s,
+// accelerations mm/s2, times s.
+//
+// The torch centre follows each finished outline at half a kerf in the scrap; holes before their
+// outline, whatever lies inside a hole before that hole, marks before everything.
+#pragma once
+
+#include "base/base.h"
+#include "geom/geom.h"
+
+/// How one material is cut: a row of the shop's cut table.
+struct kw_cut_rule {
+    double kerf;            ///< mm that the torch removes, > 0
+    double feed;            ///< mm/s, > 0
+    double pierce_delay;    ///< s at the pierce before the lead-in starts, >= 0
+    double pierce_height;   ///< mm above the sheet
+    double cut_height;      ///< mm above the sheet
+    double lead_in;         ///< mm wanted between pierce and outline's kerf line; shortened to fit
+    double hole_feed;       ///< part of `feed` in small holes; 0 means 0.6 (common practice)
+    double hole_feed_below; ///< mm: contours of holes whose smaller box side is below go slowly
+    double overburn;        ///< mm that the cut of a hole runs on over its start; 0 none
+    double least_hole;      ///< mm: a hole with a smaller box side is a problem; 0 no limit
+    double amps;            ///< for the program's heading; 0 when not known
+    bool left_is_square;    ///< the swirl runs the other way: outlines counter-clockwise, holes
+                            ///< clockwise
+};
+
+/// What the table's controller reads, and how the table moves. kw_cut_controller_usual() fills in
+/// the ordinary values; change what differs.
+struct kw_cut_controller {
+    enum kw_length_unit units;        ///< of the program text: G21 or G20
+    int decimals;                     ///< after the point, 2..6 (usual: 3 in mm, 4 in inches)
+    int line_numbers;                 ///< step between N words; 0 none
+    bool percent;                     ///< the text begins and ends with a line "%"
+    const char *torch_on;             ///< "M3"; one or more words of a line
+    const char *torch_off;            ///< "M5"
+    const char *const *before_pierce; ///< lines before the torch goes on (height finding), or NULL
+    int before_pierce_count;
+    const char *const *at_cut; ///< lines after the pierce delay (down to cut height), or NULL
+    int at_cut_count;
+    const char *const *header; ///< lines after the units and modes, or NULL
+    int header_count;
+    const char *const *footer; ///< lines before the end word, or NULL
+    int footer_count;
+    const char *end;      ///< "M2" or "M30"
+    bool moves_height;    ///< the program moves Z: pierce height, cut height, lift to travel_height
+    double travel_height; ///< mm above the sheet on travels; used when moves_height
+    double rapid;         ///< mm/s, > 0
+    double acceleration;  ///< mm/s2, > 0
+    int longest_name;     ///< letters of a program name that the controller shows; 0 no limit
+};
+struct kw_cut_controller kw_cut_controller_usual(void);
+
+/// A straight piece: a mark to be cut, or an edge to stay away from.
+struct kw_cut_line {
+    struct kw_vec2 from, to;
+};
+
+struct kw_cut_part {
+    const char *name;        ///< "KIT/PART#copy"
+    struct kw_region region; ///< finished outline in sheet coordinates, outer ccw, holes cw
+    const int *avoid;        ///< segment tags where no cut should start, if another place is left
+    int avoid_count;
+};
+
+struct kw_cut_sheet {
+    double width, height; ///< mm
+    const struct kw_cut_part *parts;
+    int part_count;
+    const struct kw_cut_line *marks; ///< cuts that are meant to enter a part (nicks at bend ends)
+    int mark_count;
+};
+
+enum kw_cut_move_kind {
+    KW_CUT_RAPID,  ///< torch off, straight
+    KW_CUT_PIERCE, ///< torch on and wait, from == to
+    KW_CUT_LEAD,   ///< torch on in scrap, onto the contour
+    KW_CUT_LINE,   ///< torch on along the contour
+    KW_CUT_ARC,    ///< torch on along the contour
+    KW_CUT_OVER,   ///< torch on over the start of a finished contour (line or arc)
+    KW_CUT_MARK,   ///< torch on along a mark
+};
+
+struct kw_cut_move {
+    enum kw_cut_move_kind kind;
+    struct kw_vec2 from, to;
+    double bulge;  ///< of the way from `from` to `to`; 0 straight; |bulge| <= 1
+    double feed;   ///< mm/s (rapid speed on rapids, 0 at pierces)
+    double length; ///< mm
+    double time;   ///< s, by a trapezoid of speed with a stop at every corner over 10 degrees
+    int contour;   ///< index into contours; -1 on the last way home (there is none now: -1 unused)
+};
+
+struct kw_cut_contour {
+    int part;  ///< index of the part; -1 for a mark
+    int hole;  ///< index of the hole in the part; -1 the outer outline; the mark's index
+    int piece; ///< 0 (a hole may fall into several pieces only as a problem)
+    struct kw_vec2 pierce; ///< where the torch goes on
+    struct kw_vec2 start;  ///< where the lead-in meets the kerf line
+    int first_move, moves; ///< its moves in the plan, travel to it included
+    double length;         ///< mm with the torch on, lead and overburn included
+    bool slow;             ///< cut at the hole feed
+};
+
+enum kw_cut_trouble {
+    KW_CUT_HOLE_CLOSES, ///< nothing is left of a hole or slot at this kerf
+    KW_CUT_SLOT_NARROW, ///< part of a hole or of a recess is narrower than the kerf
+    KW_CUT_HOLE_SMALL,  ///< smaller than the least hole: cut, but it will not be a good hole
+    KW_CUT_NO_LEAD,     ///< no room for a lead-in that stays off every finished outline
+    KW_CUT_TOO_NEAR, ///< two outlines, or an outline and the sheet's edge, nearer than half a kerf
+    KW_CUT_NO_MARK,  ///< a mark outside the sheet or of no length: left out
+};
+const char *kw_cut_trouble_name(enum kw_cut_trouble t); ///< "hole-closes", ...
+
+struct kw_cut_problem {
+    enum kw_cut_trouble kind;
+    bool unwritable;        ///< the part can't be cut so: its sheet must not be written with it
+    int part, hole;         ///< as in kw_cut_contour
+    struct kw_vec2 at;      ///< mm, sheet frame
+    double measured, limit; ///< mm
+};
+
+struct kw_cut_options {
+    uint64_t seed;          ///< 0 is as good as any
+    int order_rounds;       ///< improvement rounds of the order; 0 means the usual number
+    struct kw_watch *watch; ///< may be NULL; only asked to stop
+};
+
+/// Everything lives in the arena of the call.
+struct kw_cut_plan {
+    struct kw_cut_move *moves;
+    int move_count;
+    struct kw_cut_contour *contours; ///< in cutting order
+    int contour_count;
+    struct kw_cut_problem *problems;
+    int problem_count;
+    bool writable;       ///< no problem is `unwritable`; else the moves leave those contours out
+    double kerf;         ///< as in the rule
+    double cut_length;   ///< mm with the torch on: contours, leads, overburns, marks
+    double rapid_length; ///< mm, from the sheet's origin through all pierces (no way back)
+    double cut_time;     ///< s for everything: moves, pierce delays, travels
+    int pierces;
+    const char **names; ///< name of each part
+    int part_count;
+    struct kw_cut_rule rule;
+};
+
+/// Plans the cuts of one sheet. KW_STOPPED when the watch says so; KW_RANGE when the rule or the
+/// controller's speeds make no sense (kerf or feed not > 0). Problems of the parts are in the plan.
+enum kw_status kw_cut_plan_sheet(struct kw_arena *arena, const struct kw_cut_sheet *sheet,
+                                 const struct kw_cut_rule *rule,
+                                 const struct kw_cut_controller *controller,
+                                 const struct kw_cut_options *options, struct kw_cut_plan *plan,
+                                 struct kw_error *err);
+
+/// Appends the program: ASCII, RS-274 as in NISTIR 6556 and ISO 6983-1, ends of moves rounded to
+/// the controller's decimals, arc centres recomputed on the bisector of the rounded ends, an arc
+/// whose rounded ends coincide left out (it is shorter than the last decimal), circles as two half
+/// arcs. `title` goes into the heading comment, cut to what a comment may hold.
+void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
+                         const char *title, struct kw_text *out);
+
+/// `name` as the controller can show it: letters, digits, '-' and '_' only, at most longest_name
+/// letters (the end is kept, since numbers stand there). Into the arena.
+char *kw_cut_program_name(struct kw_arena *arena, const struct kw_cut_controller *controller,
+                          const char *name);
