@@ -1,0 +1,233 @@
+// SPDX-License-Identifier: Apache-2.0
+// brake: from one part's bends, the shop's press and its tools to a list of strokes: which bends in
+// one stroke, in which order, with which punch and die, where the gauge stands, how deep, with what
+// force, and what can't be done here. Pure: no files, no clock, no knowledge of kits.
+//
+// The order follows a rule that can be said in two sentences (a search with collisions can replace
+// it behind the same structs): a bend waits until every bend further out on its flange is made, so
+// return flanges come before the flange that carries them. Of the bends that don't wait: those
+// whose dimension mates with another part first, then the outermost, then those with the tools and
+// face up of the stroke before, then the shorter leg, then the lower index. Not checked: collisions
+// of part and tools.
+//
+// Frames. Blank: +x right, +y up, +z towards the reader (the good side of a part with one); bottom
+// face of the flat sheet at z = 0, top at z = thickness. A stroke's own frame: u away from the
+// die's centre line towards the gauge, z up from the die's top face, on which the sheet lies.
+#pragma once
+
+#include "base/base.h"
+#include "geom/geom.h"
+
+// ------------------------------------------------------------------------------------------ input
+
+struct kw_brake_material {
+    double thickness;     ///< mm, > 0
+    double tensile;       ///< ultimate strength, MPa, > 0
+    double yield;         ///< MPa; 0: no springback is computed
+    double modulus;       ///< MPa; 0: 200 000 (steel)
+    double natural_ratio; ///< inside radius of an air bend over die opening; 0: 0.16 (mild steel)
+    double least_radius;  ///< mm; inside radius below which it cracks; 0: not known, not checked
+};
+
+/// A value of 0 means "not known": what depends on it is not checked, but for the rating and the
+/// gauge: no rating and no gauge are a stop.
+struct kw_brake_press {
+    double rating;          ///< N
+    double bed_length;      ///< mm
+    double between_frames;  ///< mm
+    double throat;          ///< mm from the die's centre line back to the frames
+    double open_height;     ///< mm, bed to ram with no tools, ram up
+    double stroke;          ///< mm
+    double gauge_min_x;     ///< mm from the die's centre line
+    double gauge_max_x;     ///< mm; 0: there is no back gauge
+    double gauge_min_r;     ///< mm above the die's top face (negative: below)
+    double gauge_max_r;     ///< mm; equal to gauge_min_r: the height is fixed there
+    double finger_height;   ///< mm; 0: 10
+    double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
+    double one_person_mass; ///< kg
+};
+
+struct kw_brake_die {
+    const char *id;         ///< shelf number
+    double opening;         ///< V, mm between the points where top face and flanks would meet
+    double angle;           ///< included, radians
+    double shoulder_radius; ///< mm
+    double height;          ///< mm
+    double rating;          ///< N/mm; 0: not known
+    double length;          ///< mm; 0: as long as the bed
+};
+
+struct kw_brake_punch {
+    const char *id;
+    double nose_radius; ///< mm
+    double angle;       ///< included, radians
+    double height;      ///< mm
+    double rating;      ///< N/mm; 0: not known
+    double length;      ///< mm; 0: as long as the bed
+};
+
+struct kw_brake_shop {
+    struct kw_brake_press press;
+    const struct kw_brake_die *dies;
+    int die_count;
+    const struct kw_brake_punch *punches;
+    int punch_count;
+};
+
+/// A flat of the part, in blank coordinates, from tangent line to tangent line: without bend zones.
+struct kw_brake_face {
+    const char *name; ///< for "edge of NAME"; NULL: "face N"
+    struct kw_path outline;
+};
+
+struct kw_brake_bend {
+    const char *id;
+    int parent, child;       ///< faces
+    struct kw_vec2 from, to; ///< along the centre of the bend zone, blank coordinates
+    double angle;            ///< radians turned from flat, 0 < angle < pi
+    double radius;           ///< inside, as designed; 0: what the die gives
+    bool down;               ///< the child turns towards -z
+    double allowance;        ///< mm, width of the bend zone in the blank
+    double hole_gap;         ///< mm of the line that is cut away by holes
+    double legs[2];          ///< shorter outside leg on the parent's and the child's side; 0: from
+                             ///< the outlines
+    bool mates;              ///< its dimension meets another part: bent and gauged first
+};
+
+/// Faces form a tree: every bend's parent is face 0 or the child of another bend.
+struct kw_brake_part {
+    const struct kw_brake_face *faces;
+    int face_count;
+    const struct kw_brake_bend *bends;
+    int bend_count;
+    double mass; ///< kg
+};
+
+// ----------------------------------------------------------------------------------------- result
+
+/// What stands against a bend. Name, unit of measured and limit.
+#define KW_BRAKE_PROBLEM_LIST(X)                                                                   \
+    X(LEG_SHORT, "leg-short", "mm")         /* leg against 0.65 V (stop), 0.75 V (risk) */         \
+    X(FORCE_PRESS, "force-press", "N")      /* over the press's rating (stop), 80 % (risk) */      \
+    X(FORCE_TOOL, "force-tool", "N/mm")     /* the same for punch or die */                        \
+    X(TOO_LONG, "bend-too-long", "mm")      /* for bed, tools, or frames at this depth */          \
+    X(NO_DIE, "no-die", "mm")               /* none of 4 to 24 thicknesses; limit: V wanted */     \
+    X(NO_PUNCH, "no-punch", "")             /* the shop has none */                                \
+    X(NO_GAUGE_EDGE, "no-gauge-edge", "mm") /* no gauge, out of its range, or no straight edge */  \
+    X(RADIUS_LEAST, "radius-least", "mm")   /* inside radius that results cracks */                \
+    X(RADIUS_OFF, "radius-off", "mm")       /* not the designed radius: sizes shift (note) */      \
+    X(ANGLE_SHARP, "angle-sharp", "deg")    /* turn under load against what the tools allow */     \
+    X(SPRINGBACK, "springback", "")         /* R Y / (E T) is 0.5 or more: it stays elastic */     \
+    X(NO_ROOM, "no-room", "mm")             /* tools and sheet against open height, stroke */      \
+    X(HEAVY, "two-persons", "kg")           /* over what one person lifts */
+
+enum kw_brake_problem_kind {
+#define X(name, id, unit) KW_BRAKE_##name,
+    KW_BRAKE_PROBLEM_LIST(X)
+#undef X
+};
+const char *kw_brake_problem_name(enum kw_brake_problem_kind kind); ///< "leg-short"
+const char *kw_brake_problem_unit(enum kw_brake_problem_kind kind); ///< of measured and limit
+
+struct kw_brake_problem {
+    enum kw_brake_problem_kind kind;
+    enum kw_level level;
+    int bend;
+    double measured, limit; ///< in the unit of the kind
+    double wanted;  ///< what would help, in the same unit: a leg, a V, a force; 0: not known
+    int die, punch; ///< of the stroke; -1: none
+    bool helps;     ///< another of the shop's dies lifts it: `other_die`
+    int other_die;
+};
+
+/// One stroke.
+struct kw_brake_step {
+    const int *bends; ///< made together; gauge figures are for the first
+    int bend_count;
+    int die, punch; ///< -1: none
+    bool blocked;   ///< a stop stands against it: force, depths are 0, never printed as settings
+    double span;    ///< mm, first to last end along the line: tools to set up
+    double length;  ///< mm bent, holes and gaps not counted
+    double inside_radius;    ///< mm that results
+    double force;            ///< N
+    double angle;            ///< radians wanted
+    double angle_under_load; ///< radians before it springs back
+    double depth;            ///< mm from first contact of punch and sheet
+    double start_depth;      ///< mm, for 3 degrees less (half the angle when that is less)
+    double depth_per_degree; ///< mm, near the wanted angle
+    double least_leg[2];     ///< mm with this die: below it a stop, a risk
+    bool turned_over;        ///< the blank's -z face is up
+    bool gauged;             ///< false: no edge reaches the gauge; gauge_x, gauge_r are 0
+    double gauge_x;          ///< mm from the die's centre line to the part's edge
+    double gauge_r;          ///< mm from the die's top face to the finger's lower edge
+    double gauge_length;     ///< mm of edge that rests on it
+    int gauge_face;          ///< face whose edge or outside meets the gauge; -1
+    bool gauge_child_side;   ///< the child's side lies behind the die
+    const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
+};
+
+struct kw_brake_plan {
+    struct kw_brake_step *steps; ///< in order
+    int step_count;
+    struct kw_brake_problem *problems; ///< by step, then kind
+    int problem_count;
+};
+
+/// Plans one part. Results live in `arena`. KW_GEOMETRY when the bends are not a tree over the
+/// faces, a number is not one or out of range (angle, thickness, line of no length): `at` is the
+/// place that the error names. What can't be bent here is in the problems.
+enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part *part,
+                             const struct kw_brake_material *material,
+                             const struct kw_brake_shop *shop, struct kw_place at,
+                             struct kw_brake_plan *plan, struct kw_error *err);
+
+/// Order in which to bend several parts so that tools are changed least: greedy from every start,
+/// the best kept; ties by index. `order` has room for `count`. Returns the tool changes of the
+/// whole row, the first set-up not counted.
+int kw_brake_group(const struct kw_brake_plan *const *plans, int count, int *order);
+
+/// The stroke in section, halfway along its first bend: die centre at the origin, y up from the
+/// die's top face, gauge on +x. Closed paths.
+struct kw_brake_section {
+    struct kw_path die;
+    struct kw_path punch_before, punch_after; ///< touching the sheet; at depth
+    struct kw_path *before, *after;           ///< the part as it lies, and under load
+    int before_count, after_count;
+    double gauge_x, gauge_r; ///< copied from the step; NaN where there is no gauge
+};
+/// Needs a step with die and punch (false else). For a blocked step the picture is still drawn, at
+/// the angle under load.
+bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
+                      const struct kw_brake_material *material, const struct kw_brake_shop *shop,
+                      const struct kw_brake_plan *plan, int step, struct kw_brake_section *out);
+
+// --------------------------------------------------------------------------------------- formulas
+
+/// Air-bend force in N: 1.33 * tensile * length * t^2 / V (Groover, Fundamentals of Modern
+/// Manufacturing, ch. 20). mm, MPa.
+double kw_brake_force(double tensile, double length, double thickness, double opening);
+
+/// Turn under load so that `angle` is left: a_i (R_i + T/2) = a_f (R_f + T/2) with R_i / R_f =
+/// 4x^3 - 3x + 1, x = R_i Y / (E T) (Gardiner 1957; Kalpakjian & Schmid). `radius` is R_i, under
+/// load; *sprung_radius (may be NULL) gets R_f. 0 when x >= 0.5: nothing would stay bent.
+double kw_brake_angle_under_load(double angle, double radius, double thickness, double yield,
+                                 double modulus, double *sprung_radius);
+
+/// Travel from first contact for a turn of `angle` under load:
+///   xc tan(A/2) - (R + T + Rd) (sec(A/2) - 1),  xc = V/2 + Rd / tan((pi/2 + die angle/2) / 2)
+/// from the tangency of sheet, shoulders and inside radius (geometry; xc is half the distance of
+/// the shoulder centres).
+double kw_brake_depth(double angle, double radius, double thickness,
+                      const struct kw_brake_die *die);
+/// Its derivative, mm a radian.
+double kw_brake_depth_slope(double angle, double radius, double thickness,
+                            const struct kw_brake_die *die);
+
+/// Shortest outside leg over V below which is a stop (`KW_STOP`) or a risk: 0.65 and 0.75 up to 90
+/// degrees, rising to 1.1 and 1.27 at 135 and as steeply beyond (common practice; the straight line
+/// between is ours).
+double kw_brake_least_leg(double angle, double opening, enum kw_level level);
+
+/// Die opening wanted: 6 t up to 2.7 mm, 8 t up to 8 mm, 10 t up to 12 mm, 12 t above (air-bend
+/// charts).
+double kw_brake_wanted_opening(double thickness);
