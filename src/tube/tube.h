@@ -59,7 +59,9 @@ struct kw_tube_problem {
     int straight; ///< 0-based straight of the table, -1 when it is not about one
     int bend;     ///< 0-based bend, -1 when it is not about one
     double measured, limit;
-    struct kw_vec3 at; ///< on the centreline, in the tube's frame; the corner for a bend
+    /// In the tube's frame: the corner, where the shape itself is wrong; else the middle of the
+    /// bend or straight on the centreline.
+    struct kw_vec3 at;
 };
 
 /// Grows in `arena`, in the order found: along the tube, and by kind within a place.
@@ -167,12 +169,13 @@ struct kw_tube_table {
 /// nothing.
 bool kw_tube_table(struct kw_arena *a, const struct kw_tube_line *line, struct kw_tube_table *table,
                    struct kw_tube_problems *problems);
-/// A table from rows alone, placed at the origin; fills in cut_length. False with problems when a
-/// number is out of range.
+/// A table from rows alone, from the origin along +x, the first bend to +y; fills in cut_length.
+/// Angles up to pi (a U in one bend) are taken. False with problems when a number is out of range.
 bool kw_tube_table_from_rows(struct kw_arena *a, const struct kw_tube_bend *rows, int count,
                              double last, struct kw_tube_table *table,
                              struct kw_tube_problems *problems);
-/// Back to corners, exactly (1e-9 mm over metres).
+/// Back to corners, exactly (1e-9 mm over metres). False with DOUBLES_BACK at a bend that has no
+/// corner (over KW_TUBE_MOST_TURN); the functions for drawing below take those too.
 bool kw_tube_line_from_table(struct kw_arena *a, const struct kw_tube_table *table,
                              struct kw_tube_line *line, struct kw_tube_problems *problems);
 
@@ -183,12 +186,12 @@ bool kw_tube_line_from_table(struct kw_arena *a, const struct kw_tube_table *tab
 struct kw_tube_form {
     double thinning;    ///< of the outer wall, 0..1: (D/2)/(R + D/2)
     double outer_wall;  ///< mm: t R/(R + D/2)
-    double inner_wall;  ///< mm: t R/(R - D/2)
+    double inner_wall;  ///< mm: t R/(R - D/2); 0 where R is half of D or less
     double strain;      ///< of the outermost fibre: (D/2)/R
     double wall_factor; ///< D/t
     double r_over_d;    ///< R/D
 };
-struct kw_tube_form kw_tube_form(struct kw_tube_size size, double radius); ///< radius > od/2
+struct kw_tube_form kw_tube_form(struct kw_tube_size size, double radius);
 
 /// Largest D/t that bends without a mandrel: 16 up to 3 D, 20 from 4 D, linear between (common
 /// practice, no source).
@@ -232,7 +235,7 @@ struct kw_tube_trims kw_tube_trims_needed(const struct kw_tube_table *t, struct 
 
 /// All the bender can't or shouldn't do. End straights count with their trims. STRAIGHT_TOO_SHORT
 /// on straight 0 or the last one is mended by kw_tube_trims_needed; between bends by nothing but
-/// another shape.
+/// another shape. RADIUS_DOES_NOT_FIT here: the radius is half the diameter or less.
 void kw_tube_check(const struct kw_tube_table *t, struct kw_tube_size size,
                    const struct kw_tube_bender *b, struct kw_tube_trims trims,
                    struct kw_tube_problems *problems);

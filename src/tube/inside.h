@@ -1,0 +1,38 @@
+// SPDX-License-Identifier: Apache-2.0
+// Shared inside tube: adding problems, vectors made unit, and a walk along the tube.
+#pragma once
+
+#include "geom/geom.h"
+#include "tube/tube.h"
+
+/// Adds p; `problems` may be NULL (then nothing is kept).
+void kw_tube_problem_add(struct kw_tube_problems *problems, struct kw_tube_problem p);
+
+/// A place on the centreline: where, which way, and the side the next bend goes to (unit, square).
+struct kw_tube_walk {
+    struct kw_vec3 at, along, side;
+};
+struct kw_tube_walk kw_tube_walk_start(const struct kw_tube_table *t);
+struct kw_tube_walk kw_tube_walk_straight(struct kw_tube_walk w, double length);
+/// The side turned about the direction of travel, right hand rule.
+struct kw_tube_walk kw_tube_walk_rotate(struct kw_tube_walk w, double radians);
+/// Along an arc of the centreline by `angle`.
+struct kw_tube_walk kw_tube_walk_arc(struct kw_tube_walk w, double radius, double angle);
+/// Rotation, straight: at the first tangent point of bend i when called for i = 0, 1, ... in order.
+struct kw_tube_walk kw_tube_walk_to_bend(struct kw_tube_walk w, const struct kw_tube_bend *b);
+
+static inline struct kw_vec3 unit3(struct kw_vec3 v) {
+    return kw_scale3(v, 1 / kw_length3(v));
+}
+/// v + s w
+static inline struct kw_vec3 along3(struct kw_vec3 v, double s, struct kw_vec3 w) {
+    return kw_add3(v, kw_scale3(w, s));
+}
+/// Angle between two vectors: exact near 0 and pi, where acos is not.
+static inline double angle_between(struct kw_vec3 v, struct kw_vec3 w) {
+    return atan2(kw_length3(kw_cross3(v, w)), kw_dot3(v, w));
+}
+/// Into (-pi, pi]; the tiny negative side of -pi counts as pi, so that an S is 180 and not -180.
+double kw_tube_half_turn(double radians);
+/// Some unit vector square to the unit vector d, the same for the same d.
+struct kw_vec3 kw_tube_square_to(struct kw_vec3 d);
