@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: Apache-2.0
+// check: the table of rules, and the findings it gives for a kit on this shop's machines. One row a
+// rule: id, what it says, formula, source, default limit, level. The shop may override a limit by id
+// (`rules:` in shop.yaml). What a later engine finds out (brake, tube, cut, nest) uses the same table.
+#pragma once
+
+#include "base/base.h"
+#include "brake/brake.h"
+#include "kit/kit.h"
+#include "shape/shape.h"
+#include "shop/shop.h"
+#include "tube/tube.h"
+
+struct kw_rule {
+    const char *id;      ///< "hole-small", "leg-short", ...
+    enum kw_level level; ///< of a breach
+    double limit;        ///< default; what it multiplies stands in `formula`
+    const char *unit;    ///< of measured and limit in a finding
+    const char *formula; ///< "least hole = the largest of 1.5 t, 3 kerfs, 3/16 in"
+    const char *says;    ///< the rule in plain words
+    const char *fix;     ///< the usual remedy
+    const char *source;  ///< standard, handbook, or "common practice, no source"
+};
+extern const struct kw_rule kw_rules[]; ///< ended by a row without id
+const struct kw_rule *kw_rule_named(const char *id); ///< our bug when there is none
+/// The shop's limit, or the rule's own.
+double kw_rule_limit(const struct kw_shop *shop, const char *id);
+/// The reference page docs/rules.md.
+void kw_rules_page(struct kw_text *out);
+
+/// A finding by rule id with level, unit and fix from the table (fix NULL: the table's).
+struct kw_finding kw_rule_finding(const char *id, const struct kw_kit *kit,
+                                  const struct kw_part *part, struct kw_place where);
+
+/// One part as examined: what run, quote and the papers need of it. Lives in the arena.
+struct kw_examined {
+    const struct kw_kit *kit;
+    const struct kw_part *part;
+    struct kw_body *body;          ///< sheet parts, NULL when it has none or can't be made
+    struct kw_brake_plan *brake;   ///< sheet parts with bends, NULL else
+    struct kw_tube_table *tube;    ///< bent and straight tube and bar, NULL else
+    struct kw_tube_mark *marks;    ///< of the tube's bends
+    struct kw_tube_trims trims;
+    double mass;                   ///< kg of one finished piece
+    double cut_length;             ///< tube and bar: mm on the saw, trims included
+    struct kw_box3 box;            ///< of the finished piece, own frame
+    bool makeable;                 ///< no `stop` on it
+};
+
+/// Examines every part of a kit: builds bodies, runs brake and tube engines, applies the rules, and
+/// marks signed risks. Findings in `findings`; one kw_examined a part in `out` (kit order).
+void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
+                  struct kw_findings *findings, struct kw_examined **out, int *count);
