@@ -2,8 +2,8 @@
 // Arena memory: a chain of blocks, freed together.
 #include "base/base.h"
 
-#include <stdarg.h>
 #include <stdalign.h>
+#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -91,7 +91,9 @@ void kw_arena_free(struct kw_arena *a) {
     a->total = 0;
 }
 
-static bool is_power_of_two(int n) { return n > 0 && (n & (n - 1)) == 0; }
+static bool is_power_of_two(int n) {
+    return n > 0 && (n & (n - 1)) == 0;
+}
 
 void *kw_grow(struct kw_arena *a, void *v, int count, size_t item) {
     // Full exactly when the count is a power of two (or nothing is there yet).

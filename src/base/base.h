@@ -39,7 +39,8 @@ enum kw_status {
 int kw_exit_code(enum kw_status s);
 
 /// Where a value stands in a file. `line` and `column` are 1-based, 0 when there is none; columns
-/// count characters. `file` is as the user named it and lives as long as the arena it was read into.
+/// count characters. `file` is as the user named it and lives as long as the arena it was read
+/// into.
 struct kw_place {
     const char *file;
     int line, column;
@@ -75,12 +76,12 @@ struct kw_arena {
     size_t total; ///< bytes handed out since the last clear
 };
 
-void *kw_alloc(struct kw_arena *a, size_t size); ///< zeroed, aligned to 16
+void *kw_alloc(struct kw_arena *a, size_t size);                      ///< zeroed, aligned to 16
 char *kw_copy_text(struct kw_arena *a, const char *s, size_t length); ///< with a final NUL
 char *kw_format(struct kw_arena *a, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void kw_arena_free(struct kw_arena *a); ///< frees all; the arena can be used again
 
-#define KW_NEW(arena, type) ((type *)kw_alloc((arena), sizeof(type)))
+#define KW_NEW(arena, type)          ((type *)kw_alloc((arena), sizeof(type)))
 #define KW_NEW_ARRAY(arena, type, n) ((type *)kw_alloc((arena), sizeof(type) * (size_t)(n)))
 
 /// Room for one more item in the arena-held array `v` of `count` items: doubles when full. The
@@ -134,8 +135,8 @@ double kw_random_unit(uint64_t *state); ///< in [0, 1)
 struct kw_json {
     struct kw_text *out;
     int depth;
-    char open[64];   ///< '{' or '[' a level
-    bool item[64];   ///< whether the level has an item already
+    char open[64];    ///< '{' or '[' a level
+    bool item[64];    ///< whether the level has an item already
     bool inline_[64]; ///< level written on one line
     bool after_key;
 };
@@ -195,16 +196,16 @@ const char *kw_level_name(enum kw_level level); ///< "note", "risk", "stop"
 /// error. Texts live in the arena of the list.
 struct kw_finding {
     enum kw_level level;
-    const char *rule;    ///< id in the table of rules
-    const char *kit;     ///< kit name or NULL
-    const char *part;    ///< part name or NULL
+    const char *rule; ///< id in the table of rules
+    const char *kit;  ///< kit name or NULL
+    const char *part; ///< part name or NULL
     struct kw_place where;
-    const char *frame;   ///< "blank", "folded", "sheet S1", "tube", "" when there is no point to draw
-    double at[3];        ///< mm in that frame
+    const char *frame; ///< "blank", "folded", "sheet S1", "tube", "" when there is no point to draw
+    double at[3];      ///< mm in that frame
     double measured, limit;
-    const char *unit;    ///< of measured and limit: "mm", "kN", "kg", "deg", "" (pure number)
-    const char *says;    ///< one plain sentence
-    const char *fix;     ///< what would mend it
+    const char *unit;      ///< of measured and limit: "mm", "kN", "kg", "deg", "" (pure number)
+    const char *says;      ///< one plain sentence
+    const char *fix;       ///< what would mend it
     const char *signed_by; ///< "name, date: reason" when a risk is signed, else NULL
 };
 

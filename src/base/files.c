@@ -12,7 +12,9 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-static struct kw_place in_file(const char *path) { return (struct kw_place){.file = path}; }
+static struct kw_place in_file(const char *path) {
+    return (struct kw_place){.file = path};
+}
 
 static enum kw_status fail_io(struct kw_error *err, const char *path, const char *what) {
     return kw_fail(err, KW_IO, in_file(path), "%s: %s", what, strerror(errno));
@@ -88,7 +90,8 @@ enum kw_status kw_make_folder(const char *path, struct kw_error *err) {
         if (path[i] != '/' && path[i] != 0) continue;
         memcpy(part, path, i);
         part[i] = 0;
-        if (mkdir(part, 0777) != 0 && errno != EEXIST) return fail_io(err, part, "can't make the folder");
+        if (mkdir(part, 0777) != 0 && errno != EEXIST)
+            return fail_io(err, part, "can't make the folder");
     }
     struct stat st;
     if (stat(path, &st) == 0 && S_ISDIR(st.st_mode)) return KW_OK;
@@ -103,7 +106,8 @@ static int remove_one(const char *path, const struct stat *st, int type, struct 
 enum kw_status kw_remove_folder(const char *path, struct kw_error *err) {
     struct stat st;
     if (lstat(path, &st) != 0 && errno == ENOENT) return KW_OK;
-    if (nftw(path, remove_one, 16, FTW_DEPTH | FTW_PHYS) != 0) return fail_io(err, path, "can't remove");
+    if (nftw(path, remove_one, 16, FTW_DEPTH | FTW_PHYS) != 0)
+        return fail_io(err, path, "can't remove");
     return KW_OK;
 }
 

@@ -14,7 +14,9 @@ void kw_find(struct kw_findings *list, struct kw_finding f) {
     KW_PUSH(list->arena, list->v, list->count) = f;
 }
 
-static int compare_text(const char *a, const char *b) { return strcmp(a ? a : "", b ? b : ""); }
+static int compare_text(const char *a, const char *b) {
+    return strcmp(a ? a : "", b ? b : "");
+}
 
 static int compare(const struct kw_finding *a, const struct kw_finding *b) {
     if (a->level != b->level) return a->level > b->level ? -1 : 1;
@@ -30,7 +32,8 @@ void kw_findings_sort(struct kw_findings *list) {
     for (int i = 1; i < list->count; i++) {
         struct kw_finding f = list->v[i];
         int j = i;
-        for (; j > 0 && compare(&list->v[j - 1], &f) > 0; j--) list->v[j] = list->v[j - 1];
+        for (; j > 0 && compare(&list->v[j - 1], &f) > 0; j--)
+            list->v[j] = list->v[j - 1];
         list->v[j] = f;
     }
 }
@@ -44,7 +47,9 @@ int kw_findings_at_level(const struct kw_findings *list, enum kw_level level, bo
     return n;
 }
 
-bool kw_watch_stopped(const struct kw_watch *w) { return w && w->stopped && w->stopped(w->user); }
+bool kw_watch_stopped(const struct kw_watch *w) {
+    return w && w->stopped && w->stopped(w->user);
+}
 
 void kw_watch_progress(const struct kw_watch *w, const char *stage, double part) {
     if (w && w->progress) w->progress(w->user, stage, part);

@@ -7,7 +7,8 @@
 
 static void indent(struct kw_json *j) {
     kw_text_add(j->out, "\n");
-    for (int i = 0; i < j->depth; i++) kw_text_add(j->out, "  ");
+    for (int i = 0; i < j->depth; i++)
+        kw_text_add(j->out, "  ");
 }
 
 // Comma, line break and indent before the next key or value.
@@ -35,8 +36,12 @@ static void open_level(struct kw_json *j, char bracket, bool on_one_line) {
     j->depth++;
 }
 
-void kw_json_open(struct kw_json *j, char bracket) { open_level(j, bracket, false); }
-void kw_json_open_inline(struct kw_json *j, char bracket) { open_level(j, bracket, true); }
+void kw_json_open(struct kw_json *j, char bracket) {
+    open_level(j, bracket, false);
+}
+void kw_json_open_inline(struct kw_json *j, char bracket) {
+    open_level(j, bracket, true);
+}
 
 void kw_json_close(struct kw_json *j) {
     kw_assert(j->depth > 0 && !j->after_key);

@@ -11,7 +11,8 @@ char *kw_fixed(char buf[static KW_NUMBER_SIZE], double v, int decimals) {
     kw_assert(decimals >= 0 && decimals <= 9);
     kw_assert(fabs(v) < 1e12); // false for NaN and infinities too
     // Beyond 2^53 steps the last digits are noise; fewer decimals then.
-    while (decimals > 0 && fabs(v) * scale[decimals] > 9e15) decimals--;
+    while (decimals > 0 && fabs(v) * scale[decimals] > 9e15)
+        decimals--;
     long long n = llround(fabs(v) * scale[decimals]);
     long long unit = (long long)scale[decimals];
     const char *sign = v < 0 && n != 0 ? "-" : "";
@@ -27,7 +28,8 @@ char *kw_number(char buf[static KW_NUMBER_SIZE], double v, int decimals) {
     kw_fixed(buf, v, decimals);
     if (strchr(buf, '.')) {
         char *end = buf + strlen(buf);
-        while (end[-1] == '0') *--end = 0;
+        while (end[-1] == '0')
+            *--end = 0;
         if (end[-1] == '.') *--end = 0;
     }
     return buf;

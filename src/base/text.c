@@ -10,7 +10,8 @@
 static void make_room(struct kw_text *t, size_t more) {
     if (t->room - t->length > more) return;
     size_t room = (t->room ? t->room : 256) * 2;
-    while (room - t->length <= more) room *= 2;
+    while (room - t->length <= more)
+        room *= 2;
     char *s = realloc(t->s, room);
     if (!s) {
         fputs("kitwright: out of memory\n", stderr);
@@ -27,7 +28,9 @@ void kw_text_addn(struct kw_text *t, const char *s, size_t n) {
     t->s[t->length] = 0;
 }
 
-void kw_text_add(struct kw_text *t, const char *s) { kw_text_addn(t, s, strlen(s)); }
+void kw_text_add(struct kw_text *t, const char *s) {
+    kw_text_addn(t, s, strlen(s));
+}
 
 void kw_text_addf(struct kw_text *t, const char *fmt, ...) {
     va_list args, again;
@@ -54,8 +57,10 @@ static int word_distance(const char *a, const char *b) {
     int n = (int)strlen(a), m = (int)strlen(b);
     if (n > LONGEST_WORD || m > LONGEST_WORD) return LONGEST_WORD;
     int d[LONGEST_WORD + 1][LONGEST_WORD + 1];
-    for (int i = 0; i <= n; i++) d[i][0] = i;
-    for (int j = 0; j <= m; j++) d[0][j] = j;
+    for (int i = 0; i <= n; i++)
+        d[i][0] = i;
+    for (int j = 0; j <= m; j++)
+        d[0][j] = j;
     for (int i = 1; i <= n; i++) {
         for (int j = 1; j <= m; j++) {
             int best = d[i - 1][j - 1] + (a[i - 1] != b[j - 1]);
@@ -89,7 +94,10 @@ const char *kw_nearest_word(const char *word, const char *const *words) {
 static size_t utf8_step(const unsigned char *s, size_t n) {
     unsigned char c = s[0];
     if (c < 0x80) return 1;
-    size_t length = c >= 0xC2 && c <= 0xDF ? 2 : (c & 0xF0) == 0xE0 ? 3 : c >= 0xF0 && c <= 0xF4 ? 4 : 0;
+    size_t length = c >= 0xC2 && c <= 0xDF   ? 2
+                    : (c & 0xF0) == 0xE0     ? 3
+                    : c >= 0xF0 && c <= 0xF4 ? 4
+                                             : 0;
     if (length == 0 || length > n) return 0;
     for (size_t i = 1; i < length; i++) {
         if ((s[i] & 0xC0) != 0x80) return 0;
@@ -115,7 +123,8 @@ bool kw_is_utf8(const char *s, size_t length, size_t *bad) {
 
 uint64_t kw_hash(uint64_t h, const void *bytes, size_t length) {
     const unsigned char *p = bytes;
-    for (size_t i = 0; i < length; i++) h = (h ^ p[i]) * 1099511628211ULL;
+    for (size_t i = 0; i < length; i++)
+        h = (h ^ p[i]) * 1099511628211ULL;
     return h;
 }
 
@@ -126,4 +135,6 @@ uint64_t kw_random(uint64_t *state) {
     return z ^ (z >> 31);
 }
 
-double kw_random_unit(uint64_t *state) { return (double)(kw_random(state) >> 11) * 0x1p-53; }
+double kw_random_unit(uint64_t *state) {
+    return (double)(kw_random(state) >> 11) * 0x1p-53;
+}

@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+// packet: all that a run puts on paper and in machine files. run.json, a program and a map a sheet,
+// DXF and SVG a blank, packet.pdf. The only user of cairo, pango and qrencode. Also prints the
+// tables that `check`, `part`, `run` and `quote` show on a terminal.
+#pragma once
+
+#include "base/base.h"
+#include "geom/geom.h"
+#include "run/run.h"
+
+/// Writes SHOP/runs/NAME/: into a temporary folder, judged by src/verify, then exchanged with the
+/// old one in one step. KW_JUDGE when a judge refuses (nothing is left behind). `made_by` is
+/// written into run.json. *path gets the packet's folder, in the week's arena.
+enum kw_status kw_packet_write(const struct kw_week *week, const char *shop_folder,
+                               const char *made_by, const struct kw_watch *watch, const char **path,
+                               struct kw_error *err);
+
+/// run.json of the week (keys: design.md section 9, docs/formats/run.md).
+void kw_packet_run_json(const struct kw_week *week, const char *made_by, struct kw_text *out);
+/// Findings as JSON array items into an open list.
+void kw_packet_finding_json(struct kw_json *j, const struct kw_finding *f);
+
+/// SVG of a drawing of w x h mm. The sink lives until kw_svg_end, which appends the document.
+struct kw_svg;
+struct kw_svg *kw_svg_begin(double w, double h);
+struct kw_draw kw_svg_draw(struct kw_svg *svg);
+void kw_svg_end(struct kw_svg *svg, struct kw_text *out);
+
+/// PDF of several pages. Creation date fixed to yyyymmdd, so that the bytes repeat.
+struct kw_pdf;
+struct kw_pdf *kw_pdf_begin(const char *path, int date, struct kw_error *err);
+struct kw_draw kw_pdf_page(struct kw_pdf *pdf, double w, double h); ///< ends the page before
+enum kw_status kw_pdf_end(struct kw_pdf *pdf, struct kw_error *err);
+
+/// Blank of a part as DXF (R12 lines, arcs, circles; layers CUT, BEND_UP, BEND_DOWN, MARK; inches
+/// or mm as the shop reads) and SVG.
+void kw_packet_blank_dxf(const struct kw_shop *shop, const struct kw_examined *what,
+                         bool other_hand, struct kw_text *out);
+void kw_packet_blank_svg(const struct kw_shop *shop, const struct kw_examined *what,
+                         bool other_hand, struct kw_text *out);
+
+/// Terminal tables, plain text, at most 100 columns.
+void kw_packet_print_findings(const struct kw_findings *findings, struct kw_text *out);
+void kw_packet_print_part(const struct kw_shop *shop, const struct kw_examined *what,
+                          struct kw_text *out);
+void kw_packet_print_week(const struct kw_week *week, struct kw_text *out);
+void kw_packet_print_quote(const struct kw_week *week, int count, struct kw_text *out);

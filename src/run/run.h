@@ -1,0 +1,164 @@
+// SPDX-License-Identifier: Apache-2.0
+// run: from the week's orders to one production run. How many of which part, on which sheets and
+// sticks, how loaded each machine is, what to buy, what it costs, which carton closes. Calls the
+// engines and turns what they can't do into findings. Pure but for the structs it is given: no
+// files.
+//
+//   orders ─demand─▶ makes ─sheets─▶ nests + torch plans ─┐
+//                          ─sticks─▶ saw list            ─┼─▶ load, buy, cost ─▶ week
+//                          ─cartons─▶ one packing a kit  ─┘
+#pragma once
+
+#include "base/base.h"
+#include "carton/carton.h"
+#include "check/check.h"
+#include "cut/cut.h"
+#include "kit/kit.h"
+#include "nest/nest.h"
+#include "shape/shape.h"
+#include "shop/shop.h"
+#include "stick/stick.h"
+
+/// One kind of piece to make: a part in one hand. Its index + 1 is the job number on the papers.
+struct kw_make {
+    const struct kw_kit *kit;
+    const struct kw_part *part;
+    const struct kw_examined *what;
+    enum kw_hand hand;
+    const char *label;      ///< "firewood-rack/foot", "firewood-rack/side left"
+    int needed;             ///< for kits and spares ordered
+    int spare;              ///< extra blanks for brake set-ups: 1, and 1 more in every 20
+    int placed;             ///< found room on sheets or sticks (of needed + spare)
+    struct kw_region blank; ///< sheet parts: of this hand, blank frame
+    double cut_time;        ///< s of torch for one, its share of travel included
+    int due;                ///< earliest, yyyymmdd
+};
+
+struct kw_run_kit {
+    const struct kw_kit *kit;
+    int ordered, boxed;              ///< boxes wanted; boxes that can be filled
+    int due;                         ///< earliest
+    const struct kw_examined *parts; ///< a row for each of the kit's parts
+    int part_count;
+};
+
+struct kw_left_out {
+    const char *kit, *part; ///< part "" : the whole kit
+    int count;
+    const char *why;
+};
+
+/// One layout of one sheet size, with its program.
+struct kw_run_sheet {
+    char id[16];         ///< "S1"
+    const char *program; ///< "sheets/S1.nc"; NULL when it can't be written
+    struct kw_stock stock;
+    const struct kw_rack_item *rack;
+    const struct kw_cut_entry *rule;
+    int times;
+    double width, height; ///< of the sheet: x along its length
+    double spacing, margin;
+    struct kw_nest_placement
+        *placements; ///< `part` is an index into week->makes; `copy` is 1-based
+    int placement_count;
+    struct kw_box2 *drops;
+    int drop_count;
+    double density;
+    struct kw_cut_plan cut;
+    const struct kw_cut_line *marks; ///< in sheet frame
+    int mark_count;
+    double mass; ///< kg of the whole sheet
+};
+
+/// The saw list of one stock.
+struct kw_run_saw {
+    struct kw_stock stock;
+    const struct kw_rack_item **racks; ///< stock lengths, parallel to the plan's stock index
+    int rack_count;
+    int *makes;      ///< index into week->makes of each piece index
+    double *lengths; ///< mm on the saw
+    int piece_count;
+    struct kw_stick_plan plan;
+};
+
+/// How one kit is packed (the same for each of its boxes). Boxes are parts and bags.
+struct kw_run_packing {
+    const struct kw_kit *kit;
+    struct kw_carton_plan plan;
+    const char **names; ///< of each carton box: "foot", "side left", "bag feet"
+    const int *parts;   ///< index into kit->parts, -1 for a bag
+    int box_count;
+    double net_mass; ///< kg of parts and hardware
+};
+
+struct kw_buy {
+    const char *what; ///< "11 ga hot-rolled sheet 96 x 48 in"
+    int count;        ///< to buy
+    int needed, on_hand;
+    double price;     ///< all of it
+    const char *unit; ///< "sheet", "stick", "carton", "pack of 50"
+};
+struct kw_load {
+    const char *machine; ///< "table", "press", "bender", "saw", "bench"
+    double hours, available;
+};
+struct kw_cost { ///< of one kit, currency
+    const struct kw_kit *kit;
+    double material, machine, labour, hardware, packing, total, price;
+};
+
+struct kw_week {
+    struct kw_arena *arena;
+    const struct kw_shop *shop;
+    const struct kw_kits *kits;
+    const struct kw_orders *orders;
+    const char *name; ///< of the run
+    int date;         ///< yyyymmdd
+    struct kw_run_kit *run_kits;
+    int run_kit_count;
+    struct kw_make *makes;
+    int make_count;
+    struct kw_run_sheet *sheets;
+    int sheet_count;
+    struct kw_run_saw *saws;
+    int saw_count;
+    struct kw_run_packing *packings;
+    int packing_count;
+    struct kw_buy *buys;
+    int buy_count;
+    struct kw_load *loads;
+    int load_count;
+    struct kw_cost *costs;
+    int cost_count;
+    struct kw_left_out *left_out;
+    int left_out_count;
+    struct kw_findings findings; ///< sorted
+    int *brake_order;            ///< makes with bends in the order of least tool change
+    int brake_count;
+};
+
+struct kw_run_options {
+    const char *name;
+    int date;
+    bool keep_going; ///< make what can be made of a kit that has a stop; else leave the kit out
+                     ///< whole
+    uint64_t seed;
+    long nest_steps; ///< 0: the usual budget
+    const struct kw_watch *watch;
+};
+
+/// Plans the week. KW_STOPPED when the watch says so; what can't be made is in left_out and
+/// findings. Everything lives in the arena; the same input gives the same week to the last bit.
+enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
+                           const struct kw_kits *kits, const struct kw_orders *orders,
+                           const struct kw_run_options *options, struct kw_week *out,
+                           struct kw_error *err);
+
+/// The same for a number of one kit, without orders: what `quote` prints.
+enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_kits *kits, const struct kw_kit *kit, int count,
+                            const struct kw_run_options *options, struct kw_week *out,
+                            struct kw_error *err);
+
+/// Whole cents, half away from zero: totals are sums of rounded amounts.
+double kw_cents(double amount);
