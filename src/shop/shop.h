@@ -130,7 +130,7 @@ struct kw_press {
 
 // ---------------------------------------------------------------------------------- tube, saw
 
-struct kw_tube_die {
+struct kw_bender_die {
     const struct kw_node *node;
     const char *name;
     double od;         ///< tube outside diameter
