@@ -21,18 +21,19 @@ struct kw_node {
     const char *key;        ///< in a map, else NULL
     const char *text;       ///< of a scalar, as written but for quotes
     bool quoted;
-    size_t from, to;        ///< byte range of the value in the file
-    struct kw_node *items;  ///< children in the order of the file
+    size_t from, to;       ///< byte range of the value in the file
+    struct kw_node *items; ///< children in the order of the file
     int count;
 };
 
 /// Largest YAML file read, deepest nesting, most values: an honest file is far below them.
-#define KW_YAML_MOST_BYTES (2 * 1024 * 1024)
-#define KW_YAML_DEEPEST 40
+#define KW_YAML_MOST_BYTES  (2 * 1024 * 1024)
+#define KW_YAML_DEEPEST     40
+#define KW_YAML_MOST_VALUES 200000
 
 /// Parses YAML text. Refused with their place: bytes that are not UTF-8, NUL and control
-/// characters, tabs in indentation, a key twice in a map, anchors, aliases, tags, a second document,
-/// nesting over KW_YAML_DEEPEST, an empty file. `file` is copied.
+/// characters, tabs in indentation, a key twice in a map, anchors, aliases, tags, a second
+/// document, nesting over KW_YAML_DEEPEST, an empty file. `file` is copied.
 enum kw_status kw_yaml_parse(struct kw_arena *a, const char *file, const char *bytes, size_t length,
                              const struct kw_node **root, struct kw_error *err);
 enum kw_status kw_yaml_read(struct kw_arena *a, const char *path, struct kw_place from,
@@ -53,10 +54,11 @@ enum kw_kind {
     KW_KIND_DATE,     ///< int: yyyymmdd
     KW_KIND_FORM,     ///< a struct in place, filled by `form`
     KW_KIND_FORMS,    ///< struct kw_items: a list of maps, each filled by `form`
-    KW_KIND_NAMED,    ///< struct kw_items: a map from name to map; the name goes to the second member
-    KW_KIND_TEXTS,    ///< struct kw_items of const char *: a list of texts (or one text)
+    KW_KIND_NAMED, ///< struct kw_items: a map from name to map; the name goes to the second member
+    KW_KIND_LABELLED,   ///< as KW_KIND_NAMED, but a name is any text of one line
+    KW_KIND_TEXTS,      ///< struct kw_items of const char *: a list of texts (or one text)
     KW_KIND_QUANTITIES, ///< struct kw_items of double: a list of quantities (or one quantity)
-    KW_KIND_CUSTOM,   ///< read by `read`
+    KW_KIND_CUSTOM,     ///< read by `read`
 };
 
 /// A list in a form: `v` is an array of the item type.
@@ -79,9 +81,10 @@ struct kw_field {
     const char *meaning; ///< one plain sentence: help, schema and reference page
     bool required;
     enum kw_dimension dim;
-    double min, max;       ///< of quantities (house unit) and counts; both 0: the dimension's own bounds
-    bool above_min;        ///< min itself is not allowed
-    const char *fallback;  ///< default, as it would be written in the file; NULL: zero / NULL / empty
+    double min, max; ///< of quantities (house unit) and counts; both 0: the dimension's own bounds
+    bool above_min;  ///< min itself is not allowed
+    const char *fallback; ///< default, as written in a file, lengths with their unit; NULL: zero /
+                          ///< NULL / empty
     const char *const *words; ///< KW_KIND_WORD, ended by NULL
     const struct kw_form *form;
     enum kw_status (*read)(struct kw_reader *r, const struct kw_node *node,
@@ -91,7 +94,7 @@ struct kw_field {
 };
 
 /// A map with known keys. The struct it fills begins with `const struct kw_node *node`; for
-/// KW_KIND_NAMED the second member is `const char *name`.
+/// KW_KIND_NAMED and KW_KIND_LABELLED the second member is `const char *name`.
 struct kw_form {
     const char *name; ///< of the reference page's section and the schema's definition
     const char *meaning;
@@ -111,6 +114,13 @@ enum kw_status kw_form_read(struct kw_reader *r, const struct kw_form *form,
 enum kw_status kw_node_quantity(struct kw_reader *r, const struct kw_node *node,
                                 enum kw_dimension dim, double min, double max, double *out,
                                 struct kw_error *err);
+
+/// One scalar node as text of one line; unquoted words that some readers take for true, false or
+/// nothing (yes, no, on, off, true, false, null, ~) are refused.
+enum kw_status kw_node_text(const struct kw_node *node, const char **out, struct kw_error *err);
+/// What stands at the node, for messages: "nothing", "a list", "a map" or the text in quotes.
+#define KW_NODE_GOT_SIZE 80
+const char *kw_node_got(char buf[static KW_NODE_GOT_SIZE], const struct kw_node *node);
 
 /// JSON Schema (draft 2020-12) of a form; every value that the reader takes is valid and, as far as
 /// a schema can say it, the other way round.
