@@ -110,15 +110,18 @@ struct kw_brake_part {
     X(LEG_SHORT, "leg-short", "mm")         /* leg against 0.65 V (stop), 0.75 V (risk) */         \
     X(FORCE_PRESS, "force-press", "N")      /* over the press's rating (stop), 80 % (risk) */      \
     X(FORCE_TOOL, "force-tool", "N/mm")     /* the same for punch or die */                        \
-    X(TOO_LONG, "bend-too-long", "mm")      /* for bed, tools, or frames at this depth */          \
+    X(TOO_LONG, "bend-too-long", "mm")      /* for bed or tools */                                 \
+    X(FRAMES, "between-frames", "mm")       /* deeper than the throat: width against frames */     \
     X(NO_DIE, "no-die", "mm")               /* none of 4 to 24 thicknesses; limit: V wanted */     \
     X(NO_PUNCH, "no-punch", "")             /* the shop has none */                                \
-    X(NO_GAUGE_EDGE, "no-gauge-edge", "mm") /* no gauge, out of its range, or no straight edge */  \
+    X(NO_GAUGE, "no-gauge", "mm")           /* the press has none */                               \
+    X(GAUGE_REACH, "gauge-reach", "mm")     /* the edge lies out of its range */                   \
+    X(NO_GAUGE_EDGE, "no-gauge-edge", "mm") /* no straight edge along the bend, long enough */     \
     X(RADIUS_LEAST, "radius-least", "mm")   /* inside radius that results cracks */                \
-    X(RADIUS_OFF, "radius-off", "mm")       /* not the designed radius: sizes shift (note) */      \
+    X(RADIUS_OFF, "radius-off", "mm")       /* not the designed radius: sizes shift */             \
     X(ANGLE_SHARP, "angle-sharp", "deg")    /* turn under load against what the tools allow */     \
     X(SPRINGBACK, "springback", "")         /* R Y / (E T) is 0.5 or more: it stays elastic */     \
-    X(NO_ROOM, "no-room", "mm")             /* tools and sheet against open height, stroke */      \
+    X(NO_ROOM, "no-room", "mm")             /* tools and sheet against open height or stroke */    \
     X(HEAVY, "two-persons", "kg")           /* over what one person lifts */
 
 enum kw_brake_problem_kind {
@@ -132,12 +135,10 @@ const char *kw_brake_problem_unit(enum kw_brake_problem_kind kind); ///< of meas
 struct kw_brake_problem {
     enum kw_brake_problem_kind kind;
     enum kw_level level;
-    int bend;
+    int step, bend;
     double measured, limit; ///< in the unit of the kind
-    double wanted;  ///< what would help, in the same unit: a leg, a V, a force; 0: not known
-    int die, punch; ///< of the stroke; -1: none
-    bool helps;     ///< another of the shop's dies lifts it: `other_die`
-    int other_die;
+    double wanted; ///< what would do: a leg (mm), a die opening for a force (mm); 0: not known
+    int other_die; ///< nearest of the shop's dies that lifts this one (others may come); -1: none
 };
 
 /// One stroke.
@@ -195,11 +196,12 @@ struct kw_brake_section {
     int before_count, after_count;
     double gauge_x, gauge_r; ///< copied from the step; NaN where there is no gauge
 };
-/// Needs a step with die and punch (false else). For a blocked step the picture is still drawn, at
-/// the angle under load.
+/// Flats are cut off at `reach` from the die's centre line, measured before the stroke (0: never).
+/// False when the step has no die or punch. A blocked step is drawn too, at its angle under load.
 bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
                       const struct kw_brake_material *material, const struct kw_brake_shop *shop,
-                      const struct kw_brake_plan *plan, int step, struct kw_brake_section *out);
+                      const struct kw_brake_plan *plan, int step, double reach,
+                      struct kw_brake_section *out);
 
 // --------------------------------------------------------------------------------------- formulas
 
