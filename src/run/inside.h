@@ -1,0 +1,35 @@
+// SPDX-License-Identifier: Apache-2.0
+// Steps of planning a week, in the order in which week.c calls them. Each reads what the ones before
+// it wrote into the week.
+#pragma once
+
+#include "run/run.h"
+
+/// Boxes of each kit wanted, pieces of each part: run_kits, makes, and what is left out because a
+/// part can't be made. Also examines every ordered kit and cuts each blank once by itself, so that
+/// a hole that closes is known before anything is nested.
+enum kw_status run_demand(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
+/// Nests and torch plans of every sheet stock.
+enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
+/// Saw lists of every stick stock.
+enum kw_status run_saws(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
+/// One packing a kit, and how many boxes can be filled.
+enum kw_status run_packings(struct kw_week *w, struct kw_error *err);
+void run_buys(struct kw_week *w);
+void run_loads(struct kw_week *w);
+void run_costs(struct kw_week *w);
+
+void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part, int count,
+                   const char *why);
+/// The torch's controller and rule as the cut engine takes them.
+struct kw_cut_controller run_controller(struct kw_week *w);
+struct kw_cut_rule run_cut_rule(const struct kw_shop *shop, const struct kw_cut_entry *entry);
+/// Turns a problem of the cut engine into a finding of the part.
+void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct kw_cut_problem *p,
+                     const char *frame);
+/// Nicks at the ends of the bend lines of a make, in the blank's frame, moved by `m`; appended.
+void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
+                    struct kw_cut_line **marks, int *count);
+bool run_is_sheet(const struct kw_make *make);
+/// Text of a length in the shop's unit, in the week's arena.
+const char *run_length(struct kw_week *w, double mm);

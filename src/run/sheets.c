@@ -1,0 +1,291 @@
+// SPDX-License-Identifier: Apache-2.0
+// Sheets: one nest for each stock, one torch plan for each layout.
+#include "run/inside.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static const char *const *lines_of(struct kw_items items) {
+    return items.v;
+}
+
+struct kw_cut_controller run_controller(struct kw_week *w) {
+    const struct kw_table *t = &w->shop->table;
+    const struct kw_controller *k = &t->controller;
+    struct kw_cut_controller c = kw_cut_controller_usual();
+    c.units = (enum kw_length_unit)k->units;
+    c.decimals = k->decimals;
+    c.line_numbers = k->line_numbers;
+    if (k->torch_on) c.torch_on = k->torch_on;
+    if (k->torch_off) c.torch_off = k->torch_off;
+    c.before_pierce = lines_of(k->at_pierce);
+    c.before_pierce_count = k->at_pierce.count;
+    c.header = lines_of(k->header);
+    c.header_count = k->header.count;
+    c.footer = lines_of(k->footer);
+    c.footer_count = k->footer.count;
+    c.rapid = t->rapid;
+    c.acceleration = t->acceleration;
+    c.longest_name = k->longest_name;
+    return c;
+}
+
+struct kw_cut_rule run_cut_rule(const struct kw_shop *shop, const struct kw_cut_entry *e) {
+    (void)shop;
+    return (struct kw_cut_rule){.kerf = e->kerf,
+                                .feed = e->feed,
+                                .pierce_delay = e->pierce_delay,
+                                .pierce_height = e->pierce_height,
+                                .cut_height = e->cut_height,
+                                .lead_in = e->lead_in,
+                                .hole_feed = e->hole_feed,
+                                .hole_feed_below = e->hole_feed_below,
+                                .overburn = e->overburn,
+                                .least_hole = e->least_hole,
+                                .amps = e->amps};
+}
+
+void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct kw_cut_problem *p,
+                     const char *frame) {
+    static const char *const rule[] = {
+        [KW_CUT_HOLE_CLOSES] = "hole-closes", [KW_CUT_SLOT_NARROW] = "slot-narrow",
+        [KW_CUT_HOLE_SMALL] = "hole-small",   [KW_CUT_NO_LEAD] = "no-lead-in",
+        [KW_CUT_TOO_NEAR] = "cut-too-near",   [KW_CUT_NO_MARK] = "mark-left-out",
+    };
+    if (p->kind == KW_CUT_HOLE_SMALL) return; // check has said it, at the hole's own line
+    struct kw_finding f = kw_rule_finding(rule[p->kind], make->kit, make->part,
+                                          kw_place_of(make->part->node, "holes"));
+    if (p->unwritable) f.level = KW_STOP;
+    f.frame = frame;
+    f.at[0] = p->at.x;
+    f.at[1] = p->at.y;
+    f.measured = p->measured;
+    f.limit = p->limit;
+    f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the blank: %s against %s", make->part->name,
+                       kw_rule_named(rule[p->kind])->says, run_length(w, p->at.x),
+                       run_length(w, p->at.y), run_length(w, p->measured), run_length(w, p->limit));
+    kw_find(&w->findings, f);
+}
+
+void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
+                    struct kw_cut_line **marks, int *count) {
+    double nick = w->shop->table.nick;
+    const struct kw_body *body = make->what->body;
+    for (int b = 0; nick > 0 && body && b < body->bend_count; b++) {
+        struct kw_vec2 from, to;
+        kw_body_bend_line(body, b, make->hand == KW_RIGHT_HAND, &from, &to);
+        double length = kw_length2(kw_sub2(to, from));
+        if (length < 4 * nick) continue;
+        struct kw_vec2 step = kw_scale2(kw_sub2(to, from), nick / length);
+        KW_PUSH(w->arena, *marks, *count) =
+            (struct kw_cut_line){kw_move2_point(m, from), kw_move2_point(m, kw_add2(from, step))};
+        KW_PUSH(w->arena, *marks, *count) =
+            (struct kw_cut_line){kw_move2_point(m, to), kw_move2_point(m, kw_sub2(to, step))};
+    }
+}
+
+// ------------------------------------------------------------------------------------- the nest
+
+struct group { // all makes of one stock
+    struct kw_stock stock;
+    int *makes;
+    int make_count;
+    const struct kw_rack_item **racks;
+    int rack_count;
+};
+
+static bool turns_over(const struct kw_make *m) {
+    bool bent = m->what->body && m->what->body->bend_count > 0;
+    return m->part->good_side == 0 && !bent;
+}
+
+static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
+    struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, g->make_count);
+    for (int i = 0; i < g->make_count; i++) {
+        const struct kw_make *m = &w->makes[g->makes[i]];
+        parts[i] = (struct kw_nest_part){
+            .outline = &m->blank, .count = m->needed + m->spare, .may_mirror = turns_over(m)};
+    }
+    struct kw_nest_sheet *sheets = KW_NEW_ARRAY(w->arena, struct kw_nest_sheet, g->rack_count + 1);
+    for (int i = 0; i < g->rack_count; i++) {
+        const struct kw_rack_item *r = g->racks[i];
+        sheets[i] = (struct kw_nest_sheet){.width = r->length,
+                                           .height = r->width,
+                                           .count = r->can_buy ? -1 : r->on_hand,
+                                           .price = kw_rack_item_price(w->shop, r)};
+    }
+    return (struct kw_nest_job){parts, g->make_count, sheets, g->rack_count};
+}
+
+// The parts of a layout in sheet frame, named KIT/PART#copy.
+static struct kw_cut_sheet cut_sheet(struct kw_week *w, struct kw_run_sheet *sheet) {
+    struct kw_cut_part *parts =
+        KW_NEW_ARRAY(w->arena, struct kw_cut_part, sheet->placement_count + 1);
+    struct kw_cut_line *marks = NULL;
+    int mark_count = 0;
+    for (int i = 0; i < sheet->placement_count; i++) {
+        const struct kw_nest_placement *p = &sheet->placements[i];
+        const struct kw_make *make = &w->makes[p->part];
+        struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
+        parts[i].name = kw_format(w->arena, "%s#%d", make->label, p->copy);
+        parts[i].region = kw_region_moved(w->arena, &make->blank, m);
+        run_bend_marks(w, make, m, &marks, &mark_count);
+    }
+    sheet->marks = marks;
+    sheet->mark_count = mark_count;
+    return (struct kw_cut_sheet){.width = sheet->width,
+                                 .height = sheet->height,
+                                 .parts = parts,
+                                 .part_count = sheet->placement_count,
+                                 .marks = marks,
+                                 .mark_count = mark_count};
+}
+
+static void leave_out_sheet(struct kw_week *w, struct kw_run_sheet *sheet) {
+    for (int i = 0; i < sheet->placement_count; i++) {
+        struct kw_make *make = &w->makes[sheet->placements[i].part];
+        make->placed -= sheet->times;
+        run_leave_out(w, make->kit, make->part->name, sheet->times,
+                      kw_format(w->arena, "sheet %s has no program", sheet->id));
+    }
+}
+
+static void share_time(struct kw_week *w, const struct kw_run_sheet *sheet) {
+    double total = 0;
+    for (int c = 0; c < sheet->cut.contour_count; c++)
+        total += sheet->cut.contours[c].length;
+    for (int c = 0; c < sheet->cut.contour_count; c++) {
+        const struct kw_cut_contour *k = &sheet->cut.contours[c];
+        if (k->part < 0 || !(total > 0)) continue;
+        struct kw_make *make = &w->makes[sheet->placements[k->part].part];
+        double time = sheet->cut.cut_time * k->length / total * sheet->times;
+        make->cut_time += time / (make->needed + make->spare);
+    }
+}
+
+static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options *o,
+                                 struct kw_run_sheet *sheet, struct kw_error *err) {
+    struct kw_cut_sheet input = cut_sheet(w, sheet);
+    struct kw_cut_rule rule = run_cut_rule(w->shop, sheet->rule);
+    struct kw_cut_controller controller = run_controller(w);
+    struct kw_watch watch = {0};
+    if (o->watch) watch = *o->watch;
+    struct kw_cut_options options = {.seed = o->seed, .watch = &watch};
+    enum kw_status s =
+        kw_cut_plan_sheet(w->arena, &input, &rule, &controller, &options, &sheet->cut, err);
+    if (s != KW_OK) return s;
+    for (int i = 0; i < sheet->cut.problem_count; i++) {
+        const struct kw_cut_problem *p = &sheet->cut.problems[i];
+        bool seen_alone = p->kind == KW_CUT_HOLE_CLOSES || p->kind == KW_CUT_SLOT_NARROW;
+        if (seen_alone || p->part < 0) continue;
+        run_cut_finding(w, &w->makes[sheet->placements[p->part].part], p,
+                        kw_format(w->arena, "sheet %s", sheet->id));
+    }
+    if (sheet->cut.writable) {
+        sheet->program = kw_format(w->arena, "sheets/%s.nc", sheet->id);
+        share_time(w, sheet);
+    } else {
+        leave_out_sheet(w, sheet);
+    }
+    return KW_OK;
+}
+
+static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options *o,
+                                  const struct group *g, const struct kw_nest_layout *layout,
+                                  struct kw_error *err) {
+    const struct kw_rack_item *rack = g->racks[layout->sheet];
+    struct kw_run_sheet sheet = {.stock = g->stock,
+                                 .rack = rack,
+                                 .rule = kw_shop_cut_rule(w->shop, &g->stock),
+                                 .times = layout->times,
+                                 .width = rack->length,
+                                 .height = rack->width,
+                                 .spacing = w->shop->table.spacing,
+                                 .margin = w->shop->table.margin,
+                                 .placement_count = layout->placement_count,
+                                 .drops = layout->drops,
+                                 .drop_count = layout->drop_count,
+                                 .density = layout->density,
+                                 .mass = kw_rack_item_mass(w->shop, rack)};
+    snprintf(sheet.id, sizeof sheet.id, "S%d", w->sheet_count + 1);
+    sheet.placements =
+        KW_NEW_ARRAY(w->arena, struct kw_nest_placement, layout->placement_count + 1);
+    for (int i = 0; i < layout->placement_count; i++) {
+        sheet.placements[i] = layout->placements[i];
+        sheet.placements[i].part = g->makes[layout->placements[i].part];
+        w->makes[sheet.placements[i].part].placed += layout->times;
+    }
+    enum kw_status s = cut_layout(w, o, &sheet, err);
+    if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = sheet;
+    return s;
+}
+
+static void report_unplaced(struct kw_week *w, const struct group *g,
+                            const struct kw_nest_unplaced *u) {
+    const struct kw_make *make = &w->makes[g->makes[u->part]];
+    const char *id = u->too_large ? "blank-too-large" : "sheets-short";
+    struct kw_finding f =
+        kw_rule_finding(id, make->kit, make->part, kw_place_of(make->part->node, "from"));
+    f.measured = u->too_large ? u->need[0] : u->count;
+    f.limit = u->too_large ? u->have[0] : 0;
+    f.says = u->too_large
+                 ? kw_format(w->arena,
+                             "%s needs %s x %s of sheet with its margins; the nearest has %s x %s",
+                             make->part->name, run_length(w, u->need[0]), run_length(w, u->need[1]),
+                             run_length(w, u->have[0]), run_length(w, u->have[1]))
+                 : kw_format(w->arena, "%d of %s find no sheet of %s: the rack runs out", u->count,
+                             make->part->name, make->part->stock.text);
+    kw_find(&w->findings, f);
+    run_leave_out(w, make->kit, make->part->name, u->count, f.says);
+}
+
+static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options *o,
+                                 const struct group *g, struct kw_error *err) {
+    struct kw_nest_job job = nest_job(w, g);
+    struct kw_nest_options options = kw_nest_options_default();
+    options.spacing = w->shop->table.spacing;
+    options.margin = w->shop->table.margin;
+    options.seed = o->seed + 1;
+    if (o->nest_steps > 0) options.steps = o->nest_steps;
+    options.watch = o->watch;
+    struct kw_nest nest;
+    enum kw_status s = kw_nest(w->arena, &job, &options, &nest, err);
+    for (int i = 0; s == KW_OK && i < nest.layout_count; i++) {
+        s = take_layout(w, o, g, &nest.layouts[i], err);
+    }
+    for (int i = 0; s == KW_OK && i < nest.unplaced_count; i++) {
+        report_unplaced(w, g, &nest.unplaced[i]);
+    }
+    return s;
+}
+
+static struct group *group_of(struct kw_week *w, struct group **groups, int *count,
+                              const struct kw_stock *stock) {
+    for (int i = 0; i < *count; i++) {
+        if (kw_stock_same(&(*groups)[i].stock, stock)) return &(*groups)[i];
+    }
+    struct group g = {.stock = *stock};
+    for (int i = 0; i < w->shop->sheets.count; i++) {
+        const struct kw_rack_item *r = KW_ITEM(struct kw_rack_item, w->shop->sheets, i);
+        if (!kw_stock_same(&r->stock, stock) || (!r->can_buy && r->on_hand == 0)) continue;
+        KW_PUSH(w->arena, g.racks, g.rack_count) = r;
+    }
+    KW_PUSH(w->arena, *groups, *count) = g;
+    return &(*groups)[*count - 1];
+}
+
+enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err) {
+    struct group *groups = NULL;
+    int count = 0;
+    for (int i = 0; i < w->make_count; i++) {
+        if (!run_is_sheet(&w->makes[i])) continue;
+        struct group *g = group_of(w, &groups, &count, &w->makes[i].part->stock);
+        KW_PUSH(w->arena, g->makes, g->make_count) = i;
+    }
+    for (int i = 0; i < count; i++) {
+        kw_watch_progress(o->watch, "nesting sheets", (double)i / count);
+        enum kw_status s = nest_group(w, o, &groups[i], err);
+        if (s != KW_OK) return s;
+    }
+    return KW_OK;
+}

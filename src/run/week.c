@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: Apache-2.0
+// A week, step by step.
+#include "run/inside.h"
+
+#include <math.h>
+#include <string.h>
+
+double kw_cents(double amount) {
+    return round(amount * 100) / 100;
+}
+
+const char *run_length(struct kw_week *w, double mm) {
+    char buf[48];
+    kw_length_text(buf, mm, (enum kw_length_unit)w->shop->units);
+    return kw_copy_text(w->arena, buf, strlen(buf));
+}
+
+bool run_is_sheet(const struct kw_make *make) {
+    return make->part->stock.kind == KW_SHEET;
+}
+
+void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part, int count,
+                   const char *why) {
+    KW_PUSH(w->arena, w->left_out, w->left_out_count) =
+        (struct kw_left_out){.kit = kit->name, .part = part, .count = count, .why = why};
+}
+
+// The press's order of work: the order of least tool change over all parts with bends.
+static void order_brake(struct kw_week *w) {
+    const struct kw_brake_plan **plans =
+        KW_NEW_ARRAY(w->arena, const struct kw_brake_plan *, w->make_count + 1);
+    int *which = KW_NEW_ARRAY(w->arena, int, w->make_count + 1);
+    int *order = KW_NEW_ARRAY(w->arena, int, w->make_count + 1);
+    int n = 0;
+    for (int i = 0; i < w->make_count; i++) {
+        const struct kw_brake_plan *plan = w->makes[i].what->brake;
+        if (!plan || plan->step_count == 0 || w->makes[i].placed == 0) continue;
+        plans[n] = plan;
+        which[n++] = i;
+    }
+    if (n > 0) kw_brake_group(plans, n, order);
+    for (int i = 0; i < n; i++)
+        order[i] = which[order[i]];
+    w->brake_order = order;
+    w->brake_count = n;
+}
+
+enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
+                           const struct kw_kits *kits, const struct kw_orders *orders,
+                           const struct kw_run_options *options, struct kw_week *out,
+                           struct kw_error *err) {
+    *out = (struct kw_week){.arena = a,
+                            .shop = shop,
+                            .kits = kits,
+                            .orders = orders,
+                            .name = options->name,
+                            .date = options->date,
+                            .findings = {.arena = a}};
+    enum kw_status s = run_demand(out, options, err);
+    if (s == KW_OK) s = run_sheets(out, options, err);
+    if (s == KW_OK) s = run_saws(out, options, err);
+    if (s == KW_OK) s = run_packings(out, err);
+    if (s != KW_OK) return s;
+    order_brake(out);
+    run_buys(out);
+    run_loads(out);
+    run_costs(out);
+    kw_findings_sort(&out->findings);
+    return KW_OK;
+}
+
+enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_kits *kits, const struct kw_kit *kit, int count,
+                            const struct kw_run_options *options, struct kw_week *out,
+                            struct kw_error *err) {
+    struct kw_order *order = KW_NEW(a, struct kw_order);
+    *order = (struct kw_order){.at = {.file = kit->file},
+                               .number = "quote",
+                               .part = -1,
+                               .count = count,
+                               .due = options->date};
+    while (kits->v[order->kit] != kit)
+        order->kit++;
+    struct kw_orders *orders = KW_NEW(a, struct kw_orders);
+    *orders = (struct kw_orders){.v = order, .count = 1};
+    struct kw_run_options keep = *options;
+    keep.keep_going = true; // a price is wanted even where a part can't be made here yet
+    return kw_run_week(a, shop, kits, orders, &keep, out, err);
+}
