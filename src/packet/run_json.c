@@ -1,0 +1,454 @@
+// SPDX-License-Identifier: Apache-2.0
+// run.json: the week for other programs, the judges first of all. Keys: docs/formats/run.md.
+// Lengths mm to 1e-6, angles degrees, mass kg, time s, force kN, money as decimal text.
+#include "packet/packet.h"
+
+#include <stdio.h>
+
+enum { FINE = 6 };
+
+static double degrees(double rad) {
+    return rad * 180 / KW_PI;
+}
+
+static void money(struct kw_json *j, const char *key, double amount) {
+    char buf[KW_NUMBER_SIZE];
+    kw_json_key_text(j, key, kw_fixed(buf, amount, 2));
+}
+
+static void point(struct kw_json *j, double x, double y) {
+    kw_json_open_inline(j, '[');
+    kw_json_number(j, x, FINE);
+    kw_json_number(j, y, FINE);
+    kw_json_close(j);
+}
+
+static void key_point(struct kw_json *j, const char *key, struct kw_vec2 p) {
+    kw_json_key(j, key);
+    point(j, p.x, p.y);
+}
+
+static void date(struct kw_json *j, const char *key, int day) {
+    char buf[40];
+    snprintf(buf, sizeof buf, "%04d-%02d-%02d", day / 10000, day / 100 % 100, day % 100);
+    kw_json_key_text(j, key, buf);
+}
+
+static void outline(struct kw_json *j, const struct kw_path *p) {
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < p->count; i++) {
+        kw_json_open_inline(j, '[');
+        kw_json_number(j, p->v[i].x, FINE);
+        kw_json_number(j, p->v[i].y, FINE);
+        kw_json_number(j, p->v[i].bulge, 9);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void box_outline(struct kw_json *j, double x0, double y0, double x1, double y1) {
+    kw_json_open_inline(j, '[');
+    point(j, x0, y0);
+    point(j, x1, y0);
+    point(j, x1, y1);
+    point(j, x0, y1);
+    kw_json_close(j);
+}
+
+static void kits(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "kits");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->run_kit_count; i++) {
+        const struct kw_run_kit *k = &w->run_kits[i];
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "kit", k->kit->name);
+        kw_json_key_text(j, "title", k->kit->title);
+        kw_json_key_text(j, "revision", k->kit->revision);
+        kw_json_key_count(j, "count", k->ordered);
+        kw_json_key_count(j, "boxed", k->boxed);
+        if (k->due) date(j, "due", k->due);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    kw_json_key(j, "left_out");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->left_out_count; i++) {
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "kit", w->left_out[i].kit);
+        kw_json_key_text(j, "part", w->left_out[i].part);
+        kw_json_key_count(j, "count", w->left_out[i].count);
+        kw_json_key_text(j, "why", w->left_out[i].why);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void bends(struct kw_json *j, const struct kw_make *m) {
+    const struct kw_body *body = m->what->body;
+    kw_json_key(j, "bends");
+    kw_json_open(j, '[');
+    for (int b = 0; b < body->bend_count; b++) {
+        const struct kw_bend *bend = &body->bends[b];
+        struct kw_vec2 from, to;
+        kw_body_bend_line(body, b, m->hand == KW_RIGHT_HAND, &from, &to);
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "id", bend->id);
+        key_point(j, "from", from);
+        key_point(j, "to", to);
+        kw_json_key_number(j, "angle", degrees(bend->angle), FINE);
+        kw_json_key_number(j, "radius", bend->radius, FINE);
+        kw_json_key_text(j, "toward", bend->way == KW_UP ? "up" : "down");
+        kw_json_key_number(j, "allowance", bend->allowance, FINE);
+        kw_json_key_number(j, "deduction", bend->deduction, FINE);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void blanks(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "blanks");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->make_count; i++) {
+        const struct kw_make *m = &w->makes[i];
+        if (!m->what->body) continue;
+        kw_json_open(j, '{');
+        kw_json_key_text(j, "part", m->label);
+        kw_json_key_text(j, "hand", kw_hand_name(m->hand));
+        kw_json_key_text(j, "revision", m->part->revision);
+        kw_json_key_text(j, "material", m->part->stock.text);
+        kw_json_key_number(j, "thickness", m->part->stock.thickness, FINE);
+        kw_json_key_count(j, "count", m->needed + m->spare);
+        kw_json_key_count(j, "spare", m->spare);
+        kw_json_key(j, "good_side");
+        kw_json_truth(j, m->part->good_side != 0);
+        kw_json_key(j, "outer");
+        outline(j, &m->blank.outer);
+        kw_json_key(j, "holes");
+        kw_json_open(j, '[');
+        for (int h = 0; h < m->blank.hole_count; h++)
+            outline(j, &m->blank.holes[h]);
+        kw_json_close(j);
+        bends(j, m);
+        kw_json_key_number(j, "area", m->what->body->area, FINE);
+        kw_json_key_number(j, "mass", m->what->mass, FINE);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void placements(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
+    kw_json_key(j, "placements");
+    kw_json_open(j, '[');
+    for (int i = 0; i < s->placement_count; i++) {
+        const struct kw_nest_placement *p = &s->placements[i];
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "part", w->makes[p->part].label);
+        kw_json_key_count(j, "copy", p->copy);
+        kw_json_key_number(j, "x", p->x, FINE);
+        kw_json_key_number(j, "y", p->y, FINE);
+        kw_json_key_number(j, "rotation", degrees(p->rotation), 9);
+        kw_json_key(j, "mirrored");
+        kw_json_truth(j, p->mirrored);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
+    kw_json_key(j, "tabs");
+    kw_json_open_inline(j, '[');
+    kw_json_close(j);
+    kw_json_key(j, "marks");
+    kw_json_open(j, '[');
+    for (int i = 0; i < s->mark_count; i++) {
+        kw_json_open_inline(j, '{');
+        key_point(j, "from", s->marks[i].from);
+        key_point(j, "to", s->marks[i].to);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    kw_json_key(j, "drops");
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < s->drop_count; i++) {
+        box_outline(j, s->drops[i].min.x, s->drops[i].min.y, s->drops[i].max.x, s->drops[i].max.y);
+    }
+    kw_json_close(j);
+}
+
+static void sheets(struct kw_json *j, const struct kw_week *w) {
+    const struct kw_controller *c = &w->shop->table.controller;
+    kw_json_key(j, "sheets");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->sheet_count; i++) {
+        const struct kw_run_sheet *s = &w->sheets[i];
+        if (!s->program) continue;
+        kw_json_open(j, '{');
+        kw_json_key_text(j, "id", s->id);
+        kw_json_key_text(j, "material", s->stock.text);
+        kw_json_key_number(j, "thickness", s->stock.thickness, FINE);
+        kw_json_key(j, "outline");
+        box_outline(j, 0, 0, s->width, s->height);
+        kw_json_key_count(j, "times", s->times);
+        kw_json_key_text(j, "program", s->program);
+        kw_json_key_number(j, "kerf", s->cut.kerf, FINE);
+        kw_json_key_number(j, "spacing", s->spacing, FINE);
+        kw_json_key_number(j, "margin", s->margin, FINE);
+        kw_json_key_number(j, "cut_time", s->cut.cut_time, 3);
+        kw_json_key_count(j, "pierces", s->cut.pierces);
+        kw_json_key_number(j, "cut_length", s->cut.cut_length, 3);
+        kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
+        kw_json_key_number(j, "density", s->density, FINE);
+        kw_json_key_number(j, "mass", s->mass, 3);
+        kw_json_key(j, "controller");
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "torch_on", c->torch_on ? c->torch_on : "M3");
+        kw_json_key_text(j, "torch_off", c->torch_off ? c->torch_off : "M5");
+        kw_json_close(j);
+        placements(j, w, s);
+        sheet_lists(j, s);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static const char *tool_name(struct kw_items tools, int i) {
+    return i < 0 ? "" : KW_ITEM(struct kw_press_tool, tools, i)->name;
+}
+
+static void brake_step(struct kw_json *j, const struct kw_week *w, const struct kw_make *m,
+                       const struct kw_brake_step *s) {
+    kw_json_open_inline(j, '{');
+    kw_json_key(j, "bends");
+    kw_json_open_inline(j, '[');
+    for (int b = 0; b < s->bend_count; b++)
+        kw_json_text(j, m->what->body->bends[s->bends[b]].id);
+    kw_json_close(j);
+    kw_json_key_count(j, "stage", 1);
+    kw_json_key_text(j, "punch", tool_name(w->shop->press.punches, s->punch));
+    kw_json_key_text(j, "die", tool_name(w->shop->press.dies, s->die));
+    kw_json_key_count(j, "station", 1);
+    kw_json_key_number(j, "gauge_x", s->gauge_x, 3);
+    kw_json_key_number(j, "gauge_r", s->gauge_r, 3);
+    kw_json_key_number(j, "depth", s->depth, 3);
+    kw_json_key_number(j, "start_depth", s->start_depth, 3);
+    kw_json_key_number(j, "force", s->force / 1000, 3);
+    kw_json_key_number(j, "angle", degrees(s->angle), 3);
+    kw_json_key_number(j, "angle_under_load", degrees(s->angle_under_load), 3);
+    kw_json_key(j, "turned_over");
+    kw_json_truth(j, s->turned_over);
+    kw_json_close(j);
+}
+
+static void brake(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "brake");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->brake_count; i++) {
+        const struct kw_make *m = &w->makes[w->brake_order[i]];
+        kw_json_open(j, '{');
+        kw_json_key_text(j, "part", m->label);
+        kw_json_key(j, "steps");
+        kw_json_open(j, '[');
+        for (int s = 0; s < m->what->brake->step_count; s++) {
+            brake_step(j, w, m, &m->what->brake->steps[s]);
+        }
+        kw_json_close(j);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void tubes(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "tubes");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->make_count; i++) {
+        const struct kw_make *m = &w->makes[i];
+        if (m->part->stock.kind == KW_SHEET) continue;
+        kw_json_open(j, '{');
+        kw_json_key_text(j, "part", m->label);
+        kw_json_key_text(j, "material", m->part->stock.text);
+        kw_json_key_count(j, "count", m->needed);
+        kw_json_key_number(j, "cut_length", m->what->cut_length, FINE);
+        kw_json_key(j, "bends");
+        kw_json_open(j, '[');
+        for (int b = 0; m->what->tube && b < m->what->tube->count; b++) {
+            const struct kw_tube_bend *bend = &m->what->tube->bends[b];
+            kw_json_open_inline(j, '{');
+            kw_json_key_number(j, "feed", bend->straight, FINE);
+            kw_json_key_number(j, "rotate", degrees(bend->rotate), FINE);
+            kw_json_key_number(j, "angle", degrees(bend->angle), FINE);
+            kw_json_key_number(j, "angle_under_load", degrees(m->what->marks[b].angle_under_load),
+                               3);
+            kw_json_key_number(j, "radius", bend->radius, FINE);
+            kw_json_close(j);
+        }
+        kw_json_close(j);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void sticks(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "sticks");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->saw_count; i++) {
+        const struct kw_run_saw *saw = &w->saws[i];
+        for (int p = 0; p < saw->plan.pattern_count; p++) {
+            const struct kw_stick_pattern *pattern = &saw->plan.patterns[p];
+            kw_json_open(j, '{');
+            kw_json_key_text(j, "stock", saw->stock.text);
+            kw_json_key_number(j, "length", saw->racks[pattern->stock]->length, FINE);
+            kw_json_key_count(j, "times", pattern->times);
+            kw_json_key_number(j, "kerf", w->shop->saw.kerf, FINE);
+            kw_json_key_number(j, "trim", w->shop->saw.trim, FINE);
+            kw_json_key(j, "pieces");
+            kw_json_open(j, '[');
+            for (int k = 0; k < pattern->piece_count; k++) {
+                int piece = pattern->pieces[k];
+                kw_json_open_inline(j, '{');
+                kw_json_key_text(j, "part", w->makes[saw->makes[piece]].label);
+                kw_json_key_number(j, "length", saw->lengths[piece], FINE);
+                kw_json_close(j);
+            }
+            kw_json_close(j);
+            kw_json_key_number(j, "leftover", pattern->leftover, FINE);
+            kw_json_close(j);
+        }
+    }
+    kw_json_close(j);
+}
+
+static void triple(struct kw_json *j, const char *key, const double v[3]) {
+    kw_json_key(j, key);
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < 3; i++)
+        kw_json_number(j, v[i], 3);
+    kw_json_close(j);
+}
+
+static void cartons(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "cartons");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->packing_count; i++) {
+        const struct kw_run_packing *packing = &w->packings[i];
+        for (int c = 0; c < packing->plan.carton_count; c++) {
+            const struct kw_carton *carton = &packing->plan.cartons[c];
+            kw_json_open(j, '{');
+            kw_json_key_text(j, "kit", packing->kit->name);
+            kw_json_key_text(j, "carton",
+                             KW_ITEM(struct kw_box_size, w->shop->cartons, carton->kind)->name);
+            kw_json_key_count(j, "box", c + 1);
+            kw_json_key_count(j, "of", packing->plan.carton_count);
+            kw_json_key_number(j, "gross_mass", carton->gross_mass, 4);
+            kw_json_key_number(j, "billable_mass", carton->billable_mass, 4);
+            kw_json_key_number(j, "length_girth", carton->length_girth, 3);
+            kw_json_key(j, "parts");
+            kw_json_open(j, '[');
+            for (int k = 0; k < carton->placed_count; k++) {
+                const struct kw_carton_placed *p = &carton->placed[k];
+                kw_json_open_inline(j, '{');
+                kw_json_key_text(j, "part", packing->names[p->box]);
+                kw_json_key_count(j, "count", 1);
+                triple(j, "at", p->at);
+                triple(j, "size", p->size);
+                kw_json_key_text(j, "turn", kw_carton_turn_text(p->turn));
+                kw_json_close(j);
+            }
+            kw_json_close(j);
+            kw_json_close(j);
+        }
+    }
+    kw_json_close(j);
+}
+
+static void money_lists(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "buy");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->buy_count; i++) {
+        const struct kw_buy *b = &w->buys[i];
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "what", b->what);
+        kw_json_key_count(j, "count", b->count);
+        kw_json_key_text(j, "unit", b->unit);
+        kw_json_key_count(j, "needed", b->needed);
+        kw_json_key_count(j, "on_hand", b->on_hand);
+        money(j, "price", b->price);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    kw_json_key(j, "load");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->load_count; i++) {
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "machine", w->loads[i].machine);
+        kw_json_key_number(j, "hours", w->loads[i].hours, 3);
+        kw_json_key_number(j, "available", w->loads[i].available, 3);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    kw_json_key(j, "cost");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->cost_count; i++) {
+        const struct kw_cost *c = &w->costs[i];
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "kit", c->kit->name);
+        money(j, "material", c->material);
+        money(j, "machine", c->machine);
+        money(j, "labour", c->labour);
+        money(j, "hardware", c->hardware);
+        money(j, "packing", c->packing);
+        money(j, "total", c->total);
+        money(j, "price", c->price);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+void kw_packet_finding_json(struct kw_json *j, const struct kw_finding *f) {
+    kw_json_open(j, '{');
+    kw_json_key_text(j, "level", kw_level_name(f->level));
+    kw_json_key_text(j, "rule", f->rule);
+    kw_json_key_text(j, "kit", f->kit);
+    kw_json_key_text(j, "part", f->part);
+    kw_json_key(j, "where");
+    kw_json_open_inline(j, '{');
+    kw_json_key_text(j, "file", f->where.file);
+    kw_json_key_count(j, "line", f->where.line);
+    kw_json_key_count(j, "column", f->where.column);
+    kw_json_key_text(j, "frame", f->frame ? f->frame : "");
+    kw_json_key(j, "at");
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < 3; i++)
+        kw_json_number(j, f->at[i], 3);
+    kw_json_close(j);
+    kw_json_close(j);
+    kw_json_key_number(j, "measured", f->measured, FINE);
+    kw_json_key_number(j, "limit", f->limit, FINE);
+    kw_json_key_text(j, "unit", f->unit);
+    kw_json_key_text(j, "says", f->says);
+    kw_json_key_text(j, "fix", f->fix);
+    kw_json_key_text(j, "signed", f->signed_by);
+    kw_json_close(j);
+}
+
+void kw_packet_run_json(const struct kw_week *w, const char *made_by, struct kw_text *out) {
+    struct kw_json writer = {.out = out}, *j = &writer;
+    kw_json_open(j, '{');
+    kw_json_key_text(j, "run", w->name);
+    kw_json_key_text(j, "made_by", made_by);
+    kw_json_key_text(j, "currency", w->shop->currency);
+    date(j, "date", w->date);
+    kits(j, w);
+    blanks(j, w);
+    sheets(j, w);
+    brake(j, w);
+    tubes(j, w);
+    sticks(j, w);
+    cartons(j, w);
+    money_lists(j, w);
+    kw_json_key(j, "findings");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->findings.count; i++)
+        kw_packet_finding_json(j, &w->findings.v[i]);
+    kw_json_close(j);
+    kw_json_close(j);
+}
