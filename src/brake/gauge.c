@@ -1,0 +1,263 @@
+// SPDX-License-Identifier: Apache-2.0
+// From which edge a stroke is gauged, and how far behind the die's centre line it lies.
+//
+// The part is folded as far as it is bent and laid on the die. Whatever straight line of it runs
+// along the bend behind the die, with nothing further out before it, may rest on the fingers: an
+// edge of the flat, the outside of a flange, the round of one that is bent past square. The
+// distance is measured on the folded part, so a flat edge gives its distance in the blank and a
+// flange its outside (outside size less half the bend deduction of this bend).
+#include "brake/inside.h"
+
+#define SLOTS     256  // places along the bend at which "nothing further out" is asked
+#define LEVEL_MM  0.05 // ends of a line that are this equal run along the bend
+#define HIDDEN_MM 0.1  // so much may stand out before a line
+
+/// A line of the folded part. `owner`: face, or face count + bend for a bend's round.
+struct line {
+    struct kw_vec3 a, b; ///< x is u, y is v
+    int owner;
+};
+
+struct lines {
+    struct line *v;
+    int count;
+    double v_min, v_max;
+};
+
+/// Lines of one owner at one distance.
+struct rest {
+    int owner;
+    double u, z_min, z_max;
+    double exposed; ///< mm
+};
+
+static void add_line(struct kw_arena *a, struct lines *out, struct kw_vec3 p, struct kw_vec3 q,
+                     int owner) {
+    KW_PUSH(a, out->v, out->count) = (struct line){p, q, owner};
+    out->v_min = fmin(out->v_min, fmin(p.y, q.y));
+    out->v_max = fmax(out->v_max, fmax(p.y, q.y));
+}
+
+static void add_face(const struct fold *f, int face, struct lines *out) {
+    const struct kw_path *outline = &f->job->part->faces[face].outline;
+    for (int i = 0; i < kw_path_segments(outline); i++) {
+        struct kw_segment s = kw_path_segment(outline, i);
+        int pieces = s.radius == 0 ? 1 : 12;
+        for (int k = 0; k < pieces * 2; k++) {
+            double z = k < pieces ? 0 : f->job->material.thickness;
+            struct kw_vec2 p = kw_segment_point(s, (double)(k % pieces) / pieces);
+            struct kw_vec2 q = kw_segment_point(s, (double)(k % pieces + 1) / pieces);
+            add_line(f->job->scratch, out, kw_move3_point(f->faces[face], kw_v3(p.x, p.y, z)),
+                     kw_move3_point(f->faces[face], kw_v3(q.x, q.y, z)), face);
+        }
+    }
+}
+
+static void add_round(const struct fold *f, int bend, struct lines *out) {
+    double angle = f->job->part->bends[bend].angle, thick = f->job->material.thickness;
+    int owner = f->job->part->face_count + bend;
+    for (int i = 0; i <= 9; i++) {
+        double part = i / 8.0;
+        if (i == 9 && angle <= KW_PI / 2) break;
+        if (i == 9) part = KW_PI / 2 / angle; // where a flange past square stands out furthest
+        for (int side = 0; side < 2; side++)
+            add_line(f->job->scratch, out, fold_zone_point(f, bend, part, 0, side * thick),
+                     fold_zone_point(f, bend, part, 1, side * thick), owner);
+    }
+}
+
+static struct lines all_lines(const struct fold *f) {
+    struct lines out = {NULL, 0, INFINITY, -INFINITY};
+    for (int i = 0; i < f->job->part->face_count; i++)
+        add_face(f, i, &out);
+    for (int i = 0; i < f->job->part->bend_count; i++)
+        if (f->done[i]) add_round(f, i, &out);
+    return out;
+}
+
+/// The furthest u in each slot along the bend.
+static double *profile(struct kw_arena *a, const struct lines *lines) {
+    double *most = kw_alloc(a, SLOTS * sizeof *most);
+    double slot = (lines->v_max - lines->v_min) / SLOTS;
+    for (int i = 0; i < SLOTS; i++)
+        most[i] = -INFINITY;
+    for (int i = 0; i < lines->count; i++) {
+        struct kw_vec3 p = lines->v[i].a, q = lines->v[i].b;
+        double from = (fmin(p.y, q.y) - lines->v_min) / slot;
+        double to = (fmax(p.y, q.y) - lines->v_min) / slot;
+        // A line that only touches a slot's rim does not count there.
+        int first = (int)fmax(0, floor(from + 1e-6)),
+            last = (int)fmin(SLOTS - 1, ceil(to - 1e-6) - 1);
+        for (int k = first; k <= last; k++) {
+            double v0 = lines->v_min + k * slot, run = q.y - p.y;
+            double t0 = fabs(run) < 1e-12 ? 0 : fmin(1, fmax(0, (v0 - p.y) / run));
+            double t1 = fabs(run) < 1e-12 ? 1 : fmin(1, fmax(0, (v0 + slot - p.y) / run));
+            most[k] = fmax(most[k], fmax(p.x + (q.x - p.x) * t0, p.x + (q.x - p.x) * t1));
+        }
+    }
+    return most;
+}
+
+static bool same_rest(const struct line *l, int owner, double u) {
+    return l->owner == owner && fabs(l->a.x - u) < LEVEL_MM && fabs(l->b.x - u) < LEVEL_MM;
+}
+
+/// Gathers the lines of one owner at the distance of line `first` and measures what of them is
+/// exposed. exposed is 0 for a line that does not run along the bend.
+static struct rest gather(const struct lines *lines, const double *most, int first) {
+    const struct line *f = &lines->v[first];
+    struct rest r = {f->owner, fmax(f->a.x, f->b.x), INFINITY, -INFINITY, 0};
+    bool seen[SLOTS] = {false};
+    double slot = (lines->v_max - lines->v_min) / SLOTS;
+    for (int i = 0; i < lines->count; i++) {
+        const struct line *l = &lines->v[i];
+        if (!same_rest(l, r.owner, r.u)) continue;
+        r.z_min = fmin(r.z_min, fmin(l->a.z, l->b.z));
+        r.z_max = fmax(r.z_max, fmax(l->a.z, l->b.z));
+        for (int k = 0; k < SLOTS; k++) {
+            double mid = lines->v_min + (k + 0.5) * slot;
+            if (mid > fmin(l->a.y, l->b.y) && mid < fmax(l->a.y, l->b.y) &&
+                r.u >= most[k] - HIDDEN_MM)
+                seen[k] = true;
+        }
+    }
+    for (int k = 0; k < SLOTS; k++)
+        r.exposed += seen[k] ? slot : 0;
+    return r;
+}
+
+/// Finger height for a rest, or NaN when the fingers can't be put there.
+static double finger_at(const struct kw_brake_press *press, const struct rest *r, double thick) {
+    double tall = press->finger_height > 0 ? press->finger_height : 10;
+    double want = (r->z_min + r->z_max - tall) / 2;
+    if (r->z_min > -0.01 && r->z_max < thick + 0.01)
+        want = 0; // the flat itself: fingers on the die's level
+    else if (r->z_max - r->z_min >= tall)
+        want = r->z_min > -0.01 ? r->z_min : r->z_max - tall; // near the die: less spring
+    double at = fmin(fmax(want, press->gauge_min_r), press->gauge_max_r);
+    bool meets = at <= r->z_max + 0.01 && at + tall >= r->z_min - 0.01;
+    return meets ? at : NAN;
+}
+
+/// What one side behind the die offers.
+struct side {
+    struct rest rest;
+    double r;         ///< finger height
+    bool ok;          ///< gauged from `rest`
+    bool long_enough; ///< an edge was there, but out of the gauge's reach: `rest`
+    double depth, width;
+};
+
+static struct side look_behind(const struct job *job, const struct fold *f) {
+    const struct kw_brake_press *press = &job->shop->press;
+    struct lines lines = all_lines(f);
+    double *most = profile(job->scratch, &lines);
+    double shortest = press->gauge_edge > 0 ? press->gauge_edge : 10;
+    struct side s = {.width = lines.v_max - lines.v_min};
+    for (int k = 0; k < SLOTS; k++)
+        s.depth = fmax(s.depth, most[k]);
+    for (int i = 0; i < lines.count; i++) {
+        if (!(lines.v[i].a.x > 0) || fabs(lines.v[i].a.x - lines.v[i].b.x) >= LEVEL_MM) continue;
+        struct rest r = gather(&lines, most, i);
+        bool enough = r.exposed >= shortest;
+        double at = finger_at(press, &r, job->material.thickness);
+        bool ok = enough && r.u >= press->gauge_min_x - 1e-6 && r.u <= press->gauge_max_x + 1e-6 &&
+                  isfinite(at);
+        int rank = ok * 2 + enough, was = s.ok * 2 + s.long_enough;
+        double more = r.exposed - s.rest.exposed;
+        if (rank > was || (rank == was && (more > 1e-6 || (more > -1e-6 && r.u > s.rest.u + 1e-6))))
+            s = (struct side){r, at, ok, enough, s.depth, s.width};
+    }
+    return s;
+}
+
+static bool side_fouls(const struct job *job, const struct side *s) {
+    const struct kw_brake_press *p = &job->shop->press;
+    return p->throat > 0 && p->between_frames > 0 && s->depth > p->throat &&
+           s->width > p->between_frames;
+}
+
+/// The child's side where its size mates, else the side whose edge is nearer: less to creep, and
+/// the larger part in front, where the hands are.
+static bool prefer_child(const struct job *job, const struct side *child, const struct side *parent,
+                         bool mates) {
+    if (child->ok != parent->ok) return child->ok;
+    bool fc = side_fouls(job, child), fp = side_fouls(job, parent);
+    if (fc != fp) return fp;
+    if (mates) return true;
+    if (child->long_enough != parent->long_enough) return child->long_enough;
+    return child->rest.u <= parent->rest.u + 1e-6;
+}
+
+static bool is_upright(const struct fold *f, int face) {
+    return fabs(f->faces[face].r[2][2]) < 0.999;
+}
+
+static const char *edge_text(const struct job *job, const struct fold *f, int owner) {
+    const struct kw_brake_part *part = job->part;
+    if (owner >= part->face_count)
+        return kw_format(job->arena, "outside of bend %s",
+                         part->bends[owner - part->face_count].id);
+    const char *how = is_upright(f, owner) ? "outside of" : "edge of";
+    if (part->faces[owner].name)
+        return kw_format(job->arena, "%s %s", how, part->faces[owner].name);
+    return kw_format(job->arena, "%s face %d", how, owner);
+}
+
+static void name_problem(const struct job *job, const struct side *s, int bend,
+                         struct kw_brake_problem *out) {
+    const struct kw_brake_press *p = &job->shop->press;
+    *out = (struct kw_brake_problem){.level = KW_STOP, .bend = bend, .other_die = -1};
+    if (!(p->gauge_max_x > 0)) {
+        out->kind = KW_BRAKE_NO_GAUGE;
+        out->measured = s->rest.u;
+    } else if (!s->long_enough) {
+        out->kind = KW_BRAKE_NO_GAUGE_EDGE;
+        out->measured = s->rest.exposed;
+        out->limit = p->gauge_edge > 0 ? p->gauge_edge : 10;
+    } else {
+        out->kind = KW_BRAKE_GAUGE_REACH;
+        bool far = s->rest.u > p->gauge_max_x, near = s->rest.u < p->gauge_min_x;
+        out->measured = far || near ? s->rest.u : s->rest.z_min;
+        out->limit = far    ? p->gauge_max_x
+                     : near ? p->gauge_min_x
+                            : (s->rest.z_min > p->gauge_max_r ? p->gauge_max_r : p->gauge_min_r);
+    }
+}
+
+bool choose_gauge(const struct job *job, const bool *done, const struct group *g,
+                  struct kw_brake_step *step, struct kw_brake_problem *problem) {
+    struct fold folds[2] = {fold_for(job, done, g->bends[0], true),
+                            fold_for(job, done, g->bends[0], false)};
+    struct side sides[2] = {look_behind(job, &folds[0]), look_behind(job, &folds[1])};
+    bool own = false;
+    for (int i = 0; i < g->count; i++)
+        own = own || job->part->bends[g->bends[i]].mates;
+    step->gauge_child_side = prefer_child(job, &sides[1], &sides[0], own);
+    const struct side *s = &sides[step->gauge_child_side];
+    step->gauge_face = -1;
+    step->gauge_edge = "";
+    if (!s->ok) {
+        name_problem(job, s, g->bends[0], problem);
+        return true;
+    }
+    step->gauged = true;
+    step->gauge_x = s->rest.u;
+    step->gauge_r = s->r;
+    step->gauge_length = s->rest.exposed;
+    step->gauge_face = s->rest.owner < job->part->face_count
+                           ? s->rest.owner
+                           : job->part->bends[s->rest.owner - job->part->face_count].child;
+    step->gauge_edge = edge_text(job, &folds[step->gauge_child_side], s->rest.owner);
+    return false;
+}
+
+bool fouls_frames(const struct job *job, const bool *done, const struct group *g,
+                  const struct kw_brake_step *step, struct kw_brake_problem *problem) {
+    struct fold f = fold_for(job, done, g->bends[0], !step->gauge_child_side);
+    struct side s = look_behind(job, &f);
+    if (!side_fouls(job, &s)) return false;
+    *problem = (struct kw_brake_problem){
+        KW_BRAKE_FRAMES, KW_STOP, 0, g->bends[0], s.width, job->shop->press.between_frames, 0, -1};
+    return true;
+}
