@@ -190,7 +190,7 @@ struct kw_drawing {
     int units;               ///< enum kw_length_unit nearest to what the drawing was read in
     bool units_said;         ///< the drawing names its unit ($INSUNITS); else it was taken from
                              ///< $MEASUREMENT or from the kit file, and a size must be checked
-    int joined, dropped, ignored; ///< ends mended, pieces of no length, texts and the like
+    int joined, dropped, ignored; ///< pieces chained, pieces of no length, texts and the like
     double width, height;         ///< of the box, mm
 };
 /// Reads a DXF text file (lines, arcs, circles, both polylines with bulges, on layers with roles
