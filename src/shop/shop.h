@@ -22,9 +22,9 @@ struct kw_material {
     const struct kw_node *node;
     const char *name;         ///< as it stands in `from:`, e.g. "hot-rolled"
     int family;               ///< enum kw_family
-    double density;           ///< kg/m3, default 7850
+    double density;           ///< kg/m3, default by family: 7850, 7850, 8000, 2700
     double tensile, yield;    ///< MPa
-    double elastic;           ///< MPa, default 200000
+    double elastic;           ///< MPa, default by family: 200000, 200000, 193000, 69000
     double least_radius;      ///< least inside bend radius as a multiple of thickness, default 1
     double price_per_kg;      ///< of sheet and sticks without a price of their own
 };
@@ -39,7 +39,7 @@ struct kw_stock {
     double thickness; ///< mm; wall for tubes
     double thickness_least, thickness_most; ///< limits of the sheet as bought
     double width, height; ///< mm: outside diameter (both equal) or outside width and height; 0 for sheet
-    char text[80];    ///< in the house's own words, the same for all that is the same
+    char text[112];   ///< in the house's own words, the same for all that is the same
 };
 
 /// Reads such words. Tubes and bars may name a material ("1-1/4 x 0.083 hot-rolled round tube"),
@@ -204,6 +204,8 @@ struct kw_rule_override {
     double limit;
 };
 
+/// A machine that the file says nothing of (table, press, bender, saw) is all zero and its `node` is
+/// NULL: what needs it gets a finding. The same for `parcel`.
 struct kw_shop {
     const struct kw_node *node;
     const char *name;
