@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: Apache-2.0
+// Private to nest: where two outlines touch. A pose is a part turned one way, with its box's lower
+// left corner at (0, 0). Pose M at q keeps the spacing from pose F at p unless q - p lies strictly
+// inside one of the convex polygons F_i + (-M_j) + disc: the forbidden places of the pair.
+//
+// All of the search works in the scan frame: u runs along the sheet's longer side (the nest grows
+// along u, so that the drop is a strip across), v across it. Axis 0: u = x, v = y. Axis 1: swapped.
+#pragma once
+
+#include "nest/pieces.h"
+
+/// Touching is free; an overlap below this is taken for touching (mm).
+#define TOUCH_MM 1e-6
+
+struct pose {
+    int part; ///< -1: an obstacle (what of the full rectangle is not sheet)
+    double rotation;
+    bool mirrored;
+    struct kw_vec2 corner; ///< lower left corner of the turned outline's box in x, y
+    struct kw_vec2 size;   ///< of that box in u, v
+    struct pieces pieces;  ///< in u, v
+};
+
+/// A convex polygon as two chains from its leftmost to its rightmost points.
+struct forbidden {
+    struct kw_box2 box;
+    const struct kw_vec2 *low, *high;
+    int low_count, high_count;
+};
+
+struct contact {
+    struct forbidden *v;
+    int count;
+    struct kw_box2 box; ///< of them all
+};
+
+/// The interval of v in which the polygon forbids the line at u. u strictly inside the box.
+void forbidden_across(const struct forbidden *f, double u, double *from, double *to);
+/// The same for the line at v.
+void forbidden_along(const struct forbidden *f, double v, double *from, double *to);
+
+/// Forbidden places of pairs of poses, made when first asked for. Emptied when it has grown large:
+/// never during a search for one place.
+struct contacts {
+    const struct pose *poses;
+    double spacing; ///< between parts
+    double margin;  ///< to obstacles
+    struct contact_entry *slots;
+    int slot_count, used;
+    struct kw_arena arena;
+};
+const struct contact *contact_of(struct contacts *c, int fixed, int moving);
+void contacts_trim(struct contacts *c); ///< empties the cache if it is over its size
+void contacts_free(struct contacts *c);

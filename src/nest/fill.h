@@ -1,0 +1,86 @@
+// SPDX-License-Identifier: Apache-2.0
+// Private to nest: one sheet being filled, piece by piece, each at the first free place.
+#pragma once
+
+#include "nest/contact.h"
+#include "nest/nest.h"
+
+/// A kind of sheet in the scan frame (see contact.h).
+struct kind {
+    int axis;                           ///< 0: u = x, 1: u = y
+    double length, breadth;             ///< along u and v, length >= breadth
+    double area;                        ///< of what is there of it, mm2
+    double value;                       ///< price, or area in m2 where nothing has a price
+    int first_obstacle, obstacle_count; ///< poses
+    int count;                          ///< -1: any number
+};
+
+struct pose_range {
+    int first, count;
+};
+
+struct spot {
+    int pose;
+    double u, v; ///< of the pose's lower left corner
+};
+
+/// A filled sheet, cut `times` times.
+struct bin {
+    int kind, times;
+    struct spot *v;
+    int count, room;
+    double area;   ///< net, of the parts on it
+    double extent; ///< where the last outline ends, along u
+};
+
+struct active { ///< a forbidden polygon where it lies on the sheet being filled
+    const struct forbidden *f;
+    struct kw_vec2 at;
+    double left, right;
+};
+
+/// All that one call of kw_nest works with.
+struct world {
+    struct kw_arena *a; ///< scratch of the call
+    const struct kw_nest_job *job;
+    const struct kw_nest_options *options;
+    struct pose *poses;
+    int pose_count;
+    struct pose_range **parts; ///< by group and part
+    int group_count;
+    double *area;               ///< net, by part
+    double *bulk;               ///< area within the outer outline, by part
+    double *longest, *shortest; ///< sides of the box as drawn, by part
+    struct kind *kinds;
+    struct contacts contacts;
+    long work; ///< elementary tests, 1/64 of a step each
+    uint64_t random;
+    // buffers of the search for a place
+    struct active *active;
+    double *lines;
+    double *from;       ///< by pose: no place left of this line on the sheet being filled
+    struct spot *found; ///< by pose: the place found last, free of the first found_at[pose] pieces
+    int *found_at;      ///< -1: none
+    int active_room, line_room;
+};
+
+/// How a sheet is filled.
+struct policy {
+    double reach; ///< 0..1: a pose is judged by u + reach * its length; the least wins
+    int order;    ///< 0..3: pieces by bulk, longest side, box area, shortest side, largest first
+    double noise; ///< 0..1: how far the order is shuffled
+};
+
+struct want {
+    int part, count;
+    double key;
+};
+
+/// Fills an empty bin with what finds a place, in the order of `wants`; takes it off their counts.
+void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, struct want *wants,
+              int want_count);
+/// The order of filling under a policy: largest key first, ties as they are.
+void sort_wants(struct world *w, struct policy policy, struct want *wants, int count);
+/// Whether a part finds a place alone on an empty sheet of a kind.
+bool fits_alone(struct world *w, int part, int kind);
+void bin_copy(struct world *w, struct bin *to, const struct bin *from);

@@ -1,0 +1,362 @@
+// SPDX-License-Identifier: Apache-2.0
+// First nests by a few orders of filling; then one to three sheets at a time are emptied and filled
+// again in a shuffled order, and the outcome is kept where it is no worse.
+#include "nest/search.h"
+
+#include <string.h>
+
+#define STEP_WORK 64 // elementary tests in a step
+
+/// By more than the rounding of sums that were added up in another order.
+static bool differ(double a, double b) {
+    return fabs(a - b) > 1e-9 * fmax(fabs(a), fabs(b)) + 1e-9;
+}
+
+static bool better(struct score a, struct score b) {
+    if (differ(a.missing, b.missing)) return a.missing < b.missing;
+    if (differ(a.value, b.value)) return a.value < b.value;
+    return a.drops > b.drops;
+}
+
+static struct bin *add_bin(struct world *w, struct plan *p) {
+    if (p->count == p->room) {
+        struct bin *old = p->bins;
+        p->room = p->room ? 2 * p->room : 16;
+        p->bins = KW_NEW_ARRAY(w->a, struct bin, p->room);
+        if (old) memcpy(p->bins, old, sizeof *old * (size_t)p->count);
+    }
+    return &p->bins[p->count++]; // keeps the buffer of a bin that was here before
+}
+
+static void plan_copy(struct world *w, struct plan *to, const struct plan *from) {
+    while (to->count < from->count)
+        add_bin(w, to);
+    to->count = from->count;
+    for (int i = 0; i < from->count; i++)
+        bin_copy(w, &to->bins[i], &from->bins[i]);
+    size_t size = sizeof *from->missing * (size_t)w->job->part_count;
+    if (!to->missing) to->missing = kw_alloc(w->a, size + 1);
+    memcpy(to->missing, from->missing, size);
+    to->score = from->score;
+}
+
+static double bin_value(const struct world *w, const struct bin *b) {
+    return w->kinds[b->kind].value * b->times;
+}
+
+/// Worth of what a sheet leaves: the square prefers one long drop to two short ones, and the second
+/// term draws pieces off the emptiest sheet even while its last outline stays where it is.
+static double bin_drops(const struct world *w, const struct bin *b) {
+    const struct kind *k = &w->kinds[b->kind];
+    double left = 1 - b->extent / k->length, empty = 1 - b->area / k->area;
+    return k->area * b->times * (left * left + 0.1 * empty * empty);
+}
+
+static struct score score_of(const struct world *w, const struct plan *p) {
+    struct score s = {0};
+    for (int i = 0; i < w->job->part_count; i++)
+        s.missing += p->missing[i] * w->bulk[i];
+    for (int i = 0; i < p->count; i++) {
+        s.value += bin_value(w, &p->bins[i]);
+        s.drops += bin_drops(w, &p->bins[i]);
+    }
+    return s;
+}
+
+static int sheets_of_kind(const struct plan *p, int kind) {
+    int n = 0;
+    for (int i = 0; i < p->count; i++) {
+        if (p->bins[i].kind == kind) n += p->bins[i].times;
+    }
+    return n;
+}
+
+// -------------------------------------------------------------------------- the first nest
+
+/// How often a layout can be cut: as long as copies of all its parts and sheets last.
+static int repeats(const struct world *w, const struct bin *b, const int *have, int sheets) {
+    int times = sheets < 0 ? KW_NEST_MOST_COPIES : sheets;
+    for (int i = 0; i < b->count; i++) {
+        int part = w->poses[b->v[i].pose].part, used = 0;
+        for (int k = 0; k < b->count; k++)
+            used += w->poses[b->v[k].pose].part == part;
+        if (have[part] / used < times) times = have[part] / used;
+    }
+    return times;
+}
+
+/// Fills one sheet of each kind and keeps the one that costs least for the metal on it.
+static bool best_kind(struct world *w, struct plan *p, struct policy policy,
+                      const struct want *wants, int count, struct bin *out) {
+    struct bin trial = {0};
+    struct want *copy = KW_NEW_ARRAY(w->a, struct want, count + 1);
+    double best = INFINITY;
+    for (int k = 0; k < w->job->sheet_count; k++) {
+        if (w->kinds[k].count >= 0 && sheets_of_kind(p, k) >= w->kinds[k].count) continue;
+        memcpy(copy, wants, sizeof *copy * (size_t)count);
+        fill_bin(w, &trial, k, policy, copy, count);
+        double cost = w->kinds[k].value / trial.area;
+        if (trial.count == 0 || !(cost < best)) continue;
+        best = cost;
+        bin_copy(w, out, &trial);
+    }
+    return best < INFINITY;
+}
+
+static void first_nest(struct world *w, struct plan *p, struct policy policy) {
+    int n = w->job->part_count;
+    struct want *wants = KW_NEW_ARRAY(w->a, struct want, n + 1);
+    for (int i = 0; i < n; i++) {
+        p->missing[i] = w->job->parts[i].count;
+        wants[i] = (struct want){.part = i};
+    }
+    sort_wants(w, policy, wants, n);
+    p->count = 0;
+    struct bin b = {0};
+    for (;;) {
+        int left = 0;
+        for (int i = 0; i < n; i++)
+            left += wants[i].count = p->missing[wants[i].part];
+        if (left == 0 || !best_kind(w, p, policy, wants, n, &b)) break;
+        int kept = w->kinds[b.kind].count;
+        b.times = repeats(w, &b, p->missing, kept < 0 ? -1 : kept - sheets_of_kind(p, b.kind));
+        for (int i = 0; i < b.count; i++)
+            p->missing[w->poses[b.v[i].pose].part] -= b.times;
+        struct bin *to = add_bin(w, p);
+        bin_copy(w, to, &b);
+    }
+    p->score = score_of(w, p);
+}
+
+// ------------------------------------------------------------------------- making it better
+
+/// A change under way: the sheets taken out, the pieces that were on them, the new sheets.
+struct change {
+    int out[3], out_count;
+    struct want *wants;
+    int want_count, want_room;
+    struct bin fresh[3];
+    int fresh_count;
+};
+
+static void want_one(struct world *w, struct change *c, int part) {
+    if (c->want_count == c->want_room) {
+        struct want *old = c->wants;
+        c->want_room = c->want_room ? 2 * c->want_room : 64;
+        c->wants = KW_NEW_ARRAY(w->a, struct want, c->want_room);
+        if (old) memcpy(c->wants, old, sizeof *old * (size_t)c->want_count);
+    }
+    c->wants[c->want_count++] = (struct want){part, 1, 0};
+}
+
+static int pick(struct world *w, int n) {
+    return (int)(kw_random(&w->random) % (uint64_t)n);
+}
+
+static int emptiest(const struct world *w, const struct plan *p) {
+    int best = 0;
+    double least = INFINITY;
+    for (int i = 0; i < p->count; i++) {
+        double full = p->bins[i].area / w->kinds[p->bins[i].kind].area;
+        if (p->bins[i].times == 1 && full < least) {
+            least = full;
+            best = i;
+        }
+    }
+    return best;
+}
+
+/// One to three sheets, the emptiest among them more often than not. Layouts that are cut several
+/// times are only ever changed alone: every copy of the sheet changes alike.
+static void choose_sheets(struct world *w, const struct plan *p, struct change *c) {
+    double r = kw_random_unit(&w->random);
+    int wanted = p->count > 1 && r > 0.3 ? 2 : 1;
+    if (p->count > 2 && r > 0.85) wanted = 3;
+    c->out[0] = kw_random_unit(&w->random) < 0.6 ? emptiest(w, p) : pick(w, p->count);
+    c->out_count = 1;
+    for (int tries = 0; c->out_count < wanted && tries < 8; tries++) {
+        int i = pick(w, p->count);
+        bool known = p->bins[i].times > 1 || p->bins[c->out[0]].times > 1;
+        for (int k = 0; k < c->out_count; k++)
+            known = known || c->out[k] == i;
+        if (!known) c->out[c->out_count++] = i;
+    }
+}
+
+static void empty_sheets(struct world *w, const struct plan *p, struct change *c) {
+    c->want_count = 0;
+    for (int k = 0; k < c->out_count; k++) {
+        const struct bin *b = &p->bins[c->out[k]];
+        for (int i = 0; i < b->count; i++)
+            want_one(w, c, w->poses[b->v[i].pose].part);
+    }
+    if (c->out_count == 1 && p->bins[c->out[0]].times > 1) return;
+    for (int i = 0; i < w->job->part_count; i++) { // what had no place may find one now
+        for (int k = 0; k < p->missing[i] && k < 50; k++)
+            want_one(w, c, i);
+    }
+}
+
+static int pieces_wanted(const struct change *c) {
+    int n = 0;
+    for (int i = 0; i < c->want_count; i++)
+        n += c->wants[i].count;
+    return n;
+}
+
+/// A kind for the next fresh sheet: mostly that of the sheet it replaces.
+static int choose_kind(struct world *w, const struct plan *p, const struct change *c, int next) {
+    int kind = p->bins[c->out[next]].kind;
+    if (w->job->sheet_count > 1 && kw_random_unit(&w->random) < 0.35) {
+        kind = pick(w, w->job->sheet_count);
+    }
+    int used = sheets_of_kind(p, kind);
+    for (int k = 0; k < c->out_count; k++) {
+        const struct bin *b = &p->bins[c->out[k]];
+        if (b->kind == kind) used -= b->times;
+    }
+    for (int k = 0; k < next; k++)
+        used += c->fresh[k].kind == kind;
+    int limit = w->kinds[kind].count, times = p->bins[c->out[0]].times;
+    return limit >= 0 && used + times > limit ? p->bins[c->out[next]].kind : kind;
+}
+
+static void refill(struct world *w, const struct plan *p, struct change *c) {
+    struct policy policy = {.reach = pick(w, 3) * 0.5, .order = pick(w, 4)};
+    policy.noise = kw_random_unit(&w->random) * (pick(w, 2) ? 0.15 : 0.6);
+    sort_wants(w, policy, c->wants, c->want_count);
+    c->fresh_count = 0;
+    while (c->fresh_count < c->out_count && pieces_wanted(c) > 0) {
+        struct bin *b = &c->fresh[c->fresh_count];
+        fill_bin(w, b, choose_kind(w, p, c, c->fresh_count), policy, c->wants, c->want_count);
+        b->times = p->bins[c->out[0]].times;
+        c->fresh_count++;
+    }
+}
+
+/// The plan's score if the change is made. Copies that found no place count as missing.
+static struct score changed_score(struct world *w, const struct plan *p, const struct change *c,
+                                  bool *same_pieces) {
+    struct score s = p->score;
+    int times = p->bins[c->out[0]].times;
+    *same_pieces = times == 1 || pieces_wanted(c) == 0;
+    for (int k = 0; k < c->out_count; k++) {
+        const struct bin *b = &p->bins[c->out[k]];
+        s.value -= bin_value(w, b);
+        s.drops -= bin_drops(w, b);
+    }
+    for (int k = 0; k < c->fresh_count; k++) {
+        s.value += bin_value(w, &c->fresh[k]);
+        s.drops += bin_drops(w, &c->fresh[k]);
+    }
+    if (times > 1) return s;
+    int offered = 0;
+    for (int i = 0; i < w->job->part_count; i++) {
+        offered = p->missing[i] < 50 ? p->missing[i] : 50;
+        s.missing -= offered * w->bulk[i];
+    }
+    for (int i = 0; i < c->want_count; i++)
+        s.missing += c->wants[i].count * w->bulk[c->wants[i].part];
+    return s;
+}
+
+static void make_change(struct world *w, struct plan *p, struct change *c) {
+    if (p->bins[c->out[0]].times == 1) {
+        for (int i = 0; i < w->job->part_count; i++) {
+            p->missing[i] -= p->missing[i] < 50 ? p->missing[i] : 50;
+        }
+        for (int i = 0; i < c->want_count; i++)
+            p->missing[c->wants[i].part] += c->wants[i].count;
+    }
+    for (int k = 0; k < c->out_count; k++) {
+        struct bin *b = &p->bins[c->out[k]];
+        if (k < c->fresh_count && c->fresh[k].count > 0)
+            bin_copy(w, b, &c->fresh[k]);
+        else
+            b->count = 0;
+    }
+    int kept = 0;
+    for (int i = 0; i < p->count; i++) { // emptied sheets drop out; buffers are swapped, not lost
+        if (p->bins[i].count == 0) continue;
+        struct bin b = p->bins[i];
+        p->bins[i] = p->bins[kept];
+        p->bins[kept++] = b;
+    }
+    p->count = kept;
+    p->score = score_of(w, p);
+}
+
+static void try_change(struct world *w, struct plan *p, struct change *c) {
+    choose_sheets(w, p, c);
+    empty_sheets(w, p, c);
+    refill(w, p, c);
+    bool same;
+    struct score s = changed_score(w, p, c, &same);
+    if (same && !better(p->score, s)) make_change(w, p, c);
+}
+
+double value_bound(const struct world *w, const struct plan *p) {
+    double area = 0, rate = INFINITY, least = INFINITY, most_area = 0;
+    for (int i = 0; i < w->job->part_count; i++) {
+        area += w->area[i] * (w->job->parts[i].count - p->missing[i]);
+    }
+    for (int k = 0; k < w->job->sheet_count; k++) {
+        const struct kind *kind = &w->kinds[k];
+        double m = 2 * w->options->margin;
+        double useful = fmin(kind->area, (kind->length - m) * (kind->breadth - m));
+        if (kind->count == 0 || !(useful > 0)) continue;
+        rate = fmin(rate, kind->value / useful);
+        least = fmin(least, kind->value);
+        most_area = fmax(most_area, useful);
+    }
+    if (!(area > 0) || !(most_area > 0)) return 0;
+    double sheets =
+        ceil(area / most_area - 1e-9); // no fewer, and none is cheaper than the cheapest
+    return fmax(area * rate, sheets * least);
+}
+
+/// Nothing to gain: one sheet, as cheap as can be, and its last outline as near as it can be.
+static bool is_bound(const struct world *w, const struct plan *p) {
+    if (p->score.missing > 0 || p->count > 1) return false;
+    if (p->count == 0) return true;
+    const struct bin *b = &p->bins[0];
+    const struct kind *k = &w->kinds[b->kind];
+    double m = w->options->margin;
+    double reach = m + b->area / (k->breadth - 2 * m);
+    return b->times == 1 && p->score.value <= value_bound(w, p) * (1 + 1e-9) &&
+           b->extent <= reach + 1e-3;
+}
+
+static bool out_of_time(const struct world *w, double start) {
+    const struct kw_nest_options *o = w->options;
+    if (!o->watch || !o->watch->now || !(o->seconds > 0)) return false;
+    return o->watch->now(o->watch->user) - start >= o->seconds;
+}
+
+enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why) {
+    const struct kw_nest_options *o = w->options;
+    static const struct policy first[] = {
+        {1, 0, 0}, {1, 1, 0}, {0.5, 2, 0}, {1, 3, 0}, {0, 0, 0}, {0.5, 1, 0},
+    };
+    enum { FIRST_COUNT = sizeof first / sizeof *first };
+    double start = o->watch && o->watch->now ? o->watch->now(o->watch->user) : 0;
+    struct plan trial = {.missing = KW_NEW_ARRAY(w->a, int, w->job->part_count + 1)};
+    struct change change = {0};
+    for (int round = 0;; round++) {
+        if (kw_watch_stopped(o->watch)) return KW_STOPPED;
+        double done = o->steps > 0 ? (double)w->work / STEP_WORK / (double)o->steps : 1;
+        kw_watch_progress(o->watch, "nest", fmin(done, 1));
+        *why = KW_NEST_STOPPED_BY_BOUND;
+        if (round > 0 && is_bound(w, best)) return KW_OK;
+        *why = KW_NEST_STOPPED_BY_STEPS;
+        if (round > 0 && (done >= 1 || best->count == 0)) return KW_OK;
+        *why = KW_NEST_STOPPED_BY_TIME;
+        if (round > 0 && out_of_time(w, start)) return KW_OK;
+        if (round < FIRST_COUNT && (round == 0 || done < 0.4)) {
+            first_nest(w, &trial, first[round]);
+            if (round == 0 || better(trial.score, best->score)) plan_copy(w, best, &trial);
+        } else {
+            try_change(w, best, &change);
+        }
+    }
+}
