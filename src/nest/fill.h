@@ -7,7 +7,8 @@
 
 /// A kind of sheet in the scan frame (see contact.h).
 struct kind {
-    int axis;                           ///< 0: u = x, 1: u = y
+    int axis;  ///< 0: u = x, 1: u = y
+    int group; ///< whose poses lie right on it: kinds with the same axis and grain share them
     double length, breadth;             ///< along u and v, length >= breadth
     double area;                        ///< of what is there of it, mm2
     double value;                       ///< price, or area in m2 where nothing has a price
