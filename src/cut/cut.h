@@ -30,12 +30,13 @@ struct kw_cut_rule {
 /// What the table's controller reads, and how the table moves. kw_cut_controller_usual() fills in
 /// the ordinary values; change what differs.
 struct kw_cut_controller {
-    enum kw_length_unit units;        ///< of the program text: G21 or G20
-    int decimals;                     ///< after the point, 2..6 (usual: 3 in mm, 4 in inches)
-    int line_numbers;                 ///< step between N words; 0 none
-    bool percent;                     ///< the text begins and ends with a line "%"
-    const char *torch_on;             ///< "M3"; one or more words of a line
-    const char *torch_off;            ///< "M5"
+    enum kw_length_unit units; ///< of the program text: G21 or G20
+    int decimals;              ///< after the point, 3..6 in mm, 4..6 in inches (fewer would break
+                               ///< the arc rule of 0.002 mm and are raised); usual: the fewest
+    int line_numbers;          ///< step between N words; 0 none
+    bool percent;              ///< the text begins and ends with a line "%"
+    const char *torch_on;      ///< "M3"; one or more words of a line
+    const char *torch_off;     ///< "M5"
     const char *const *before_pierce; ///< lines before the torch goes on (height finding), or NULL
     int before_pierce_count;
     const char *const *at_cut; ///< lines after the pierce delay (down to cut height), or NULL
@@ -90,13 +91,12 @@ struct kw_cut_move {
     double feed;   ///< mm/s (rapid speed on rapids, 0 at pierces)
     double length; ///< mm
     double time;   ///< s, by a trapezoid of speed with a stop at every corner over 10 degrees
-    int contour;   ///< index into contours; -1 on the last way home (there is none now: -1 unused)
+    int contour;   ///< index into contours
 };
 
 struct kw_cut_contour {
-    int part;  ///< index of the part; -1 for a mark
-    int hole;  ///< index of the hole in the part; -1 the outer outline; the mark's index
-    int piece; ///< 0 (a hole may fall into several pieces only as a problem)
+    int part; ///< index of the part; -1 for a mark
+    int hole; ///< index of the hole in the part; -1 the outer outline; the mark's index
     struct kw_vec2 pierce; ///< where the torch goes on
     struct kw_vec2 start;  ///< where the lead-in meets the kerf line
     int first_move, moves; ///< its moves in the plan, travel to it included
