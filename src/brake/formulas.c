@@ -20,7 +20,8 @@ const char *kw_brake_problem_unit(enum kw_brake_problem_kind kind) {
 }
 
 double kw_brake_force(double tensile, double length, double thickness, double opening) {
-    return 1.33 * tensile * length * thickness * thickness / opening;
+    double wide = fmin(1, fmax(0, opening / thickness / 8 - 1)); // 0 at 8 t, 1 at 16 t
+    return (1.33 - 0.13 * wide) * tensile * length * thickness * thickness / opening;
 }
 
 double kw_brake_angle_under_load(double angle, double radius, double thickness, double yield,

@@ -1,0 +1,151 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "brake_parts.h"
+
+static void expect_order(struct test_part *p, const char *want) {
+    struct kw_brake_plan plan = plan_of(p, &test_shop);
+    cr_expect_str_eq(order_text(p, &plan), want);
+    kw_arena_free(&p->arena);
+}
+
+Test(brake_order, u_channel_bends_its_shorter_flange_first) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){60, 100, 40}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
+    expect_order(&p, "B A");
+}
+
+Test(brake_order, equal_flanges_go_by_index) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){40, 100, 40}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
+    expect_order(&p, "A B");
+}
+
+Test(brake_order, return_flanges_come_before_their_carriers) {
+    struct test_part p = {0}; // a C profile: lips, walls, base
+    make_strip(&p, (double[]){20, 60, 120, 60, 20}, (double[]){90, 90, 90, 90}, 5, 2, 300, 3, 6.7);
+    expect_order(&p, "A D B C");
+}
+
+Test(brake_order, hat_bends_its_brims_then_its_walls) {
+    struct test_part p = {0}; // brims turn the other way
+    make_strip(&p, (double[]){30, 50, 80, 50, 30}, (double[]){-90, 90, 90, -90}, 5, 2, 300, 3, 6.7);
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    cr_expect_str_eq(order_text(&p, &plan), "A D B C");
+    cr_expect(plan.steps[0].turned_over && plan.steps[1].turned_over);
+    cr_expect(!plan.steps[2].turned_over && !plan.steps[3].turned_over);
+    kw_arena_free(&p.arena);
+}
+
+Test(brake_order, z_section_from_its_end_face) {
+    struct test_part p = {0}; // face 0 at one end: the far bend first
+    make_strip(&p, (double[]){50, 60, 40}, (double[]){90, -90}, 3, 0, 150, 3, 6.7);
+    expect_order(&p, "B A");
+}
+
+/// A square tray with four walls, and lips on two of them.
+static void make_tray(struct test_part *p) {
+    double z = 6.7, w = 200, h = 50, lip = 20;
+    int base = add_face(p, "base", 0, 0, w, w);
+    int left = add_face(p, "left", -z - h, 0, -z, w);
+    int right = add_face(p, "right", w + z, 0, w + z + h, w);
+    int front = add_face(p, "front", 0, -z - h, w, -z);
+    int back = add_face(p, "back", 0, w + z, w, w + z + h);
+    int lip_left = add_face(p, "lip", -2 * z - h - lip, 0, -2 * z - h, w);
+    int lip_right = add_face(p, "lip", w + 2 * z + h, 0, w + 2 * z + h + lip, w);
+    add_bend(p, "L", base, left, kw_v2(-z / 2, 0), kw_v2(-z / 2, w), 90, false, 3, z);
+    add_bend(p, "R", base, right, kw_v2(w + z / 2, 0), kw_v2(w + z / 2, w), 90, false, 3, z);
+    add_bend(p, "F", base, front, kw_v2(0, -z / 2), kw_v2(w, -z / 2), 90, false, 3, z);
+    add_bend(p, "B", base, back, kw_v2(0, w + z / 2), kw_v2(w, w + z / 2), 90, false, 3, z);
+    double l = -1.5 * z - h;
+    add_bend(p, "l", left, lip_left, kw_v2(l, 0), kw_v2(l, w), 90, false, 3, z);
+    add_bend(p, "r", right, lip_right, kw_v2(w - l, 0), kw_v2(w - l, w), 90, false, 3, z);
+}
+
+Test(brake_order, tray_bends_its_lips_then_its_walls) {
+    struct test_part p = {0};
+    make_tray(&p);
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    const char *order = order_text(&p, &plan);
+    cr_expect(strncmp(order, "l r ", 4) == 0, "%s", order);
+    cr_expect_eq(plan.step_count, 6);
+    kw_arena_free(&p.arena);
+}
+
+Test(brake_order, a_mating_dimension_goes_first_with_what_hangs_on_it) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){20, 60, 120, 60, 20}, (double[]){90, 90, 90, 90}, 5, 2, 300, 3, 6.7);
+    p.bends[2].mates = true; // the right wall; its lip must still come before it
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    cr_expect_str_eq(order_text(&p, &plan), "D C A B");
+    cr_expect(plan.steps[1].gauge_child_side);
+    kw_arena_free(&p.arena);
+}
+
+Test(brake_order, bends_on_one_line_are_one_stroke) {
+    struct test_part p = {0};
+    int base = add_face(&p, "base", 0, 0, 300, 100);
+    int t1 = add_face(&p, "t1", 20, 106.7, 100, 150), t2 = add_face(&p, "t2", 180, 106.7, 280, 150);
+    int t3 = add_face(&p, "t3", 110, -50, 170, -6.7);
+    add_bend(&p, "a", base, t1, kw_v2(20, 103.35), kw_v2(100, 103.35), 90, false, 3, 6.7);
+    // Drawn the other way round: still the same line.
+    add_bend(&p, "b", base, t2, kw_v2(280, 103.35), kw_v2(180, 103.35), 90, false, 3, 6.7);
+    add_bend(&p, "c", base, t3, kw_v2(110, -3.35), kw_v2(170, -3.35), 90, false, 3, 6.7);
+    p.bends[1].hole_gap = 25;
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    cr_assert_eq(plan.step_count, 2);
+    const struct kw_brake_step *two = &plan.steps[plan.steps[0].bend_count == 2 ? 0 : 1];
+    cr_expect_eq(two->bend_count, 2);
+    cr_expect_float_eq(two->span, 260.0, 1e-9);
+    cr_expect_float_eq(two->length, 155.0, 1e-9);
+    cr_expect_float_eq(two->force, kw_brake_force(450, 155, 3, test_dies[two->die].opening), 1e-6);
+    kw_arena_free(&p.arena);
+}
+
+Test(brake_order, another_angle_or_direction_is_another_stroke) {
+    for (int k = 0; k < 2; k++) {
+        struct test_part p = {0};
+        int base = add_face(&p, "base", 0, 0, 300, 100);
+        int t1 = add_face(&p, "t1", 20, 106.7, 100, 150);
+        int t2 = add_face(&p, "t2", 180, 106.7, 280, 150);
+        add_bend(&p, "a", base, t1, kw_v2(20, 103.35), kw_v2(100, 103.35), 90, false, 3, 6.7);
+        add_bend(&p, "b", base, t2, kw_v2(180, 103.35), kw_v2(280, 103.35), k ? 90 : 89, k, 3, 6.7);
+        cr_expect_eq(plan_of(&p, &test_shop).step_count, 2);
+        kw_arena_free(&p.arena);
+    }
+}
+
+Test(brake_order, random_trees_bend_every_bend_once_outermost_first) {
+    uint64_t seed = 7;
+    for (int round = 0; round < 60; round++) {
+        struct test_part p = {0};
+        add_face(&p, "f", 0, 0, 100, 100);
+        int n = 1 + (int)(kw_random(&seed) % 12);
+        for (int i = 1; i <= n; i++) { // a chain that may branch; boxes far apart are enough here
+            int parent = (int)(kw_random(&seed) % (uint64_t)i);
+            double y = 200.0 * i, x = parent * 3.0;
+            add_face(&p, "f", x, y, x + 50, y + 100);
+            add_bend(&p, "x", parent, i, kw_v2(x, y), kw_v2(x + 50, y), 90, kw_random(&seed) & 1, 3,
+                     0);
+        }
+        struct kw_brake_plan plan = plan_of(&p, &test_shop);
+        int when[32], seen = 0;
+        for (int s = 0; s < plan.step_count; s++)
+            for (int k = 0; k < plan.steps[s].bend_count; k++, seen++)
+                when[plan.steps[s].bends[k]] = s;
+        cr_expect_eq(seen, n);
+        for (int i = 0; i < n; i++)
+            for (int j = 0; j < n; j++)
+                if (p.bends[j].parent == p.bends[i].child) cr_expect_lt(when[j], when[i]);
+        kw_arena_free(&p.arena);
+    }
+}
+
+Test(brake_group, row_keeps_tools_together) {
+    struct kw_brake_step d0 = {.die = 0, .punch = 0}, d1 = {.die = 1, .punch = 0};
+    struct kw_brake_step both[2] = {d0, d1};
+    struct kw_brake_plan a = {&d0, 1, NULL, 0}, b = {&d1, 1, NULL, 0}, c = {both, 2, NULL, 0},
+                         none = {0};
+    const struct kw_brake_plan *plans[] = {&b, &a, &b, &none, &c, &a};
+    int order[6];
+    cr_expect_eq(kw_brake_group(plans, 6, order), 1); // a a c b b: one change, inside c
+    cr_expect_eq(kw_brake_group(plans, 0, order), 0);
+}
