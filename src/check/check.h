@@ -51,3 +51,14 @@ struct kw_examined {
 /// marks signed risks. Findings in `findings`; one kw_examined a part in `out` (kit order).
 void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                   struct kw_findings *findings, struct kw_examined **out, int *count);
+
+/// Section picture of a brake step (see kw_brake_section), from the same inputs that the part's plan
+/// was made of. False when the step has no tools or the part no brake plan.
+bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_examined *what, int step, double reach,
+                            struct kw_brake_section *out);
+
+/// Marks the risks of `findings` from index `from` on that the kit has signed (kw_signature); a
+/// signature for an older form of the part adds a note.
+void kw_check_sign(struct kw_arena *a, const struct kw_kit *kit, struct kw_findings *findings,
+                   int from);
