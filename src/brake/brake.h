@@ -208,7 +208,7 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
 /// Air-bend force in N: K * tensile * length * t^2 / V, mm and MPa. K is 1.33 (Groover,
 /// Fundamentals of Modern Manufacturing, ch. 20) up to V = 8 t and falls evenly to 1.20 at 16 t
 /// (die opening factors of SME's die design handbook); with 1.33 throughout, wide dies come out 25
-/// % over the air-bend charts, with this no row is 20 % off.
+/// % over the air-bend charts, with this the furthest row is 20.2 % off.
 double kw_brake_force(double tensile, double length, double thickness, double opening);
 
 /// Turn under load so that `angle` is left: a_i (R_i + T/2) = a_f (R_f + T/2) with R_i / R_f =

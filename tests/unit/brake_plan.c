@@ -172,15 +172,15 @@ static void expect_planted(const struct kw_brake_shop *shop, struct planted want
 }
 
 Test(brake_plan, each_limit_of_the_press_stops_or_warns) {
-    double force = kw_brake_force(450, 200, 3, 25); // 43 092 N
+    double force = kw_brake_force(450, 200, 3, 25);
     struct kw_brake_shop s = test_shop;
     s.dies = &test_dies[2];
     s.die_count = 1;
     struct kw_brake_shop good = s;
     s.press.rating = 0;
     expect_planted(&s, (struct planted){"no rating", KW_BRAKE_FORCE_PRESS, KW_STOP, force, 0});
-    s.press.rating = 43000;
-    expect_planted(&s, (struct planted){"over", KW_BRAKE_FORCE_PRESS, KW_STOP, force, 43000});
+    s.press.rating = 42500;
+    expect_planted(&s, (struct planted){"over", KW_BRAKE_FORCE_PRESS, KW_STOP, force, 42500});
     s.press.rating = 50000;
     expect_planted(&s, (struct planted){"near", KW_BRAKE_FORCE_PRESS, KW_RISK, force, 40000});
     s = good;
@@ -211,7 +211,7 @@ Test(brake_plan, each_limit_of_the_tools_stops_or_warns) {
     s.dies = &die;
     s.punches = &punch;
     s.die_count = s.punch_count = 1;
-    double line = kw_brake_force(450, 1, 3, 25); // 215 N/mm
+    double line = kw_brake_force(450, 1, 3, 25);
     die.rating = 200;
     expect_planted(&s, (struct planted){"die", KW_BRAKE_FORCE_TOOL, KW_STOP, line, 200});
     die.rating = 900;
