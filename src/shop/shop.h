@@ -20,39 +20,48 @@ bool kw_gauge(enum kw_family family, int gauge, double *thickness, double *least
 
 struct kw_material {
     const struct kw_node *node;
-    const char *name;         ///< as it stands in `from:`, e.g. "hot-rolled"
-    int family;               ///< enum kw_family
-    double density;           ///< kg/m3, default by family: 7850, 7850, 8000, 2700
-    double tensile, yield;    ///< MPa
-    double elastic;           ///< MPa, default by family: 200000, 200000, 193000, 69000
-    double least_radius;      ///< least inside bend radius as a multiple of thickness, default 1
-    double price_per_kg;      ///< of sheet and sticks without a price of their own
+    const char *name;      ///< as it stands in `from:`, e.g. "hot-rolled"
+    int family;            ///< enum kw_family
+    double density;        ///< kg/m3, default by family: 7850, 7850, 8000, 2700
+    double tensile, yield; ///< MPa
+    double elastic;        ///< MPa, default by family: 200000, 200000, 193000, 69000
+    double least_radius;   ///< least inside bend radius as a multiple of thickness, default 1
+    double price_per_kg;   ///< of sheet and sticks without a price of their own
 };
 
-enum kw_stock_kind { KW_SHEET, KW_ROUND_TUBE, KW_SQUARE_TUBE, KW_FLAT_BAR, KW_ROUND_ROD, KW_ANGLE_BAR };
+enum kw_stock_kind {
+    KW_SHEET,
+    KW_ROUND_TUBE,
+    KW_SQUARE_TUBE,
+    KW_FLAT_BAR,
+    KW_ROUND_ROD,
+    KW_ANGLE_BAR
+};
 
 /// What a part is made from, out of words such as "11 ga hot-rolled sheet", "3/16 in hot-rolled
 /// sheet", "1-1/4 x 0.083 round tube", "1 x 0.065 square tube", "1 x 3/16 flat bar".
 struct kw_stock {
     enum kw_stock_kind kind;
-    int material;     ///< index into shop->materials
-    double thickness; ///< mm; wall for tubes
+    int material;                           ///< index into shop->materials
+    double thickness;                       ///< mm; wall for tubes
     double thickness_least, thickness_most; ///< limits of the sheet as bought
-    double width, height; ///< mm: outside diameter (both equal) or outside width and height; 0 for sheet
-    char text[112];   ///< in the house's own words, the same for all that is the same
+    double width,
+        height;     ///< mm: outside diameter (both equal) or outside width and height; 0 for sheet
+    char text[112]; ///< in the house's own words, the same for all that is the same
 };
 
 /// Reads such words. Tubes and bars may name a material ("1-1/4 x 0.083 hot-rolled round tube"),
 /// else the first steel of the shop is meant. Refuses unknown materials with the nearest known.
 struct kw_shop;
-enum kw_status kw_stock_read(const struct kw_shop *shop, const char *words, enum kw_length_unit bare,
-                             struct kw_place at, struct kw_stock *out, struct kw_error *err);
+enum kw_status kw_stock_read(const struct kw_shop *shop, const char *words,
+                             enum kw_length_unit bare, struct kw_place at, struct kw_stock *out,
+                             struct kw_error *err);
 bool kw_stock_same(const struct kw_stock *a, const struct kw_stock *b);
 
 /// A size of sheet or stick that the shop has or can buy.
 struct kw_rack_item {
     const struct kw_node *node;
-    const char *from;   ///< words
+    const char *from;      ///< words
     struct kw_stock stock; ///< filled after reading
     double length, width;  ///< mm; width 0 for sticks. YAML: long, wide
     int on_hand;           ///< how many are on the rack
@@ -62,13 +71,14 @@ struct kw_rack_item {
 double kw_rack_item_price(const struct kw_shop *shop, const struct kw_rack_item *item);
 double kw_rack_item_mass(const struct kw_shop *shop, const struct kw_rack_item *item);
 
-// ---------------------------------------------------------------------------------- bend arithmetic
+// ---------------------------------------------------------------------------------- bend
+// arithmetic
 
 enum kw_bend_rule { KW_RULE_K, KW_RULE_DIN_6935, KW_RULE_K_BY_RADIUS };
 struct kw_bending {
     const struct kw_node *node;
-    int rule;  ///< enum kw_bend_rule, default "k"
-    double k;  ///< default 0.44: air-bent mild steel, common practice
+    int rule; ///< enum kw_bend_rule, default "k"
+    double k; ///< default 0.44: air-bent mild steel, common practice
 };
 
 // ------------------------------------------------------------------------------- plasma table
@@ -78,10 +88,10 @@ struct kw_cut_entry { ///< one row of cut rules: a material, one thickness
     const char *from; ///< words, e.g. "11 ga hot-rolled sheet"
     struct kw_stock stock;
     double kerf, feed, pierce_delay, pierce_height, cut_height, lead_in;
-    double least_hole;    ///< 0: by the table of rules
-    double hole_feed;     ///< fraction of feed, default 0.6
+    double least_hole;      ///< 0: by the table of rules
+    double hole_feed;       ///< fraction of feed, default 0.6
     double hole_feed_below; ///< diameter, default 25.4
-    double overburn;      ///< mm
+    double overburn;        ///< mm
     double amps;
     double cost_per_pierce; ///< consumables
 };
@@ -90,42 +100,42 @@ struct kw_controller {
     const char *name;
     int units; ///< enum kw_length_unit of the program
     int decimals;
-    int line_numbers;   ///< step, 0: none
-    const char *torch_on, *torch_off; ///< words, default M3 / M5
+    int line_numbers;                          ///< step, 0: none
+    const char *torch_on, *torch_off;          ///< words, default M3 / M5
     struct kw_items header, footer, at_pierce; ///< const char *: lines
-    int longest_name;   ///< of a program, default 32
+    int longest_name;                          ///< of a program, default 32
 };
 struct kw_table { ///< the plasma table
     const struct kw_node *node;
     double length, width;
-    double spacing, margin; ///< between finished parts, to the sheet's edge
+    double spacing, margin;     ///< between finished parts, to the sheet's edge
     double rapid, acceleration; ///< mm/s, mm/s2
-    double setup;           ///< s a sheet
-    double nick;            ///< length of the bend-end nicks, 0: none; default 1/16 in
+    double setup;               ///< s a sheet
+    double nick;                ///< length of the bend-end nicks, 0: none; default 1/16 in
     struct kw_controller controller;
-    struct kw_items rules;  ///< struct kw_cut_entry
+    struct kw_items rules; ///< struct kw_cut_entry
 };
 
 // ---------------------------------------------------------------------------------- press brake
 
 struct kw_press_tool { ///< die or punch
     const struct kw_node *node;
-    const char *name;   ///< shelf number
-    double opening;     ///< die: V
-    double angle;       ///< included
-    double radius;      ///< die shoulder or punch nose
+    const char *name; ///< shelf number
+    double opening;   ///< die: V
+    double angle;     ///< included
+    double radius;    ///< die shoulder or punch nose
     double height;
-    double length;      ///< of the whole tool
-    double rating;      ///< N/mm
+    double length; ///< of the whole tool
+    double rating; ///< N/mm
 };
 struct kw_press {
     const struct kw_node *node;
     double rating; ///< N
     double bed, between_frames, throat, open_height, stroke;
     double gauge_least, gauge_most; ///< X range of the back gauge; both 0: no gauge
-    double one_person; ///< kg that one person may lift, default 50 lb
-    double setup, per_bend; ///< s
-    struct kw_items dies, punches; ///< struct kw_press_tool
+    double one_person;              ///< kg that one person may lift, default 50 lb
+    double setup, per_bend;         ///< s
+    struct kw_items dies, punches;  ///< struct kw_press_tool
 };
 
 // ---------------------------------------------------------------------------------- tube, saw
@@ -133,16 +143,16 @@ struct kw_press {
 struct kw_bender_die {
     const struct kw_node *node;
     const char *name;
-    double od;         ///< tube outside diameter
-    double radius;     ///< centreline
-    double most_angle; ///< rad
+    double od;          ///< tube outside diameter
+    double radius;      ///< centreline
+    double most_angle;  ///< rad
     double clamp, lead; ///< straight needed to hold, and before the bend
 };
 struct kw_bender {
     const struct kw_node *node;
     double most_wall;
-    int turns_by_itself; ///< whether it rotates the tube between planes
-    double springback;   ///< angle to set / angle wanted, default 1.02
+    int turns_by_itself;    ///< whether it rotates the tube between planes
+    double springback;      ///< angle to set / angle wanted, default 1.02
     double setup, per_bend; ///< s
     struct kw_items dies;
 };
@@ -158,29 +168,29 @@ struct kw_box_size { ///< a carton the shop buys
     const struct kw_node *node;
     const char *name;
     double length, width, height; ///< inside
-    double wall;      ///< thickness of the board
-    double tare;      ///< kg
-    double most_mass; ///< kg gross
+    double wall;                  ///< thickness of the board
+    double tare;                  ///< kg
+    double most_mass;             ///< kg gross
     double price;
 };
 struct kw_parcel { ///< the carrier's limits
     const struct kw_node *node;
-    double most_mass;    ///< kg
-    double most_length;  ///< mm
-    double most_girth;   ///< mm: length plus girth
-    double divisor;      ///< in3 a pound (139 or 166 are common); 0: no dimensional mass
-    double padding;      ///< mm round the contents
-    double fill_mass;    ///< kg of paper and wrap a carton
+    double most_mass;   ///< kg
+    double most_length; ///< mm
+    double most_girth;  ///< mm: length plus girth
+    double divisor;     ///< in3 a pound (139 or 166 are common); 0: no dimensional mass
+    double padding;     ///< mm round the contents
+    double fill_mass;   ///< kg of paper and wrap a carton
 };
 struct kw_rates {
     const struct kw_node *node;
-    double labour;                       ///< an hour
-    double table, press, bender, saw;    ///< machine, an hour
-    double pack;                         ///< s a carton
-    double handle;                       ///< s a part (deburr, mark, stack)
-    double margin;                       ///< fraction of the price, not mark-up
-    double scrap;                        ///< fraction added to material, default 4 %
-    double card_fee;                     ///< fraction of the price
+    double labour;                    ///< an hour
+    double table, press, bender, saw; ///< machine, an hour
+    double pack;                      ///< s a carton
+    double handle;                    ///< s a part (deburr, mark, stack)
+    double margin;                    ///< fraction of the price, not mark-up
+    double scrap;                     ///< fraction added to material, default 4 %
+    double card_fee;                  ///< fraction of the price
 };
 struct kw_hours { ///< hours available in a week
     const struct kw_node *node;
@@ -204,14 +214,14 @@ struct kw_rule_override {
     double limit;
 };
 
-/// A machine that the file says nothing of (table, press, bender, saw) is all zero and its `node` is
-/// NULL: what needs it gets a finding. The same for `parcel`.
+/// A machine that the file says nothing of (table, press, bender, saw) is all zero and its `node`
+/// is NULL: what needs it gets a finding. The same for `parcel`.
 struct kw_shop {
     const struct kw_node *node;
     const char *name;
-    const char *currency; ///< three letters
-    int units;            ///< enum kw_length_unit: what people here read
-    struct kw_items materials; ///< struct kw_material
+    const char *currency;           ///< three letters
+    int units;                      ///< enum kw_length_unit: what people here read
+    struct kw_items materials;      ///< struct kw_material
     struct kw_items sheets, sticks; ///< struct kw_rack_item
     struct kw_bending bending;
     struct kw_table table;

@@ -1,0 +1,211 @@
+// SPDX-License-Identifier: Apache-2.0
+// The keys of shop.yaml that tell of the machines: plasma table, press brake, tube bender, saw.
+// Defaults without a source are common practice.
+#include "shop/fields.h"
+#include "shop/shop_check.h"
+
+static const char *const unit_words[] = {"mm", "in", NULL};
+static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
+
+static const struct kw_field cut_fields[] = {
+    TEXT(kw_cut_entry, "from", from, REQUIRED, .example = "11 ga hot-rolled sheet",
+         SAYS("The sheet that this row is for. Nothing is guessed between two rows.")),
+    QUANTITY(kw_cut_entry, "kerf", kerf, LENGTH, REQUIRED, ABOVE_ZERO_TO(10),
+             SAYS("Width of metal that the torch takes away.")),
+    QUANTITY(kw_cut_entry, "feed", feed, SPEED, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Cutting speed.")),
+    QUANTITY(kw_cut_entry, "pierce_delay", pierce_delay, TIME, .max = 20, REQUIRED,
+             SAYS("How long the torch stands while it pierces.")),
+    QUANTITY(kw_cut_entry, "pierce_height", pierce_height, LENGTH, REQUIRED, ABOVE_ZERO_TO(50),
+             SAYS("Torch height while it pierces.")),
+    QUANTITY(kw_cut_entry, "cut_height", cut_height, LENGTH, REQUIRED, ABOVE_ZERO_TO(50),
+             SAYS("Torch height while it cuts.")),
+    QUANTITY(kw_cut_entry, "lead_in", lead_in, LENGTH, .max = 100, REQUIRED,
+             SAYS("Length of the way from the pierce to the outline.")),
+    QUANTITY(kw_cut_entry, "least_hole", least_hole, LENGTH, .max = 500, DEFAULT("0 mm"),
+             SAYS("Smallest hole that comes out round; 0 takes the largest of 1-1/2 thicknesses, 3 "
+                  "kerfs and 3/16 in.")),
+    QUANTITY(kw_cut_entry, "hole_feed", hole_feed, FRACTION, ABOVE_ZERO_TO(1), DEFAULT("60 %"),
+             SAYS("Part of the cutting speed at which small holes are cut.")),
+    QUANTITY(kw_cut_entry, "hole_feed_below", hole_feed_below, LENGTH, .max = 500, DEFAULT("1 in"),
+             SAYS("Holes under this size are small: cut slower and with the torch height locked.")),
+    QUANTITY(kw_cut_entry, "overburn", overburn, LENGTH, .max = 50, DEFAULT("0 mm"),
+             SAYS("How far the torch runs on past the start of a hole, to leave no nib.")),
+    QUANTITY(kw_cut_entry, "amps", amps, CURRENT, .max = 1000, DEFAULT("0"),
+             SAYS("Current, for the sheet map.")),
+    QUANTITY(kw_cut_entry, "cost_per_pierce", cost_per_pierce, MONEY, .max = 100, DEFAULT("0"),
+             SAYS("Tips and electrodes used up by one pierce.")),
+    {0},
+};
+static const struct kw_form cut_form = {"cut rule", "How one thickness of one material is cut.",
+                                        sizeof(struct kw_cut_entry), cut_fields, kw_cut_check};
+
+static const struct kw_field controller_fields[] = {
+    TEXT(kw_controller, "name", name, DEFAULT("plain RS-274"),
+         SAYS("What people call the control, for the papers.")),
+    WORD(kw_controller, "units", units, unit_words, DEFAULT("mm"),
+         SAYS("Unit of the numbers in programs.")),
+    COUNT(kw_controller, "decimals", decimals, .min = 2, .max = 6, DEFAULT("3"),
+          SAYS("Digits after the point in programs.")),
+    COUNT(kw_controller, "line_numbers", line_numbers, .max = 1000, DEFAULT("0"),
+          SAYS("Step of the line numbers; 0 writes none.")),
+    TEXT(kw_controller, "torch_on", torch_on, DEFAULT("M3"),
+         SAYS("The line that lights the torch.")),
+    TEXT(kw_controller, "torch_off", torch_off, DEFAULT("M5"), SAYS("The line that puts it out.")),
+    TEXTS(kw_controller, "header", header, .example = "G64 P0.1",
+          SAYS("Lines after the program's own start, such as the work offset.")),
+    TEXTS(kw_controller, "footer", footer, .example = "G53 G0 Z0",
+          SAYS("Lines before the program's end.")),
+    TEXTS(kw_controller, "at_pierce", at_pierce, .example = "M190",
+          SAYS("Lines before each pierce, such as probing for the sheet.")),
+    COUNT(kw_controller, "longest_name", longest_name, .min = 4, .max = 200, DEFAULT("32"),
+          SAYS("Most characters in the name of a program.")),
+    {0},
+};
+static const struct kw_form controller_form = {
+    "controller", "How programs for the plasma table are written.", sizeof(struct kw_controller),
+    controller_fields, NULL};
+
+static const struct kw_field table_fields[] = {
+    QUANTITY(kw_table, "long", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(25000),
+             SAYS("Longest sheet that fits.")),
+    QUANTITY(kw_table, "wide", width, LENGTH, REQUIRED, ABOVE_ZERO_TO(5000),
+             SAYS("Widest sheet that fits.")),
+    QUANTITY(kw_table, "spacing", spacing, LENGTH, .max = 200, DEFAULT("1/4 in"),
+             SAYS("Least metal left between two finished parts.")),
+    QUANTITY(kw_table, "margin", margin, LENGTH, .max = 500, DEFAULT("3/8 in"),
+             SAYS("Least metal left between a finished part and the edge of the sheet.")),
+    QUANTITY(kw_table, "rapid", rapid, SPEED, ABOVE_ZERO_TO(5000), DEFAULT("400 in/min"),
+             SAYS("Speed between cuts.")),
+    QUANTITY(kw_table, "acceleration", acceleration, ACCELERATION, ABOVE_ZERO_TO(100000),
+             DEFAULT("800 mm/s2"),
+             SAYS("How quickly the table gets up to speed; cutting time follows from it.")),
+    QUANTITY(kw_table, "setup", setup, TIME, .max = 36000, DEFAULT("6 min"),
+             SAYS("Time to load, square up and unload one sheet.")),
+    QUANTITY(kw_table, "nick", nick, LENGTH, .max = 10, DEFAULT("1/16 in"),
+             SAYS("Length of the nicks that mark the ends of a bend line; 0 cuts none.")),
+    FORM(kw_table, "controller", controller, controller_form, SAYS("How programs are written.")),
+    FORMS(kw_table, "cut_rules", rules, cut_form, REQUIRED,
+          SAYS("One row for each sheet that is cut.")),
+    {0},
+};
+const struct kw_form kw_table_form = {"plasma table", "The table that cuts sheet.",
+                                      sizeof(struct kw_table), table_fields, NULL};
+
+static const struct kw_field die_fields[] = {
+    QUANTITY(kw_press_tool, "opening", opening, LENGTH, REQUIRED, ABOVE_ZERO_TO(500),
+             SAYS("Opening of the V.")),
+    QUANTITY(kw_press_tool, "angle", angle, ANGLE, ABOVE_ZERO_TO(KW_PI), DEFAULT("85 deg"),
+             SAYS("Angle between the two sides of the V.")),
+    QUANTITY(kw_press_tool, "radius", radius, LENGTH, .max = 100, DEFAULT("1/16 in"),
+             SAYS("Radius of the two shoulders.")),
+    QUANTITY(kw_press_tool, "height", height, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Height from the bed to the top face.")),
+    QUANTITY(kw_press_tool, "length", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(10000),
+             SAYS("Length of the whole tool.")),
+    QUANTITY(kw_press_tool, "rating", rating, FORCE_PER_LENGTH, REQUIRED, ABOVE_ZERO,
+             SAYS("Most force on each length of the tool, as stamped on it.")),
+    {0},
+};
+static const struct kw_form die_form = {"die",
+                                        "A V die of the press brake. Its name is its shelf number.",
+                                        sizeof(struct kw_press_tool), die_fields, NULL};
+
+static const struct kw_field punch_fields[] = {
+    QUANTITY(kw_press_tool, "angle", angle, ANGLE, ABOVE_ZERO_TO(KW_PI), DEFAULT("85 deg"),
+             SAYS("Angle of the punch.")),
+    QUANTITY(kw_press_tool, "radius", radius, LENGTH, REQUIRED, .max = 500,
+             SAYS("Radius of the nose.")),
+    QUANTITY(kw_press_tool, "height", height, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Height from the ram to the tip.")),
+    QUANTITY(kw_press_tool, "length", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(10000),
+             SAYS("Length of the whole tool.")),
+    QUANTITY(kw_press_tool, "rating", rating, FORCE_PER_LENGTH, REQUIRED, ABOVE_ZERO,
+             SAYS("Most force on each length of the tool, as stamped on it.")),
+    {0},
+};
+static const struct kw_form punch_form = {
+    "punch", "A punch of the press brake. Its name is its shelf number.",
+    sizeof(struct kw_press_tool), punch_fields, NULL};
+
+static const struct kw_field press_fields[] = {
+    QUANTITY(kw_press, "rating", rating, FORCE, REQUIRED, ABOVE_ZERO,
+             SAYS("Most force of the press.")),
+    QUANTITY(kw_press, "bed", bed, LENGTH, REQUIRED, ABOVE_ZERO_TO(12500),
+             SAYS("Length of the bed.")),
+    QUANTITY(kw_press, "between_frames", between_frames, LENGTH, REQUIRED, ABOVE_ZERO_TO(12500),
+             SAYS("Width that passes between the side frames.")),
+    QUANTITY(
+        kw_press, "throat", throat, LENGTH, .max = 5000, DEFAULT("0 mm"),
+        SAYS("Depth from the bend to the side frames, for parts wider than the way between them.")),
+    QUANTITY(kw_press, "open_height", open_height, LENGTH, REQUIRED, ABOVE_ZERO_TO(3000),
+             SAYS("Bed to ram with the ram up and no tools in.")),
+    QUANTITY(kw_press, "stroke", stroke, LENGTH, REQUIRED, ABOVE_ZERO_TO(2000),
+             SAYS("Way of the ram.")),
+    QUANTITY(kw_press, "gauge_least", gauge_least, LENGTH, .max = 5000, DEFAULT("0 mm"),
+             SAYS("Nearest that the back gauge comes to the bend line.")),
+    QUANTITY(kw_press, "gauge_most", gauge_most, LENGTH, .max = 5000, DEFAULT("0 mm"),
+             SAYS("Farthest that the back gauge goes; 0 for a press without a gauge.")),
+    QUANTITY(kw_press, "one_person", one_person, MASS, ABOVE_ZERO_TO(200), DEFAULT("50 lb"),
+             SAYS("Heaviest part that one person lifts; above it the papers say two people.")),
+    QUANTITY(kw_press, "setup", setup, TIME, .max = 36000, DEFAULT("15 min"),
+             SAYS("Time to set up one part.")),
+    QUANTITY(kw_press, "per_bend", per_bend, TIME, .max = 3600, DEFAULT("20 s"),
+             SAYS("Time for one bend.")),
+    NAMED(kw_press, "dies", dies, die_form, REQUIRED, SAYS("The V dies by shelf number.")),
+    NAMED(kw_press, "punches", punches, punch_form, REQUIRED, SAYS("The punches by shelf number.")),
+    {0},
+};
+const struct kw_form kw_press_form = {"press brake", "The press that folds sheet, and its tools.",
+                                      sizeof(struct kw_press), press_fields, kw_press_check};
+
+static const struct kw_field tube_die_fields[] = {
+    QUANTITY(kw_bender_die, "od", od, LENGTH, REQUIRED, ABOVE_ZERO_TO(300),
+             SAYS("Outside diameter of the tube.")),
+    QUANTITY(kw_bender_die, "radius", radius, LENGTH, REQUIRED, ABOVE_ZERO_TO(3000),
+             SAYS("Bend radius to the centreline of the tube.")),
+    QUANTITY(kw_bender_die, "most_angle", most_angle, ANGLE, ABOVE_ZERO, DEFAULT("180 deg"),
+             SAYS("Largest turn that the die makes in one bend.")),
+    QUANTITY(kw_bender_die, "clamp", clamp, LENGTH, REQUIRED, .max = 2000,
+             SAYS("Straight tube that the clamp needs after the bend before.")),
+    QUANTITY(kw_bender_die, "lead", lead, LENGTH, .max = 2000, DEFAULT("0 mm"),
+             SAYS("Straight tube needed behind the bend, for the follower.")),
+    {0},
+};
+static const struct kw_form tube_die_form = {
+    "tube die", "A die of the tube bender. Its name is its shelf number.",
+    sizeof(struct kw_bender_die), tube_die_fields, kw_bender_die_check};
+
+static const struct kw_field bender_fields[] = {
+    QUANTITY(kw_bender, "most_wall", most_wall, LENGTH, REQUIRED, ABOVE_ZERO_TO(50),
+             SAYS("Thickest wall that the bender bends.")),
+    WORD(kw_bender, "rotation", turns_by_itself, rotation_words, DEFAULT("by-hand"),
+         SAYS("Who turns the tube between two bends.")),
+    QUANTITY(kw_bender, "springback", springback, NUMBER, .min = 1, .max = 1.5, DEFAULT("1.02"),
+             SAYS("Angle to set over angle wanted.")),
+    QUANTITY(kw_bender, "setup", setup, TIME, .max = 36000, DEFAULT("15 min"),
+             SAYS("Time to change the die.")),
+    QUANTITY(kw_bender, "per_bend", per_bend, TIME, .max = 3600, DEFAULT("45 s"),
+             SAYS("Time for one bend.")),
+    NAMED(kw_bender, "dies", dies, tube_die_form, REQUIRED, SAYS("The dies by shelf number.")),
+    {0},
+};
+const struct kw_form kw_bender_form = {"tube bender",
+                                       "The rotary-draw bender, used without a mandrel.",
+                                       sizeof(struct kw_bender), bender_fields, NULL};
+
+static const struct kw_field saw_fields[] = {
+    QUANTITY(kw_saw, "kerf", kerf, LENGTH, REQUIRED, ABOVE_ZERO_TO(20),
+             SAYS("Width of the blade's cut.")),
+    QUANTITY(kw_saw, "trim", trim, LENGTH, .max = 500, DEFAULT("1/4 in"),
+             SAYS("What is cut off the end of a new stick to square it.")),
+    QUANTITY(kw_saw, "hold", hold, LENGTH, .max = 1000, DEFAULT("5 in"),
+             SAYS("What the vise needs of the stick to cut the last piece.")),
+    QUANTITY(kw_saw, "setup", setup, TIME, .max = 36000, DEFAULT("5 min"),
+             SAYS("Time to set a stop or an angle.")),
+    QUANTITY(kw_saw, "per_cut", per_cut, TIME, .max = 3600, DEFAULT("40 s"),
+             SAYS("Time for one cut.")),
+    {0},
+};
+const struct kw_form kw_saw_form = {"saw", "The saw for tube, bar and rod.", sizeof(struct kw_saw),
+                                    saw_fields, NULL};
