@@ -271,8 +271,10 @@ static void clear_bin(struct world *w, struct bin *bin, int kind) {
     bin->times = 1;
     bin->count = 0;
     bin->area = bin->extent = 0;
-    for (int i = 0; i < w->pose_count; i++)
+    for (int i = 0; i < w->pose_count; i++) {
         w->from[i] = -INFINITY;
+        w->found_at[i] = -1;
+    }
     contacts_trim(&w->contacts);
 }
 

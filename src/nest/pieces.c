@@ -219,7 +219,9 @@ static bool split(struct kw_arena *a, const struct polygon *rings, int count, st
         sum += kw_cross2(kw_sub2(at[t[1]], at[t[0]]), kw_sub2(at[t[2]], at[t[0]])) / 2;
     }
     if (!(fabs(sum - area) <= 1e-7 * fabs(area) + 1e-6)) return false;
-    *out = merge_triangles(a, at, triangles, triangle_count);
+    struct pieces merged = merge_triangles(a, at, triangles, triangle_count);
+    out->v = merged.v;
+    out->count = merged.count;
     return true;
 }
 
@@ -250,6 +252,7 @@ struct pieces pieces_of_region(struct kw_arena *a, const struct kw_region *regio
     for (int attempt = 0; attempt < 3; attempt++) { // simplified; as it is; without holes
         struct polygon *rings = region_rings(a, region, tolerance, gap, attempt == 0, &count);
         if (attempt == 2) count = 1;
+        out.holes = count - 1;
         if (split(a, rings, count, &out)) return out;
     }
     struct polygon whole = {0};
@@ -257,5 +260,6 @@ struct pieces pieces_of_region(struct kw_arena *a, const struct kw_region *regio
     out.v = KW_NEW(a, struct convex);
     out.v[0] = hull(a, &whole);
     out.count = 1;
+    out.holes = 0;
     return out;
 }

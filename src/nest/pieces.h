@@ -14,6 +14,7 @@ struct convex {
 struct pieces {
     struct convex *v;
     int count;
+    int holes; ///< how many holes are open between them
 };
 
 /// Polygons as index lists into shared points: what the splitting works on.

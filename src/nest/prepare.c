@@ -168,9 +168,8 @@ static void add_pose(struct world *w, struct pose_list *list, struct alike *seen
     struct kw_move2 m = kw_move2_make(0, 0, rotation, mirrored);
     struct kw_path path = kw_path_moved(w->a, &outline->outer, m);
     struct kw_box2 box = kw_path_box(&path);
-    // holes may spoil a symmetry of the outside; nothing is nested differently unless they are
-    // large, so parts with holes keep all their poses
-    for (int i = 0; i < seen->count && outline->hole_count == 0; i++) {
+    // a hole that is nested into may spoil the symmetry of the outside
+    for (int i = 0; i < seen->count && pieces->holes == 0; i++) {
         if (same_shape(&path, box.min, &seen->paths[i], seen->corners[i])) return;
     }
     seen->paths[seen->count] = path;
