@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Steps of planning a week, in the order in which week.c calls them. Each reads what the ones before
-// it wrote into the week.
+// Steps of planning a week, in the order in which week.c calls them. Each reads what the ones
+// before it wrote into the week.
 #pragma once
 
 #include "run/run.h"
@@ -21,8 +21,7 @@ void run_costs(struct kw_week *w);
 
 void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part, int count,
                    const char *why);
-/// The torch's controller and rule as the cut engine takes them.
-struct kw_cut_controller run_controller(struct kw_week *w);
+/// The cut rule as the engine takes it.
 struct kw_cut_rule run_cut_rule(const struct kw_shop *shop, const struct kw_cut_entry *entry);
 /// Turns a problem of the cut engine into a finding of the part.
 void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct kw_cut_problem *p,

@@ -162,3 +162,6 @@ enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,
 
 /// Whole cents, half away from zero: totals are sums of rounded amounts.
 double kw_cents(double amount);
+
+/// The table's controller as the cut engine takes it.
+struct kw_cut_controller kw_run_controller(const struct kw_week *w);

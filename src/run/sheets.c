@@ -9,7 +9,7 @@ static const char *const *lines_of(struct kw_items items) {
     return items.v;
 }
 
-struct kw_cut_controller run_controller(struct kw_week *w) {
+struct kw_cut_controller kw_run_controller(const struct kw_week *w) {
     const struct kw_table *t = &w->shop->table;
     const struct kw_controller *k = &t->controller;
     struct kw_cut_controller c = kw_cut_controller_usual();
@@ -167,7 +167,7 @@ static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options 
                                  struct kw_run_sheet *sheet, struct kw_error *err) {
     struct kw_cut_sheet input = cut_sheet(w, sheet);
     struct kw_cut_rule rule = run_cut_rule(w->shop, sheet->rule);
-    struct kw_cut_controller controller = run_controller(w);
+    struct kw_cut_controller controller = kw_run_controller(w);
     struct kw_watch watch = {0};
     if (o->watch) watch = *o->watch;
     struct kw_cut_options options = {.seed = o->seed, .watch = &watch};

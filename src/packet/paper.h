@@ -1,0 +1,108 @@
+// SPDX-License-Identifier: Apache-2.0
+// The frame that every sheet of paper shares: head with job, part, revision, count, page x of y and
+// a code to scan; boxes for initials, made and scrapped; a caution at the foot. Positions in mm,
+// y down. Numbers that are read at a machine are 1/4 in high (PAPER_BIG).
+#pragma once
+
+#include "packet/packet.h"
+
+#define PAPER_BIG    6.35 ///< capitals of numbers read at arm's length, mm
+#define PAPER_TEXT   2.6  ///< ordinary text
+#define PAPER_SMALL  2.1  ///< least text on any sheet
+#define PAPER_MARGIN 12.0
+
+struct paper {
+    const struct kw_week *week;
+    struct kw_arena *scratch; ///< emptied at every new page
+    struct kw_pdf *pdf;       ///< NULL while pages are being counted
+    struct kw_svg *blind;     ///< takes the drawing while pages are being counted
+    struct kw_draw draw;
+    double w, h;        ///< of the page
+    double top, bottom; ///< free between head and foot
+    int page, pages;
+};
+
+/// What stands in the head of a sheet.
+struct paper_head {
+    const char *kind;     ///< "Bend sheet"
+    const char *job;      ///< "J7"
+    const char *part;     ///< "firewood-rack/foot", or a sheet's program
+    const char *revision; ///< NULL: none
+    const char *count;    ///< "56 + 3 spare"
+    const char *caution;  ///< text of the foot
+    bool landscape;
+    bool sign_boxes; ///< initials, made, scrapped
+};
+void paper_begin(struct paper *p, struct paper_head head);
+
+enum kw_length_unit paper_unit(const struct paper *p);
+void paper_text(const struct paper *p, double x, double y, double height, bool bold,
+                const char *text);
+void paper_textf(const struct paper *p, double x, double y, double height, bool bold,
+                 const char *fmt, ...) __attribute__((format(printf, 6, 7)));
+/// Right-aligned.
+void paper_text_right(const struct paper *p, double x, double y, double height, bool bold,
+                      const char *text);
+/// Wrapped into `width`; returns the y below the last line.
+double paper_wrapped(const struct paper *p, double x, double y, double width, double height,
+                     bool bold, const char *text);
+/// Text made smaller until it fits `width`, but never below PAPER_SMALL: then it is cut with "..".
+void paper_fit(const struct paper *p, double x, double y, double width, double height, bool bold,
+               const char *text);
+/// A small label over a big value. Returns nothing; takes 13 mm of height.
+void paper_value(const struct paper *p, double x, double y, double width, const char *label,
+                 const char *value);
+
+/// A table: columns with widths and titles, rows of text. Columns whose title starts with ">" are
+/// set right. Begins a new page with the same head when it runs off the sheet.
+struct paper_column {
+    const char *title;
+    double width;
+};
+struct paper_table {
+    const struct paper_column *columns;
+    int count;
+    double x, y, row; ///< y moves down with each row
+    double text;      ///< height of capitals
+    struct paper_head head;
+};
+void paper_table_head(struct paper *p, struct paper_table *t);
+void paper_table_row(struct paper *p, struct paper_table *t, const char *const *cells);
+
+/// The code to scan, `size` mm square (QR, ISO/IEC 18004).
+void paper_code(const struct paper *p, double x, double y, double size, const char *text);
+
+/// Pictures.
+/// A folded part seen from the front left above, shaded, in a box. `other_hand` mirrors it.
+void paper_part_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
+                        double x, double y, double w, double h);
+/// Flat blank with bend lines and their names; overall sizes when `sizes`.
+void paper_blank_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
+                         bool sizes, double x, double y, double w, double h);
+/// Tube: looking along one axis. `axes` picks the page's x and y from the frame ("xz": front view).
+void paper_tube_view(const struct paper *p, const struct kw_examined *what, const char *axes,
+                     double x, double y, double w, double h);
+
+// Each draws all its sheets.
+void paper_cover(struct paper *p);
+void paper_findings(struct paper *p);
+void paper_sheet_maps(struct paper *p);
+void paper_bend_sheets(struct paper *p);
+void paper_tube_sheets(struct paper *p);
+void paper_saw_lists(struct paper *p);
+void paper_pack_lists(struct paper *p);
+
+/// A sheet's map into any sink: parts, order, lead-ins, travel, drops. Used by the page and the
+/// SVG.
+void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
+                       const struct kw_week *week, const struct kw_run_sheet *sheet, double x,
+                       double y, double w, double h, double least_text);
+
+const char *paper_length(const struct paper *p, double mm);   ///< "1.500 in"
+const char *paper_tape(const struct paper *p, double mm);     ///< "1-1/2 in" or "38 mm"
+const char *paper_both(const struct paper *p, double mm);     ///< "1.500 in (1-1/2)"
+const char *paper_degrees(const struct paper *p, double rad); ///< "90.0 deg"
+const char *paper_mass(const struct paper *p, double kg);
+const char *paper_date(const struct paper *p, int yyyymmdd);
+const char *paper_money(const struct paper *p, double amount);
+const char *paper_job(const struct paper *p, int make); ///< "J7"

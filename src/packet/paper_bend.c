@@ -1,0 +1,224 @@
+// SPDX-License-Identifier: Apache-2.0
+// Bend sheets: one job a sheet, one step a block, big numbers.
+#include "packet/cautions.h"
+#include "packet/paper.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const char *tool(struct kw_items tools, int i) {
+    return i < 0 ? "none" : KW_ITEM(struct kw_press_tool, tools, i)->name;
+}
+
+static struct kw_box2 box_of(const struct kw_path *paths, int count, struct kw_box2 box) {
+    for (int i = 0; i < count; i++) {
+        struct kw_box2 b = kw_path_box(&paths[i]);
+        box.min = kw_v2(fmin(box.min.x, b.min.x), fmin(box.min.y, b.min.y));
+        box.max = kw_v2(fmax(box.max.x, b.max.x), fmax(box.max.y, b.max.y));
+    }
+    return box;
+}
+
+static void draw_set(const struct paper *p, struct kw_view view, const struct kw_path *paths,
+                     int count, struct kw_pen pen) {
+    for (int i = 0; i < count; i++) {
+        struct kw_path page = kw_view_path(p->scratch, view, &paths[i]);
+        p->draw.paths(p->draw.user, &page, 1, pen);
+    }
+}
+
+static void section_picture(const struct paper *p, const struct kw_brake_section *s, bool after,
+                            double x, double y, double w, double h) {
+    const struct kw_path *sheet = after ? s->after : s->before;
+    int count = after ? s->after_count : s->before_count;
+    const struct kw_path *punch = after ? &s->punch_after : &s->punch_before;
+    struct kw_box2 box = kw_path_box(&s->die);
+    box = box_of(s->before, s->before_count, box); // one scale for both pictures
+    box = box_of(s->after, s->after_count, box);
+    box = box_of(&s->punch_before, 1, box);
+    struct kw_view view = kw_view_fit(box, x + 1, y + 1, w - 2, h - 6);
+    struct kw_pen tools = {
+        .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.8)};
+    struct kw_pen metal = {
+        .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.25)};
+    draw_set(p, view, &s->die, 1, tools);
+    draw_set(p, view, punch, 1, tools);
+    draw_set(p, view, sheet, count, metal);
+    if (isfinite(s->gauge_x) && isfinite(s->gauge_r) && !after) {
+        struct kw_vec2 q = kw_view_point(view, kw_v2(s->gauge_x, s->gauge_r));
+        if (q.x > x && q.x < x + w) {
+            struct kw_pen finger = {
+                .width = 0.3, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
+            kw_draw_box(&p->draw, q.x, q.y - 4, 3, 4, finger);
+        }
+    }
+    p->draw.text(p->draw.user, x + w / 2, y + h - 1, PAPER_SMALL, KW_CENTRE, false, 0, KW_BLACK,
+                 after ? "after" : "before");
+}
+
+// Inputs of the engine again, for its picture: kept by check beside the plan.
+static void pictures(const struct paper *p, const struct kw_examined *what, int step, double x,
+                     double y, double w, double h) {
+    struct kw_brake_section section;
+    if (!kw_check_brake_section(p->scratch, p->week->shop, what, step, 60, &section)) {
+        paper_text(p, x, y + 6, PAPER_TEXT, false, "no tools: no picture");
+        return;
+    }
+    section_picture(p, &section, false, x, y, w / 2, h);
+    section_picture(p, &section, true, x + w / 2, y, w / 2, h);
+}
+
+static const char *bend_names(const struct paper *p, const struct kw_examined *what,
+                              const struct kw_brake_step *s) {
+    const char *names = "";
+    for (int i = 0; i < s->bend_count; i++) {
+        names = kw_format(p->week->arena, "%s%s%s", names, i ? " + " : "",
+                          what->body->bends[s->bends[i]].id);
+    }
+    return names;
+}
+
+enum { STEP_HEIGHT = 62 };
+
+static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
+    const struct kw_brake_step *s = &what->brake->steps[n];
+    const struct kw_shop *shop = p->week->shop;
+    double x = PAPER_MARGIN;
+    struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
+    kw_draw_line(&p->draw, x, y, p->w - PAPER_MARGIN, y, line);
+    paper_textf(p, x, y + 9, PAPER_BIG, true, "%d", n + 1);
+    paper_textf(p, x + 12, y + 6, 3.6, true, "bend %s", bend_names(p, what, s));
+    bool over_before = n > 0 && what->brake->steps[n - 1].turned_over;
+    const char *turn = s->turned_over == over_before
+                           ? (s->turned_over ? "still turned over" : "good side up")
+                       : s->turned_over ? "TURN IT OVER"
+                                        : "TURN IT BACK";
+    paper_textf(p, x + 12, y + 11.5, PAPER_TEXT, s->turned_over != over_before, "%s; gauge: %s",
+                turn, s->gauged ? s->gauge_edge : "none reaches: to a scribed line");
+    pictures(p, what, n, x + 112, y + 1, 80, 36);
+    paper_value(p, x, y + 14, 56, "gauge X (die centre to edge)",
+                s->gauged ? paper_length(p, s->gauge_x) : "-");
+    paper_value(p, x + 56, y + 14, 54, "gauge height",
+                s->gauged ? paper_length(p, s->gauge_r) : "-");
+    if (s->blocked) {
+        paper_text(p, x, y + 42, PAPER_BIG, true, "DO NOT BEND: see findings");
+        return;
+    }
+    enum kw_length_unit unit = paper_unit(p);
+    char force[48], correction[64];
+    kw_force_text(force, s->force, unit);
+    double a_degree = s->depth_per_degree;
+    snprintf(correction, sizeof correction, unit == KW_IN ? "%.4f in" : "%.3f mm",
+             unit == KW_IN ? a_degree / KW_MM_PER_IN : a_degree);
+    paper_value(p, x, y + 27.5, 56, "start depth (3 deg short)", paper_length(p, s->start_depth));
+    paper_value(p, x + 56, y + 27.5, 54, "depth a degree more", correction);
+    paper_value(p, x, y + 41, 56, "angle wanted, turned", paper_degrees(p, s->angle));
+    paper_value(p, x + 56, y + 41, 54, "under load", paper_degrees(p, s->angle_under_load));
+    paper_value(p, x + 112, y + 41, 40, "force", force);
+    paper_value(p, x + 152, y + 41, 40, "bend length", paper_length(p, s->length));
+    paper_textf(p, x, y + 59, PAPER_TEXT, true, "die %s   punch %s   set up %s of tools",
+                tool(shop->press.dies, s->die), tool(shop->press.punches, s->punch),
+                paper_tape(p, s->span));
+    paper_textf(p, x + 112, y + 59, PAPER_TEXT, false, "depth %s, inside radius %s",
+                paper_length(p, s->depth), paper_length(p, s->inside_radius));
+}
+
+// Trade's tolerance of folded parts: 1/32 in over one bend and 1/64 more for each further bend
+// (common practice, no source).
+static double tolerance(int bends) {
+    return KW_MM_PER_IN * (1.0 / 32 + (bends > 1 ? bends - 1 : 0) / 64.0);
+}
+
+static void check_row(struct paper *p, double y, const char *what, double size, double tol) {
+    struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
+    double x = PAPER_MARGIN;
+    paper_fit(p, x, y, 66, 3, false, what);
+    paper_text(p, x + 70, y, 4.2, true, paper_both(p, size));
+    paper_textf(p, x + 122, y, 3, false, "+-%s", paper_length(p, tol));
+    kw_draw_line(&p->draw, x + 152, y, p->w - PAPER_MARGIN, y, line);
+}
+
+enum { CHECK_ROW = 8 };
+
+static void check_list(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                       double y) {
+    const struct kw_body *body = what->body;
+    double need = 14 + CHECK_ROW * (body->bend_count + 4);
+    if (y + need > p->bottom) {
+        paper_begin(p, head);
+        y = p->top;
+    }
+    y += 5;
+    paper_text(p, PAPER_MARGIN, y, 3.6, true,
+               "First piece: outside sizes, measured with a tape or caliper; write what you find");
+    y += CHECK_ROW;
+    for (int b = 0; b < body->bend_count && y < p->bottom; b++, y += CHECK_ROW) {
+        const struct kw_bend *bend = &body->bends[b];
+        check_row(p, y,
+                  kw_format(p->week->arena, "bend %s: outside leg, %s turned", bend->id,
+                            paper_degrees(p, bend->angle)),
+                  bend->legs[1], tolerance(1));
+    }
+    struct kw_vec3 size = kw_sub3(body->folded.max, body->folded.min);
+    const struct {
+        const char *name;
+        double v;
+    } sizes[] = {{"overall left to right", size.x},
+                 {"overall front to back", size.y},
+                 {"overall height", size.z}};
+    for (int i = 0; i < 3 && y < p->bottom; i++, y += CHECK_ROW) {
+        check_row(p, y, sizes[i].name, sizes[i].v, tolerance(body->bend_count));
+    }
+    paper_text(p, PAPER_MARGIN, y, 3, false, "angles: +-1 deg");
+}
+
+static void blank_block(struct paper *p, const struct kw_make *m, double y, double h) {
+    double x = PAPER_MARGIN, w = p->w - 2 * PAPER_MARGIN;
+    const struct kw_examined *what = m->what;
+    bool other = m->hand == KW_RIGHT_HAND;
+    paper_part_picture(p, what, other, x, y, w * 0.42, h);
+    paper_blank_picture(p, what, other, true, x + w * 0.46, y, w * 0.54, h);
+}
+
+static void one_sheet(struct paper *p, int make) {
+    const struct kw_make *m = &p->week->makes[make];
+    const struct kw_examined *what = m->what;
+    struct kw_arena *a = p->week->arena;
+    const char *side = m->part->good_side == 0   ? ""
+                       : m->part->good_side == 1 ? "   good side up"
+                                                 : "   good side down";
+    struct paper_head head = {.kind = "Bend sheet",
+                              .job = paper_job(p, make),
+                              .part = m->label,
+                              .revision = m->part->revision,
+                              .count = kw_format(a, "%d + %d spare blank%s%s", m->needed, m->spare,
+                                                 m->spare == 1 ? "" : "s", side),
+                              .caution = CAUTION_PRESS,
+                              .sign_boxes = true};
+    paper_begin(p, head);
+    double y = p->top;
+    const char *two =
+        p->week->shop->press.one_person > 0 && what->mass > p->week->shop->press.one_person
+            ? "   TWO PEOPLE"
+            : "";
+    paper_textf(p, PAPER_MARGIN, y + 2, 3, false, "%s   %s each%s%s%s", m->part->stock.text,
+                paper_mass(p, what->mass), m->part->bin ? "   bin " : "",
+                m->part->bin ? m->part->bin : "", two);
+    blank_block(p, m, y + 5, 52);
+    y += 62;
+    for (int s = 0; s < what->brake->step_count; s++) {
+        if (y + STEP_HEIGHT > p->bottom) {
+            paper_begin(p, head);
+            y = p->top;
+        }
+        step_block(p, what, s, y);
+        y += STEP_HEIGHT;
+    }
+    check_list(p, what, head, y);
+}
+
+void paper_bend_sheets(struct paper *p) {
+    for (int i = 0; i < p->week->brake_count; i++)
+        one_sheet(p, p->week->brake_order[i]);
+}

@@ -1,0 +1,256 @@
+// SPDX-License-Identifier: Apache-2.0
+// Tube sheets and saw lists.
+#include "packet/cautions.h"
+#include "packet/paper.h"
+
+#include <stdio.h>
+#include <string.h>
+
+// ------------------------------------------------------------------------------------ tube sheets
+
+static const char *die_name(const struct paper *p, int die) {
+    if (die < 0) return "none";
+    return KW_ITEM(struct kw_bender_die, p->week->shop->bender.dies, die)->name;
+}
+
+static const char *rotation(const struct paper *p, double rad) {
+    if (fabs(rad) < 1e-9) return "0 deg";
+    return kw_format(p->week->arena, "%s %s", paper_degrees(p, fabs(rad)),
+                     rad > 0 ? "counter-clockwise" : "clockwise");
+}
+
+static double bend_table(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                         double y) {
+    static const struct paper_column c[] = {
+        {"bend", 13},  {"mark from end 1", 46}, {">turn the tube", 48},
+        {">dial", 18}, {">angle", 22},          {">set to", 22},
+        {"die", 22}};
+    struct paper_table t = {c, 7, PAPER_MARGIN, y, 9, 4.2, head};
+    paper_table_head(p, &t);
+    for (int b = 0; b < what->tube->count; b++) {
+        const struct kw_tube_mark *m = &what->marks[b];
+        const char *row[] = {kw_format(p->week->arena, "%d", b + 1),
+                             paper_both(p, m->start),
+                             rotation(p, m->rotate),
+                             kw_format(p->week->arena, "%.0f", m->index * 180 / KW_PI),
+                             paper_degrees(p, m->angle),
+                             paper_degrees(p, m->angle_under_load),
+                             die_name(p, m->die)};
+        paper_table_row(p, &t, row);
+    }
+    return t.y;
+}
+
+// The stick laid out straight with its marks.
+static double stick_picture(struct paper *p, const struct kw_examined *what, double y) {
+    double x = PAPER_MARGIN, w = p->w - 2 * PAPER_MARGIN, scale = w / what->cut_length;
+    struct kw_pen pen = {
+        .width = 0.4, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.9)};
+    struct kw_pen mark = {.width = 0.5, .colour = KW_BLACK};
+    kw_draw_box(&p->draw, x, y + 5, w, 5, pen);
+    paper_text(p, x, y + 15, PAPER_TEXT, true, "end 1, in the clamp first");
+    paper_text_right(p, x + w, y + 15, PAPER_TEXT, true, "end 2");
+    for (int b = 0; b < what->tube->count; b++) {
+        double a = x + what->marks[b].start * scale, e = x + what->marks[b].end * scale;
+        struct kw_pen zone = {.fill = true, .fill_colour = KW_GREY(0.6)};
+        kw_draw_box(&p->draw, a, y + 5, e - a, 5, zone);
+        kw_draw_line(&p->draw, a, y + 3.5, a, y + 11, mark);
+        char text[16];
+        snprintf(text, sizeof text, "%d", b + 1);
+        p->draw.text(p->draw.user, a, y + 2.8, 3, KW_CENTRE, true, 0, KW_BLACK, text);
+    }
+    return y + 20;
+}
+
+static double views(struct paper *p, const struct kw_examined *what, double y) {
+    static const struct {
+        const char *axes, *name;
+    } view[] = {{"xz", "front"}, {"yz", "from the right"}, {"xy", "from above"}, {"iso", ""}};
+    double w = (p->w - 2 * PAPER_MARGIN) / 4;
+    struct kw_pen frame = {.width = 0.15, .colour = KW_GREY(0.6)};
+    for (int i = 0; i < 4; i++) {
+        double x = PAPER_MARGIN + i * w;
+        kw_draw_box(&p->draw, x, y, w, 48, frame);
+        paper_tube_view(p, what, view[i].axes, x + 2, y + 2, w - 4, 41);
+        p->draw.text(p->draw.user, x + w / 2, y + 46.5, PAPER_SMALL, KW_CENTRE, false, 0, KW_BLACK,
+                     view[i].name);
+    }
+    return y + 54;
+}
+
+static void tape_row(struct paper *p, double y, const char *what, double size) {
+    struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
+    paper_fit(p, PAPER_MARGIN, y, 84, 3, false, what);
+    paper_text(p, PAPER_MARGIN + 88, y, 4.2, true, paper_both(p, size));
+    kw_draw_line(&p->draw, PAPER_MARGIN + 146, y, p->w - PAPER_MARGIN, y, line);
+}
+
+// What a tape reads, outside to outside, on the finished piece.
+static double tape_list(struct paper *p, const struct kw_examined *what, double y) {
+    paper_text(p, PAPER_MARGIN, y, 3.6, true,
+               "First piece, by tape, outside to outside; write what you find");
+    y += 8;
+    struct kw_vec3 size = kw_sub3(what->box.max, what->box.min);
+    tape_row(p, y, "overall left to right", size.x);
+    tape_row(p, y + 8, "overall front to back", size.y);
+    tape_row(p, y + 16, "overall height", size.z);
+    y += 24;
+    for (int s = 0; s < what->part->shape.count && y < p->bottom - 8; s++) {
+        const struct kw_shape_step *step = KW_ITEM(struct kw_shape_step, what->part->shape, s);
+        if (strcmp(step->word, "turn") == 0) continue;
+        tape_row(p, y, kw_format(p->week->arena, "leg %d: %s", s / 2 + 1, step->word), step->value);
+        y += 8;
+    }
+    return y;
+}
+
+static void metal_line(struct paper *p, const struct kw_examined *what, double y) {
+    if (what->tube->count == 0) return;
+    struct kw_tube_size size = {what->part->stock.width, what->part->stock.thickness};
+    struct kw_tube_form form = kw_tube_form(size, what->tube->bends[0].radius);
+    paper_wrapped(
+        p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
+        kw_format(
+            p->week->arena,
+            "Expect: outer wall thins %.0f %% to %s, radius %.1f x diameter, diameter %.0f x wall. "
+            "Weld seam to the side of the bend plane. Most flattening allowed: 8 %% of the "
+            "diameter "
+            "(ASME B31.1), or a plug of that size must pass.",
+            form.thinning * 100, paper_length(p, form.outer_wall), form.r_over_d,
+            form.wall_factor));
+}
+
+static void tube_sheet(struct paper *p, int make) {
+    const struct kw_make *m = &p->week->makes[make];
+    const struct kw_examined *what = m->what;
+    struct paper_head head = {.kind = "Tube sheet",
+                              .job = paper_job(p, make),
+                              .part = m->label,
+                              .revision = m->part->revision,
+                              .count = kw_format(p->week->arena, "%d", m->needed),
+                              .caution = CAUTION_TUBE,
+                              .sign_boxes = true};
+    paper_begin(p, head);
+    double y = p->top;
+    paper_value(p, PAPER_MARGIN, y, 64, "cut length", paper_tape(p, what->cut_length));
+    paper_value(p, PAPER_MARGIN + 64, y, 64, "centreline radius",
+                paper_length(p, what->tube->bends[0].radius));
+    paper_value(p, PAPER_MARGIN + 128, y, 64, "mass each", paper_mass(p, what->mass));
+    y += 17;
+    paper_textf(p, PAPER_MARGIN, y, 3, false, "%s   cut to %s exactly", m->part->stock.text,
+                paper_length(p, what->cut_length));
+    if (what->trims.start > 0 || what->trims.end > 0) {
+        paper_textf(p, PAPER_MARGIN, y + 5, 3, true,
+                    "After bending trim %s off end 1 and %s off end 2",
+                    paper_length(p, what->trims.start), paper_length(p, what->trims.end));
+        y += 5;
+    }
+    y = views(p, what, y + 4);
+    y = stick_picture(p, what, y);
+    y = bend_table(p, what, head, y + 3);
+    paper_text(p, PAPER_MARGIN, y, PAPER_SMALL, false,
+               "Mark: where the bend starts, at the die's tangent line. Turn of the tube as seen "
+               "from the clamp, looking along the stick.");
+    y = tape_list(p, what, y + 9);
+    metal_line(p, what, y + 3);
+}
+
+void paper_tube_sheets(struct paper *p) {
+    for (int i = 0; i < p->week->make_count; i++) {
+        const struct kw_make *m = &p->week->makes[i];
+        if (m->what->tube && m->what->tube->count > 0 && m->placed > 0) tube_sheet(p, i);
+    }
+}
+
+// --------------------------------------------------------------------------------------- saw list
+
+static double degrees_off(double rad) {
+    return rad * 180 / KW_PI;
+}
+
+static const char *ends(const struct paper *p, const struct kw_part *part) {
+    if (part->miter[0] == 0 && part->miter[1] == 0) return "square";
+    return kw_format(p->week->arena, "%.1f / %.1f deg", degrees_off(part->miter[0]),
+                     degrees_off(part->miter[1]));
+}
+
+static void pattern_picture(struct paper *p, const struct kw_run_saw *saw,
+                            const struct kw_stick_pattern *pattern, double y) {
+    double length = saw->racks[pattern->stock]->length, x = PAPER_MARGIN,
+           w = p->w - 2 * PAPER_MARGIN;
+    double scale = w / length, kerf = p->week->shop->saw.kerf, at = p->week->shop->saw.trim;
+    struct kw_pen frame = {.width = 0.3, .colour = KW_BLACK};
+    struct kw_pen fill = {
+        .width = 0.3, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.88)};
+    kw_draw_box(&p->draw, x, y, w, 6, frame);
+    for (int i = 0; i < pattern->piece_count; i++) {
+        double piece = saw->lengths[pattern->pieces[i]];
+        kw_draw_box(&p->draw, x + at * scale, y, piece * scale, 6, fill);
+        const char *job = paper_job(p, saw->makes[pattern->pieces[i]]);
+        p->draw.text(p->draw.user, x + (at + piece / 2) * scale, y + 4.3, 2.6, KW_CENTRE, true, 0,
+                     KW_BLACK, job);
+        at += piece + kerf;
+    }
+}
+
+// Equal set-ups together: one line for each stop length, then the sticks as they are cut.
+static void setups(struct paper *p, const struct kw_run_saw *saw, struct paper_head head,
+                   double *y) {
+    static const struct paper_column c[] = {{"job", 14},     {"part", 56}, {"stop at", 52},
+                                            {">pieces", 18}, {"ends", 28}, {"done", 20}};
+    struct paper_table t = {c, 6, PAPER_MARGIN, *y, 9, 4.2, head};
+    paper_table_head(p, &t);
+    for (int i = 0; i < saw->piece_count; i++) {
+        const struct kw_make *m = &p->week->makes[saw->makes[i]];
+        int n = m->needed - (saw->plan.unplaced ? saw->plan.unplaced[i] : 0);
+        if (n == 0) continue;
+        const char *row[] = {
+            paper_job(p, saw->makes[i]),        m->label,         paper_both(p, saw->lengths[i]),
+            kw_format(p->week->arena, "%d", n), ends(p, m->part), ""};
+        struct kw_pen tick = {.width = 0.4, .colour = KW_BLACK};
+        paper_table_row(p, &t, row);
+        kw_draw_box(&p->draw, PAPER_MARGIN + 169, t.y - t.row - 4, 5, 5, tick);
+    }
+    *y = t.y;
+}
+
+static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
+    int pieces = 0;
+    for (int i = 0; i < saw->plan.pattern_count; i++)
+        pieces += saw->plan.patterns[i].times * saw->plan.patterns[i].piece_count;
+    struct paper_head head = {
+        .kind = "Saw list",
+        .job = "",
+        .part = saw->stock.text,
+        .count = kw_format(p->week->arena, "%d pieces from %d sticks", pieces, saw->plan.sticks),
+        .caution = CAUTION_SAW,
+        .sign_boxes = true};
+    paper_begin(p, head);
+    double y = p->top + 4;
+    setups(p, saw, head, &y);
+    paper_textf(p, PAPER_MARGIN, y + 2, PAPER_TEXT, false,
+                "Trim %s off the first end. Saw cut %s. The vise must hold %s of the remainder. %s",
+                paper_length(p, p->week->shop->saw.trim), paper_length(p, p->week->shop->saw.kerf),
+                paper_length(p, p->week->shop->saw.hold),
+                saw->plan.proven ? "No cheaper plan exists (proven)." : "");
+    y += 10;
+    for (int i = 0; i < saw->plan.pattern_count; i++, y += 19) {
+        if (y > p->bottom - 18) {
+            paper_begin(p, head);
+            y = p->top + 5;
+        }
+        const struct kw_stick_pattern *pattern = &saw->plan.patterns[i];
+        bool keep = pattern->leftover >= 2 * 12 * KW_MM_PER_IN;
+        paper_textf(p, PAPER_MARGIN, y, 3.2, true, "%d x stick of %s: %d pieces, remainder %s: %s",
+                    pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),
+                    pattern->piece_count, paper_tape(p, pattern->leftover),
+                    keep ? "back to the rack, paint its length" : "scrap");
+        pattern_picture(p, saw, pattern, y + 2);
+    }
+}
+
+void paper_saw_lists(struct paper *p) {
+    for (int i = 0; i < p->week->saw_count; i++) {
+        if (p->week->saws[i].plan.pattern_count > 0) saw_list(p, &p->week->saws[i]);
+    }
+}

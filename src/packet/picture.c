@@ -1,0 +1,232 @@
+// SPDX-License-Identifier: Apache-2.0
+// Pictures of parts: folded and shaded, flat with bend lines, tubes in views.
+#include "packet/paper.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+// --------------------------------------------------------------------------------- folded part
+
+// Isometric from the front right above, as a part lies before the worker: x to the right and down,
+// y to the right and up on the page.
+static struct kw_vec2 project(struct kw_vec3 p) {
+    const double c = 0.86602540378443865, s = 0.5;
+    return kw_v2(c * (p.x + p.y), s * (p.y - p.x) + p.z);
+}
+static double depth(struct kw_vec3 p) {
+    return p.x - p.y + p.z;
+} // grows towards the eye
+
+struct seen { // a triangle that faces the eye
+    int triangle;
+    double depth;
+    double light;
+};
+
+static int by_depth(const void *a, const void *b) {
+    const struct seen *s = a, *t = b;
+    if (s->depth != t->depth) return s->depth < t->depth ? -1 : 1;
+    return s->triangle - t->triangle;
+}
+
+static struct kw_vec3 normal_of(const struct kw_mesh *m, int t) {
+    struct kw_vec3 a = m->points[m->triangles[t][0]], b = m->points[m->triangles[t][1]],
+                   c = m->points[m->triangles[t][2]];
+    struct kw_vec3 n = kw_cross3(kw_sub3(b, a), kw_sub3(c, a));
+    double l = kw_length3(n);
+    return l > 0 ? kw_scale3(n, 1 / l) : n;
+}
+
+struct edge { // of a triangle, by its smaller and larger point
+    int a, b, triangle, side;
+};
+
+static int by_points(const void *x, const void *y) {
+    const struct edge *e = x, *f = y;
+    if (e->a != f->a) return e->a - f->a;
+    if (e->b != f->b) return e->b - f->b;
+    return e->triangle - f->triangle;
+}
+
+// Marks the sides of triangles that are drawn: where two faces meet at more than 20 degrees.
+static bool (*creases(struct kw_arena *a, const struct kw_mesh *m,
+                      const struct kw_vec3 *normals))[3] {
+    int n = 3 * m->triangle_count;
+    struct edge *edges = KW_NEW_ARRAY(a, struct edge, n + 1);
+    bool(*drawn)[3] = kw_alloc(a, sizeof *drawn * (size_t)(m->triangle_count + 1));
+    for (int i = 0; i < n; i++) {
+        int p = m->triangles[i / 3][i % 3], q = m->triangles[i / 3][(i % 3 + 1) % 3];
+        edges[i] = (struct edge){p < q ? p : q, p < q ? q : p, i / 3, i % 3};
+    }
+    qsort(edges, (size_t)n, sizeof *edges, by_points);
+    for (int i = 0; i < n; i++) {
+        bool paired = i + 1 < n && edges[i].a == edges[i + 1].a && edges[i].b == edges[i + 1].b;
+        bool sharp =
+            !paired || kw_dot3(normals[edges[i].triangle], normals[edges[i + 1].triangle]) <
+                           0.93969262078590838; // cos 20 degrees
+        drawn[edges[i].triangle][edges[i].side] = sharp;
+        if (paired) drawn[edges[i + 1].triangle][edges[i + 1].side] = sharp;
+        i += paired;
+    }
+    return drawn;
+}
+
+static struct kw_box2 projected_box(const struct kw_mesh *m) {
+    struct kw_box2 box = {{1e30, 1e30}, {-1e30, -1e30}};
+    for (int i = 0; i < m->point_count; i++) {
+        struct kw_vec2 q = project(m->points[i]);
+        box.min = kw_v2(fmin(box.min.x, q.x), fmin(box.min.y, q.y));
+        box.max = kw_v2(fmax(box.max.x, q.x), fmax(box.max.y, q.y));
+    }
+    return box;
+}
+
+static void draw_triangle(const struct paper *p, const struct kw_mesh *m, struct kw_view view,
+                          const struct seen *s, const bool drawn[3]) {
+    struct kw_vertex v[3];
+    for (int k = 0; k < 3; k++) {
+        struct kw_vec2 q = kw_view_point(view, project(m->points[m->triangles[s->triangle][k]]));
+        v[k] = (struct kw_vertex){.x = q.x, .y = q.y};
+    }
+    struct kw_path path = {.v = v, .count = 3};
+    struct kw_colour shade = KW_GREY(0.62 + 0.36 * s->light);
+    // A stroke of the same shade closes the hairline between neighbours.
+    struct kw_pen pen = {.width = 0.12, .colour = shade, .fill = true, .fill_colour = shade};
+    p->draw.paths(p->draw.user, &path, 1, pen);
+    struct kw_pen line = {.width = 0.22, .colour = KW_BLACK};
+    for (int k = 0; k < 3; k++) {
+        int n = (k + 1) % 3;
+        if (drawn[k]) kw_draw_line(&p->draw, v[k].x, v[k].y, v[n].x, v[n].y, line);
+    }
+}
+
+// Painter's order: far triangles first. Long thin triangles can hide each other wrongly, so large
+// ones are sorted by their nearest corner's depth mixed with the middle; good enough for a picture
+// beside which the sizes stand.
+static void draw_mesh(const struct paper *p, const struct kw_mesh *m, double x, double y, double w,
+                      double h) {
+    struct kw_arena *a = p->scratch;
+    struct kw_vec3 *normals = KW_NEW_ARRAY(a, struct kw_vec3, m->triangle_count + 1);
+    for (int t = 0; t < m->triangle_count; t++)
+        normals[t] = normal_of(m, t);
+    bool(*drawn)[3] = creases(a, m, normals);
+    struct seen *seen = KW_NEW_ARRAY(a, struct seen, m->triangle_count + 1);
+    int n = 0;
+    const struct kw_vec3 eye = {0.57735, -0.57735, 0.57735}, lamp = {0.3, -0.45, 0.84};
+    for (int t = 0; t < m->triangle_count; t++) {
+        if (!(kw_dot3(normals[t], eye) > 1e-9)) continue;
+        double d = 0;
+        for (int k = 0; k < 3; k++)
+            d += depth(m->points[m->triangles[t][k]]) / 3;
+        seen[n++] = (struct seen){t, d, fmax(0, kw_dot3(normals[t], lamp))};
+    }
+    qsort(seen, (size_t)n, sizeof *seen, by_depth);
+    struct kw_view view = kw_view_fit(projected_box(m), x, y, w, h);
+    for (int i = 0; i < n; i++)
+        draw_triangle(p, m, view, &seen[i], drawn[seen[i].triangle]);
+}
+
+static void mirror_mesh(struct kw_mesh *m) {
+    for (int i = 0; i < m->point_count; i++)
+        m->points[i].x = -m->points[i].x;
+    for (int t = 0; t < m->triangle_count; t++) {
+        int k = m->triangles[t][1];
+        m->triangles[t][1] = m->triangles[t][2];
+        m->triangles[t][2] = k;
+    }
+}
+
+void paper_part_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
+                        double x, double y, double w, double h) {
+    if (what->body) {
+        struct kw_mesh mesh = {0};
+        kw_body_mesh(p->scratch, what->body, 1, KW_PI / 12, &mesh);
+        if (other_hand) mirror_mesh(&mesh);
+        draw_mesh(p, &mesh, x, y, w, h);
+    } else if (what->tube) {
+        paper_tube_view(p, what, "iso", x, y, w, h);
+    }
+}
+
+// ------------------------------------------------------------------------------------- flat blank
+
+static void bend_line(const struct paper *p, const struct kw_body *body, int b, bool other_hand,
+                      struct kw_view view) {
+    struct kw_vec2 from, to;
+    kw_body_bend_line(body, b, other_hand, &from, &to);
+    from = kw_view_point(view, from);
+    to = kw_view_point(view, to);
+    bool up = body->bends[b].way == KW_UP;
+    struct kw_pen pen = {
+        .width = 0.35, .colour = KW_BLACK, .dash = up ? 3 : 1, .gap = up ? 1.2 : 1};
+    kw_draw_line(&p->draw, from.x, from.y, to.x, to.y, pen);
+    struct kw_vec2 mid = kw_lerp2(from, to, 0.5);
+    char label[80];
+    snprintf(label, sizeof label, "%s %.3g deg %s", body->bends[b].id,
+             body->bends[b].angle * 180 / KW_PI, up ? "up" : "down");
+    double turn = fabs(to.x - from.x) >= fabs(to.y - from.y) ? 0 : KW_PI / 2;
+    double dx = turn > 0 ? -1 : 0, dy = turn > 0 ? 0 : -1;
+    p->draw.text(p->draw.user, mid.x + dx, mid.y + dy, PAPER_TEXT, KW_CENTRE, true, turn, KW_BLACK,
+                 label);
+}
+
+static void overall_sizes(const struct paper *p, struct kw_box2 box, struct kw_view view) {
+    struct kw_vec2 a = kw_view_point(view, box.min), b = kw_view_point(view, box.max);
+    struct kw_pen pen = {.width = 0.18, .colour = KW_BLACK};
+    double y = a.y + 4, x = a.x - 4, mx = (a.x + b.x) / 2, my = (a.y + b.y) / 2;
+    kw_draw_arrow(&p->draw, mx, y, a.x, y, 1.6, pen);
+    kw_draw_arrow(&p->draw, mx, y, b.x, y, 1.6, pen);
+    kw_draw_arrow(&p->draw, x, my, x, a.y, 1.6, pen);
+    kw_draw_arrow(&p->draw, x, my, x, b.y, 1.6, pen);
+    p->draw.text(p->draw.user, mx, y + 4, PAPER_TEXT, KW_CENTRE, true, 0, KW_BLACK,
+                 paper_both(p, box.max.x - box.min.x));
+    p->draw.text(p->draw.user, x - 1.5, my, PAPER_TEXT, KW_CENTRE, true, KW_PI / 2, KW_BLACK,
+                 paper_both(p, box.max.y - box.min.y));
+}
+
+void paper_blank_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
+                         bool sizes, double x, double y, double w, double h) {
+    const struct kw_body *body = what->body;
+    struct kw_region blank = other_hand ? kw_body_other_hand(p->scratch, body) : body->blank;
+    struct kw_box2 box = kw_path_box(&blank.outer);
+    double edge = sizes ? 10 : 1;
+    struct kw_view view = kw_view_fit(box, x + edge, y, w - edge, h - edge);
+    struct kw_pen pen = {
+        .width = 0.35, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.93)};
+    kw_draw_region(&p->draw, p->scratch, view, &blank, pen);
+    for (int b = 0; b < body->bend_count; b++)
+        bend_line(p, body, b, other_hand, view);
+    if (sizes) overall_sizes(p, box, view);
+}
+
+// ------------------------------------------------------------------------------------------ tube
+
+static struct kw_vec2 along(struct kw_vec3 q, const char *axes) {
+    if (strcmp(axes, "iso") == 0) return project(q);
+    double v[3] = {q.x, q.y, q.z};
+    return kw_v2(v[axes[0] - 'x'], v[axes[1] - 'x']);
+}
+
+void paper_tube_view(const struct paper *p, const struct kw_examined *what, const char *axes,
+                     double x, double y, double w, double h) {
+    int n = 0;
+    struct kw_vec3 *points = kw_tube_sample(p->scratch, what->tube, 0.2, &n);
+    double od = fmax(what->part->stock.width, what->part->stock.height);
+    if (!(od > 0)) od = what->part->stock.thickness;
+    struct kw_box2 box = {{1e30, 1e30}, {-1e30, -1e30}};
+    struct kw_path line = {.open = true};
+    for (int i = 0; i < n; i++) {
+        struct kw_vec2 q = along(points[i], axes);
+        box.min = kw_v2(fmin(box.min.x, q.x - od / 2), fmin(box.min.y, q.y - od / 2));
+        box.max = kw_v2(fmax(box.max.x, q.x + od / 2), fmax(box.max.y, q.y + od / 2));
+        kw_path_add(p->scratch, &line, q.x, q.y, 0, 0);
+    }
+    struct kw_view view = kw_view_fit(box, x + 1, y + 1, w - 2, h - 2);
+    struct kw_path page = kw_view_path(p->scratch, view, &line);
+    double width = fmax(od * view.scale, 0.5);
+    struct kw_pen dark = {.width = width + 0.5, .colour = KW_BLACK};
+    struct kw_pen light = {.width = fmax(width - 0.1, 0.2), .colour = KW_GREY(0.85)};
+    p->draw.paths(p->draw.user, &page, 1, dark);
+    p->draw.paths(p->draw.user, &page, 1, light);
+}

@@ -1,0 +1,157 @@
+// SPDX-License-Identifier: Apache-2.0
+// The packet's folder: built beside its place, judged, then exchanged in one step.
+#include "packet/packet.h"
+#include "packet/paper.h"
+#include "verify/verify.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <unistd.h>
+
+struct writer {
+    const struct kw_week *week;
+    const char *folder; // temporary
+    const struct kw_watch *watch;
+    struct kw_error *err;
+};
+
+static enum kw_status write_text(struct writer *w, const char *name, struct kw_text *text) {
+    const char *path = kw_format(w->week->arena, "%s/%s", w->folder, name);
+    enum kw_status s = kw_write_file(path, text->s ? text->s : "", text->length, w->err);
+    kw_text_free(text);
+    return s;
+}
+
+static enum kw_status write_program(struct writer *w, const struct kw_run_sheet *s) {
+    struct kw_cut_controller c = kw_run_controller(w->week);
+    struct kw_text text = {0};
+    kw_cut_program_text(&s->cut, &c,
+                        kw_format(w->week->arena, "%s %s %s", w->week->name, s->id, s->stock.text),
+                        &text);
+    return write_text(w, s->program, &text);
+}
+
+// The map in A3-like proportions, so that names can be read where it hangs at the table.
+static enum kw_status write_map(struct writer *w, const struct kw_run_sheet *s) {
+    struct kw_arena scratch = {0};
+    double width = 420, height = 420 * s->height / s->width + 24;
+    struct kw_svg *svg = kw_svg_begin(width, height);
+    struct kw_draw d = kw_svg_draw(svg);
+    struct kw_pen white = {.fill = true, .fill_colour = KW_WHITE};
+    kw_draw_box(&d, 0, 0, width, height, white);
+    d.text(d.user, 6, 10, 5, KW_LEFT, true, 0, KW_BLACK,
+           kw_format(&scratch, "%s   %s   run %d time%s   %.1f min each", s->id, s->stock.text,
+                     s->times, s->times > 1 ? "s" : "", s->cut.cut_time / 60));
+    paper_map_drawing(&d, &scratch, w->week, s, 6, 14, width - 12, height - 24, 2.1);
+    struct kw_text text = {0};
+    kw_svg_end(svg, &text);
+    kw_arena_free(&scratch);
+    return write_text(w, kw_format(w->week->arena, "sheets/%s.svg", s->id), &text);
+}
+
+static const char *file_name(struct kw_arena *a, const char *label) {
+    char *name = kw_copy_text(a, label, strlen(label));
+    for (char *c = name; *c; c++) {
+        if (*c == '/' || *c == ' ') *c = '-';
+    }
+    return name;
+}
+
+static enum kw_status write_blank(struct writer *w, const struct kw_make *m) {
+    struct kw_text dxf = {0}, svg = {0};
+    const char *name = file_name(w->week->arena, m->label);
+    bool other = m->hand == KW_RIGHT_HAND;
+    kw_packet_blank_dxf(w->week->shop, m->what, other, &dxf);
+    kw_packet_blank_svg(w->week->shop, m->what, other, &svg);
+    enum kw_status s = write_text(w, kw_format(w->week->arena, "blanks/%s.dxf", name), &dxf);
+    enum kw_status t = write_text(w, kw_format(w->week->arena, "blanks/%s.svg", name), &svg);
+    return s != KW_OK ? s : t;
+}
+
+static void all_papers(struct paper *p) {
+    paper_cover(p);
+    paper_findings(p);
+    paper_sheet_maps(p);
+    paper_bend_sheets(p);
+    paper_tube_sheets(p);
+    paper_saw_lists(p);
+    paper_pack_lists(p);
+}
+
+// Twice: first into nothing to learn how many pages there are, then into the file.
+static enum kw_status write_pdf(struct writer *w) {
+    struct kw_arena scratch = {0};
+    struct paper p = {.week = w->week, .scratch = &scratch};
+    p.blind = kw_svg_begin(10, 10);
+    all_papers(&p);
+    struct kw_text nothing = {0};
+    kw_svg_end(p.blind, &nothing);
+    kw_text_free(&nothing);
+    p.pages = p.page;
+    p.page = 0;
+    p.blind = NULL;
+    p.pdf =
+        kw_pdf_begin(kw_format(w->week->arena, "%s/packet.pdf", w->folder), w->week->date, w->err);
+    if (!p.pdf) {
+        kw_arena_free(&scratch);
+        return KW_IO;
+    }
+    all_papers(&p);
+    kw_arena_free(&scratch);
+    return kw_pdf_end(p.pdf, w->err);
+}
+
+static enum kw_status write_all(struct writer *w, const char *made_by) {
+    const struct kw_week *week = w->week;
+    enum kw_status s = kw_make_folder(kw_format(week->arena, "%s/sheets", w->folder), w->err);
+    if (s == KW_OK) s = kw_make_folder(kw_format(week->arena, "%s/blanks", w->folder), w->err);
+    struct kw_text json = {0};
+    kw_packet_run_json(week, made_by, &json);
+    enum kw_status j = s == KW_OK ? write_text(w, "run.json", &json) : s;
+    if (j != KW_OK) kw_text_free(&json);
+    s = j;
+    for (int i = 0; s == KW_OK && i < week->sheet_count; i++) {
+        if (kw_watch_stopped(w->watch)) return KW_STOPPED;
+        if (!week->sheets[i].program) continue;
+        kw_watch_progress(w->watch, "writing sheets", (double)i / week->sheet_count);
+        s = write_program(w, &week->sheets[i]);
+        if (s == KW_OK) s = write_map(w, &week->sheets[i]);
+    }
+    for (int i = 0; s == KW_OK && i < week->make_count; i++) {
+        if (week->makes[i].what->body) s = write_blank(w, &week->makes[i]);
+    }
+    if (s == KW_OK && kw_watch_stopped(w->watch)) return KW_STOPPED;
+    kw_watch_progress(w->watch, "writing papers", 0);
+    if (s == KW_OK) s = write_pdf(w);
+    return s;
+}
+
+static enum kw_status judge(struct writer *w) {
+    struct kw_verdict nests = {.arena = w->week->arena}, programs = {.arena = w->week->arena};
+    kw_watch_progress(w->watch, "second opinion", 0);
+    enum kw_status s = kw_judge_nests(w->folder, &nests, w->err);
+    if (s == KW_OK) s = kw_judge_programs(w->folder, &programs, w->err);
+    if (s == KW_OK && w->week->sheet_count > 0 && nests.looked_at == 0) {
+        s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
+                    "the judge of nests saw nothing");
+    }
+    return s;
+}
+
+enum kw_status kw_packet_write(const struct kw_week *week, const char *shop_folder,
+                               const char *made_by, const struct kw_watch *watch, const char **path,
+                               struct kw_error *err) {
+    struct kw_arena *a = week->arena;
+    *path = kw_format(a, "%s/runs/%s", shop_folder, week->name);
+    struct writer w = {
+        week, kw_format(a, "%s/runs/.%s.%ld", shop_folder, week->name, (long)getpid()), watch, err};
+    enum kw_status s = kw_make_folder(kw_format(a, "%s/runs", shop_folder), err);
+    if (s == KW_OK) s = kw_remove_folder(w.folder, err);
+    if (s == KW_OK) s = kw_make_folder(w.folder, err);
+    if (s == KW_OK) s = write_all(&w, made_by);
+    if (s == KW_OK) s = judge(&w);
+    if (s == KW_OK && kw_watch_stopped(watch)) s = KW_STOPPED;
+    if (s == KW_OK) s = kw_exchange_folder(w.folder, *path, err);
+    if (s != KW_OK) kw_remove_folder(w.folder, NULL);
+    return s;
+}
