@@ -53,8 +53,10 @@ struct kw_flange {
 };
 
 /// Holes: `{ size: 7/16, from_left: [1-1/2, 4-1/2], from_front: 1-1/2 }`; every from_left goes with
-/// every from_front. On a flange: `on: A`, `from_bottom` is measured from the outside of the face
-/// that the flange stands on; along it from_left (edges front, back) or from_front (left, right).
+/// every from_front. On a flange: `flange: A`, `from_bottom` is measured from the outside of the
+/// face that the flange stands on; along it from_left (edges front, back) or from_front (left,
+/// right), from the same corner as on the base. (The key is not `on`: older readers take that for
+/// true.)
 struct kw_hole {
     const struct kw_node *node;
     double size;       ///< diameter (or width of a slot)
@@ -64,9 +66,9 @@ struct kw_hole {
                        ///< 1: along y (base: front-back; flange: away from its bend)
     double wide, tall; ///< rectangular cut-out instead of size: extent along x, y of its face
     struct kw_items from_left, from_front, from_bottom; ///< double
-    const char *on;                                     ///< flange name, NULL: the base
-    int flange;                                         ///< index into bends, -1: the base
-    int close_fit; ///< 1: marked by a centre only and drilled later. YAML: make
+    const char *on; ///< flange name, NULL: the base. YAML: flange
+    int flange;     ///< index into bends, -1: the base
+    int close_fit;  ///< 1: marked by a centre only and drilled later. YAML: make
 };
 
 /// `shape: [up 30-5/8, turn 90, across 25-1/4]`: one word with its number. Straights and turns take
@@ -88,10 +90,10 @@ struct kw_part {
     const char *name;
     const char *from;
     struct kw_stock stock;
-    const char *revision;  ///< default: the kit's
-    int each, left, right; ///< per kit
-    int good_side;         ///< 0: neither, 1: up, 2: down
-    struct kw_base base;
+    const char *revision;        ///< default: the kit's
+    int each, left, right;       ///< per kit
+    int good_side;               ///< 0: neither, 1: up, 2: down
+    struct kw_base base;         ///< base.node NULL: none
     struct kw_items bends;       ///< struct kw_flange
     struct kw_items holes;       ///< struct kw_hole
     const char *flat;            ///< path of a drawing in the shop folder, or NULL
@@ -102,7 +104,8 @@ struct kw_part {
     double die;            ///< tube: centreline radius wanted, 0: the die for the diameter
     struct kw_items shape; ///< struct kw_shape_step: a bent tube
     double length;         ///< a straight piece of tube or bar
-    double miter[2];       ///< rad off square at both ends (default 0)
+    double miter[2];       ///< rad off square at the ends (default 0), -75..75 degrees: both
+                           ///< positive, the ends lean towards each other; length at the longest
     const char *bin;       ///< where it is kept, or NULL
     char code[12]; ///< eight hex digits over all that defines the part: what a signature holds to
 };

@@ -1,0 +1,158 @@
+// SPDX-License-Identifier: Apache-2.0
+// A part from a drawing: its outline, its checked size, and what the kit file says of its bend
+// lines.
+#include "kit/kit_in.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static enum kw_status fail_measure(struct kw_kit_file *k, const struct kw_part *part,
+                                   const struct kw_drawing *d) {
+    double ratio = sqrt(d->width * d->height / (part->measure_long * part->measure_wide));
+    const char *hint = "";
+    // Within 3 %: a size that is also a little wrong still shows what happened.
+    if (fabs(ratio * KW_MM_PER_IN - 1) < 0.03) hint = ": looks like inches read as millimetres";
+    if (fabs(ratio / KW_MM_PER_IN - 1) < 0.03) hint = ": looks like millimetres read as inches";
+    return kw_fail(k->err, KW_GEOMETRY, kw_place_of(part->node, "must_measure"),
+                   "%s measures %s x %s %s, expected %s x %s %s%s", part->flat,
+                   kw_kit_shown(k, d->width), kw_kit_shown(k, d->height), kw_kit_unit(k),
+                   kw_kit_shown(k, part->measure_long), kw_kit_shown(k, part->measure_wide),
+                   kw_kit_unit(k), hint);
+}
+
+// A drawing may lie either way: 28 x 20 is also 20 x 28.
+static enum kw_status check_measure(struct kw_kit_file *k, const struct kw_part *part,
+                                    const struct kw_drawing *d) {
+    if (part->measure_long == 0) {
+        if (d->units_said) return KW_OK;
+        return kw_fail(k->err, KW_UNIT, kw_place_of(part->node, "flat"),
+                       "%s doesn't say its unit ($INSUNITS), expected must_measure to check its "
+                       "size by",
+                       part->flat);
+    }
+    double most = k->units == KW_IN ? KW_MM_PER_IN / 64 : 0.5;
+    double l = part->measure_long, w = part->measure_wide;
+    bool as_said = fabs(d->width - l) <= most + 1e-6 && fabs(d->height - w) <= most + 1e-6;
+    bool turned = fabs(d->width - w) <= most + 1e-6 && fabs(d->height - l) <= most + 1e-6;
+    return as_said || turned ? KW_OK : fail_measure(k, part, d);
+}
+
+// ------------------------------------------------------------------------------------- bend lines
+
+static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_flange *f) {
+    static const char *const drawn[] = {"along", "height", "way", "from_start", "from_end"};
+    for (size_t i = 0; i < sizeof drawn / sizeof *drawn; i++) {
+        const struct kw_node *said = kw_node_get(f->node, drawn[i]);
+        if (!said) continue;
+        return kw_fail(k->err, KW_FORMAT, said->key_at,
+                       "%s of bend \"%s\" comes from the drawing, expected turn, radius, gauge or "
+                       "line alone",
+                       drawn[i], f->name);
+    }
+    return KW_OK;
+}
+
+static enum kw_status name_bend(struct kw_kit_file *k, struct kw_part *part, struct kw_flange *f,
+                                bool *taken) {
+    const struct kw_node *line = kw_node_get(f->node, "line");
+    char *end;
+    long number = line ? f->line : strtol(f->name, &end, 10);
+    struct kw_place at = line ? line->at : f->node->key_at;
+    if (!line && *end != 0) {
+        return kw_fail(k->err, KW_MISSING, f->node->at,
+                       "missing key \"line\" of bend \"%s\": which of the drawing's %d bend lines "
+                       "it is",
+                       f->name, part->drawn_bends.count);
+    }
+    if (number < 1 || number > part->drawn_bends.count) {
+        return kw_fail(k->err, KW_UNKNOWN, at, "no bend line %ld in %s, which has %d", number,
+                       part->flat, part->drawn_bends.count);
+    }
+    if (taken[number - 1]) {
+        return kw_fail(k->err, KW_DUPLICATE, at, "bend line %ld has a name already", number);
+    }
+    taken[number - 1] = true;
+    struct kw_drawn_bend *b = KW_ITEM(struct kw_drawn_bend, part->drawn_bends, number - 1);
+    b->name = f->name;
+    b->turn = f->turn;
+    b->radius = f->radius;
+    f->line = (int)number;
+    f->way = b->way;
+    f->parent = -1;
+    f->from_drawing = 1;
+    return KW_OK;
+}
+
+static enum kw_status check_names(struct kw_kit_file *k, const struct kw_part *part) {
+    for (int i = 0; i < part->drawn_bends.count; i++) {
+        for (int j = 0; j < i; j++) {
+            const char *name = KW_ITEM(struct kw_drawn_bend, part->drawn_bends, i)->name;
+            if (strcmp(name, KW_ITEM(struct kw_drawn_bend, part->drawn_bends, j)->name) != 0)
+                continue;
+            return kw_fail(k->err, KW_DUPLICATE, kw_place_of(part->node, "bends"),
+                           "two bend lines are called \"%s\"", name);
+        }
+    }
+    return KW_OK;
+}
+
+static enum kw_status name_bends(struct kw_kit_file *k, struct kw_part *part) {
+    struct kw_arena scratch = {0};
+    bool *taken = KW_NEW_ARRAY(&scratch, bool, part->drawn_bends.count + 1);
+    enum kw_status s = KW_OK;
+    for (int i = 0; s == KW_OK && i < part->bends.count; i++) {
+        struct kw_flange *f = KW_ITEM(struct kw_flange, part->bends, i);
+        s = check_keys(k, f);
+        if (s == KW_OK) s = name_bend(k, part, f, taken);
+    }
+    kw_arena_free(&scratch);
+    return s == KW_OK && part->bends.count > 0 ? check_names(k, part) : s;
+}
+
+// ------------------------------------------------------------------------------------ the drawing
+
+static bool climbs_out(const char *path) {
+    if (path[0] == '/') return true;
+    for (const char *p = path; p; p = strchr(p, '/'), p += p != NULL) {
+        if (strncmp(p, "..", 2) == 0 && (p[2] == '/' || p[2] == 0)) return true;
+    }
+    return false;
+}
+
+static enum kw_status read_drawing(struct kw_kit_file *k, const struct kw_part *part,
+                                   struct kw_drawing *d) {
+    struct kw_place at = kw_place_of(part->node, "flat");
+    size_t n = strlen(part->flat);
+    if (climbs_out(part->flat)) {
+        return kw_fail(k->err, KW_FORMAT, at,
+                       "expected a drawing in the shop folder such as drawings/side.dxf, got "
+                       "\"%s\"",
+                       part->flat);
+    }
+    if (n < 5 ||
+        (strcmp(part->flat + n - 4, ".dxf") != 0 && strcmp(part->flat + n - 4, ".DXF") != 0)) {
+        return kw_fail(k->err, KW_FORMAT, at, "expected a drawing that ends with .dxf, got \"%s\"",
+                       part->flat);
+    }
+    struct kw_arena scratch = {0};
+    char *bytes;
+    size_t length;
+    enum kw_status s = kw_kit_bytes(&scratch, k->folder, part->flat, KW_DXF_MOST_BYTES, at, &bytes,
+                                    &length, k->err);
+    if (s == KW_OK) {
+        s = kw_dxf_parse(k->arena, k->shop, part->flat, bytes, length, k->units, d, k->err);
+    }
+    kw_arena_free(&scratch);
+    return s;
+}
+
+enum kw_status kw_part_flat(struct kw_kit_file *k, struct kw_part *part) {
+    struct kw_drawing d;
+    enum kw_status s = read_drawing(k, part, &d);
+    if (s == KW_OK) s = check_measure(k, part, &d);
+    if (s != KW_OK) return s;
+    part->drawing = d.region;
+    part->drawn_bends = d.bends;
+    part->drawn_marks = d.marks;
+    return name_bends(k, part);
+}

@@ -1,0 +1,137 @@
+// SPDX-License-Identifier: Apache-2.0
+// What a part's keys must be to each other: one way of saying its form, fit for its stock.
+#include "kit/kit_in.h"
+
+#include <stdio.h>
+#include <string.h>
+
+const char *kw_kit_unit(const struct kw_kit_file *k) {
+    return k->units == KW_IN ? "in" : "mm";
+}
+
+const char *kw_kit_shown(struct kw_kit_file *k, double mm) {
+    char buf[KW_NUMBER_SIZE];
+    double scale = k->units == KW_IN ? KW_MM_PER_IN : 1;
+    return kw_copy_text(k->arena, buf, strlen(kw_number(buf, mm / scale, 4)));
+}
+
+// The ways of saying a part's form, as bits.
+enum { BASE = 1, FLAT = 2, SHAPE = 4, LENGTH = 8, SHEET = BASE | FLAT, STICK = SHAPE | LENGTH };
+
+static const struct way {
+    const char *key;
+    int bit;
+} ways[] = {{"base", BASE}, {"flat", FLAT}, {"shape", SHAPE}, {"length", LENGTH}};
+
+static const char *way_names(int bits) {
+    return bits == SHEET ? "base or flat" : bits == STICK ? "shape or length" : "one of them";
+}
+
+static enum kw_status find_way(struct kw_kit_file *k, const struct kw_part *part, int *way) {
+    const char *first = NULL;
+    *way = 0;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        const struct kw_node *said = kw_node_get(part->node, ways[i].key);
+        if (!said) continue;
+        if (first) {
+            return kw_fail(k->err, KW_FORMAT, said->key_at,
+                           "part \"%s\" has %s and %s, expected one of them", part->name, first,
+                           ways[i].key);
+        }
+        first = ways[i].key;
+        *way = ways[i].bit;
+    }
+    if (first) return KW_OK;
+    return kw_fail(k->err, KW_MISSING, part->node->key_at,
+                   "part \"%s\" has no form: expected base, flat, shape or length", part->name);
+}
+
+static enum kw_status check_stock(struct kw_kit_file *k, const struct kw_part *part, int way) {
+    bool sheet = part->stock.kind == KW_SHEET;
+    int fits = sheet ? SHEET : STICK;
+    if (way & fits) return KW_OK;
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        if (ways[i].bit != way) continue;
+        return kw_fail(k->err, KW_FORMAT, kw_node_get(part->node, ways[i].key)->key_at,
+                       "%s doesn't go with \"%s\", expected %s for %s", ways[i].key, part->from,
+                       way_names(fits), sheet ? "a sheet" : "a tube or bar");
+    }
+    return KW_OK;
+}
+
+// Keys that would be passed over in silence.
+static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_part *part, int way) {
+    static const struct {
+        const char *key;
+        int goes_with;
+        const char *said;
+    } keys[] = {{"bends", SHEET, "base or flat"}, {"holes", BASE, "base"},
+                {"must_measure", FLAT, "flat"},   {"good_side", SHEET, "base or flat"},
+                {"die", SHAPE, "shape"},          {"miter", LENGTH, "length"}};
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        const struct kw_node *said = kw_node_get(part->node, keys[i].key);
+        if (!said || (keys[i].goes_with & way)) continue;
+        return kw_fail(k->err, KW_FORMAT, said->key_at, "%s goes with %s, which part \"%s\" hasn't",
+                       keys[i].key, keys[i].said, part->name);
+    }
+    return KW_OK;
+}
+
+// ------------------------------------------------------------------------------------- the base
+
+static enum kw_status check_edge(struct kw_kit_file *k, const struct kw_base *b, const char *edge,
+                                 double first, double second, double length) {
+    if (first + second <= length + KW_SAME_POINT_MM) return KW_OK;
+    return kw_fail(k->err, KW_GEOMETRY, kw_place_of(b->node, "round"),
+                   "corners rounded by %s and %s %s don't fit along the %s edge of %s %s",
+                   kw_kit_shown(k, first), kw_kit_shown(k, second), kw_kit_unit(k), edge,
+                   kw_kit_shown(k, length), kw_kit_unit(k));
+}
+
+static enum kw_status check_round(struct kw_kit_file *k, const struct kw_base *b) {
+    const struct kw_round *c = &b->round;
+    enum kw_status s = check_edge(k, b, "front", c->front_left, c->front_right, b->length);
+    if (s == KW_OK) s = check_edge(k, b, "back", c->back_left, c->back_right, b->length);
+    if (s == KW_OK) s = check_edge(k, b, "left", c->front_left, c->back_left, b->width);
+    if (s == KW_OK) s = check_edge(k, b, "right", c->front_right, c->back_right, b->width);
+    return s;
+}
+
+static enum kw_status check_base(struct kw_kit_file *k, struct kw_part *part) {
+    struct kw_base *b = &part->base;
+    static const char *const others[] = {"long", "wide", "round"};
+    bool points = b->points.count > 0;
+    for (int i = 0; i < 3; i++) {
+        const struct kw_node *said = kw_node_get(b->node, others[i]);
+        if (points && said) {
+            return kw_fail(k->err, KW_FORMAT, said->key_at,
+                           "the base has points and %s, expected points or long and wide",
+                           others[i]);
+        }
+        if (!points && !said && i < 2) {
+            return kw_fail(k->err, KW_MISSING, b->node->at, "missing key \"%s\" of the base",
+                           others[i]);
+        }
+    }
+    return points ? kw_part_points(k, part) : check_round(k, b);
+}
+
+enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part) {
+    int way;
+    if (!part->revision) part->revision = k->kit->revision;
+    enum kw_status s = kw_stock_read(k->shop, part->from, k->units, kw_place_of(part->node, "from"),
+                                     &part->stock, k->err);
+    if (s == KW_OK) s = find_way(k, part, &way);
+    if (s == KW_OK) s = check_stock(k, part, way);
+    if (s == KW_OK) s = check_keys(k, part, way);
+    if (s != KW_OK) return s;
+    if (way != BASE) part->base.node = NULL; // the table fills in an empty one
+    if (way == BASE) {
+        s = check_base(k, part);
+        if (s == KW_OK) s = kw_part_bends(k, part);
+        if (s == KW_OK) s = kw_part_holes(k, part);
+    }
+    if (way == FLAT) s = kw_part_flat(k, part);
+    if (s == KW_OK) kw_part_code(k->shop, part);
+    return s;
+}
