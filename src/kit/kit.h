@@ -182,8 +182,15 @@ struct kw_orders {
     struct kw_order *v;
     int count;
 };
+/// Comma-separated values (RFC 4180) in UTF-8, with or without a byte order mark. Refused with line
+/// and column: unknown kit, part or column, a count that is not 1 to 100000, a date that is none.
+/// An order number may come again: one order, several lines.
 enum kw_status kw_orders_read(struct kw_arena *a, const struct kw_kits *kits, const char *folder,
                               struct kw_orders *out, struct kw_error *err);
+
+enum kw_status kw_orders_parse(struct kw_arena *a, const struct kw_kits *kits, const char *file,
+                               const char *bytes, size_t length, struct kw_orders *out,
+                               struct kw_error *err);
 
 /// What a drawing held, with a count of what was mended or passed over.
 struct kw_drawing {
