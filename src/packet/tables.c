@@ -24,7 +24,7 @@ static void wrapped(struct kw_text *out, const char *lead, const char *s) {
         }
         kw_text_addf(out, "%s%.*s", used ? " " : "", n, s);
         used += n + (used ? 1 : 0);
-        s += n + strspn(s + n, " ");
+        s += (size_t)n + strspn(s + n, " ");
     }
     kw_text_add(out, "\n");
 }

@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: Apache-2.0
+// run: the week's orders into a packet.
+#include "cli.h"
+
+#include <string.h>
+
+static int print_result(const struct cli_args *args, const struct kw_week *week, const char *path) {
+    struct kw_text out = {0};
+    if (args->json) {
+        kw_packet_run_json(week, KW_MADE_BY, &out);
+        return cli_print(&out);
+    }
+    if (week->findings.count > 0) kw_packet_print_findings(&week->findings, &out);
+    kw_packet_print_week(week, &out);
+    kw_text_addf(&out, "packet  %s/packet.pdf, and the programs in %s/sheets\n", path, path);
+    return cli_print(&out);
+}
+
+static bool is_plain_name(const char *name) {
+    return *name && *name != '.' && strlen(name) <= 64 &&
+           strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") ==
+               strlen(name);
+}
+
+int cmd_run(const struct cli_args *args) {
+    int date = cli_date(args);
+    if (date == 0) return 64;
+    if (args->word_count > 1)
+        return cli_usage("run: expected one folder, got \"%s\" too", args->words[1]);
+    struct cli_shop s = {0};
+    struct kw_error err = {0};
+    const char *name = args->name;
+    if (!name)
+        name = kw_format(&s.arena, "%04d-%02d-%02d", date / 10000, date / 100 % 100, date % 100);
+    if (!is_plain_name(name)) {
+        cli_free(&s);
+        return cli_usage("--name: expected letters, digits, \"-\", \"_\" and \".\", got \"%s\"",
+                         args->name);
+    }
+    struct kw_run_options options = {
+        .name = name, .date = date, .keep_going = args->keep_going, .watch = args->watch};
+    struct kw_week week;
+    const char *path = NULL;
+    enum kw_status status = cli_read(&s, cli_folder(args, 0), true, &err);
+    if (status == KW_OK && s.orders.count == 0) {
+        status = kw_fail(&err, KW_MISSING, (struct kw_place){.file = "orders.csv"},
+                         "no orders: there is nothing to plan");
+    }
+    if (status == KW_OK)
+        status = kw_run_week(&s.arena, s.shop, &s.kits, &s.orders, &options, &week, &err);
+    if (status == KW_OK)
+        status = kw_packet_write(&week, s.folder, KW_MADE_BY, args->watch, &path, &err);
+    int code;
+    if (status != KW_OK) {
+        if (err.status == KW_OK) err.status = status;
+        code = cli_fail(&err);
+    } else {
+        code = print_result(args, &week, path);
+        if (code == 0) code = kw_findings_at_level(&week.findings, KW_STOP, false) > 0;
+    }
+    cli_free(&s);
+    return code;
+}
