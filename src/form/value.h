@@ -4,9 +4,18 @@
 
 #include "form/form.h"
 
-#define KW_MOST_TEXT  200 ///< bytes of a text or label
-#define KW_MOST_NAME  40  ///< characters of a name
-#define KW_MOST_COUNT 1000000
+#define KW_MOST_TEXT    200 ///< bytes of a text or label
+#define KW_MOST_NAME    40  ///< characters of a name
+#define KW_MOST_COUNT   1000000
+#define KW_NAME_PATTERN "^[A-Za-z0-9][A-Za-z0-9_-]{0,39}$"
+#define KW_DATE_PATTERN "^(19|[2-9][0-9])[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"
+
+/// All forms that a form needs, itself first, in the order in which they are met.
+struct kw_forms {
+    const struct kw_form *v[64];
+    int count;
+};
+void kw_forms_collect(struct kw_forms *all, const struct kw_form *form);
 
 struct kw_bounds {
     double min, max; ///< house unit
