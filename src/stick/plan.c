@@ -8,7 +8,7 @@
 
 static const double unit = 1e-6, money_unit = 1e-6;
 static const double most_length = 1e6, most_money = 1e7;
-enum { MOST_PIECES = 100000, MOST_STOCKS = 1000, DEFAULT_STEPS = 20000, NODES_A_STEP = 10 };
+enum { MOST_PIECES = 100000, MOST_STOCKS = 1000, DEFAULT_STEPS = 60000, NODES_A_STEP = 10 };
 
 struct kw_stick_options kw_stick_options_default(void) {
     return (struct kw_stick_options){.seed = 1, .steps = DEFAULT_STEPS};

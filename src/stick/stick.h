@@ -34,7 +34,8 @@ struct kw_stick_stock {
 struct kw_stick_options {
     double kerf, trim, hold; ///< mm, >= 0
     uint64_t seed;
-    long steps;                   ///< work budget, in trial fills; < 1 takes the default
+    long steps; ///< work budget: rounds of improvement; < 1 takes the default (60000: under 1 s for
+                ///< 400 pieces of 25 lengths)
     const struct kw_watch *watch; ///< may be NULL
 };
 struct kw_stick_options kw_stick_options_default(void); ///< kerf, trim, hold 0

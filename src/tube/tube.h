@@ -17,7 +17,7 @@
 #pragma once
 
 #include "base/base.h"
-#include "geom/vec.h"
+#include "geom/geom.h"
 
 // --------------------------------------------------------------------------------------- problems
 

@@ -53,7 +53,7 @@ def random_tube(rng):
         d /= np.linalg.norm(d)
     radii = [0.0] * n
     for i in range(1, n - 1):
-        legs = [np.linalg.norm(points[i] - points[i - 1]), np.linalg.norm(points[i + 1] - points[i])]
+        legs = [np.linalg.norm(points[i + k] - points[i + k - 1]) for k in (0, 1)]
         most = 0.49 * min(legs) / math.tan(turns[i - 1] / 2)
         radii[i] = float(min(most, rng.uniform(30, 300)))
     od = 2 * 0.9 * min(radii[1:-1]) * rng.uniform(0.1, 0.9)
@@ -190,8 +190,9 @@ def main():
     worst = np.max([compare(p, od, line, i % 5 == 0)
                     for i, ((p, _, od), line) in enumerate(zip(tubes, out))], axis=0)
     corner, length, sample, short, excess, gap = worst
-    print(f"{count} tubes: corners within {corner:.1e} mm, cut length {length:.1e}, tangent points "
-          f"{sample:.1e}, box short by {short:.1e}, over by {excess:.3f} mm, chords off {gap:.4f} mm")
+    print(f"{count} tubes: corners within {corner:.1e} mm, cut length {length:.1e}, tangent "
+          f"points {sample:.1e}, box short by {short:.1e}, over by {excess:.3f} mm, chords off "
+          f"{gap:.4f} mm")
     # The cloud of surface points is coarse (1 degree by 2): it lies inside the true box.
     good = (corner < TOLERANCE and length < TOLERANCE and sample < TOLERANCE and short < TOLERANCE
             and excess < 0.5 and gap < 0.0101)

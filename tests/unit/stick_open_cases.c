@@ -60,17 +60,19 @@ static struct score solve_all(const char *file, long steps) {
     size_t i;
     json_array_foreach(cases, i, one) solve_case(one, steps, &score);
     json_decref(all);
-    cr_log_warn("%s: %d of %d reach the optimum, %d proven, %d sticks over in all", file,
-                score.reached, score.cases, score.proven, score.over);
+    fprintf(stderr, "%s: %d of %d reach the optimum, %d proven, %d sticks over in all\n", file,
+            score.reached, score.cases, score.proven, score.over);
     return score;
 }
 
-Test(stick_open_cases, binpack2) {
-    struct score s = solve_all("binpack2.json", 3000);
-    cr_expect_geq(s.reached, 15, "%d", s.reached);
+// The gates stand one under what was measured with this budget: 17 and 13 (with 400,000 steps: 19
+// and 20).
+Test(stick_open_cases, sixteen_of_binpack2_reach_the_optimum) {
+    struct score s = solve_all("binpack2.json", 20000);
+    cr_expect_geq(s.reached, 16, "%d", s.reached);
 }
 
-Test(stick_open_cases, binpack5) {
-    struct score s = solve_all("binpack5.json", 3000);
-    cr_expect_geq(s.reached, 5, "%d", s.reached);
+Test(stick_open_cases, twelve_of_binpack5_reach_the_optimum) {
+    struct score s = solve_all("binpack5.json", 20000);
+    cr_expect_geq(s.reached, 12, "%d", s.reached);
 }
