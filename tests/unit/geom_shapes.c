@@ -1,0 +1,49 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "geom_shapes.h"
+
+double random_in(uint64_t *state, double low, double high) {
+    return low + (high - low) * kw_random_unit(state);
+}
+
+static struct kw_path star(struct kw_arena *a, uint64_t *state) {
+    struct kw_path p = {0};
+    int n = 3 + (int)(kw_random(state) % 12);
+    bool arcs = kw_random(state) % 3 != 0;
+    for (int i = 0; i < n; i++) {
+        double angle = 2 * KW_PI * (i + random_in(state, 0.1, 0.9)) / n;
+        double r = random_in(state, 15, 60);
+        bool bulges = arcs && kw_random(state) % 2 == 0;
+        double most = kw_random(state) % 6 == 0 ? 1 : 0.5;
+        double bulge = bulges ? random_in(state, -most, most) : 0;
+        kw_path_add(a, &p, r * cos(angle), r * sin(angle), bulge, i + 1);
+    }
+    return p;
+}
+
+static void round_some(struct kw_arena *a, uint64_t *state, struct kw_path *p) {
+    for (int i = p->count - 1; i >= 0; i--)
+        if (kw_random(state) % 2 == 0)
+            (void)kw_path_round_corner(a, p, i, random_in(state, 0.5, 12));
+}
+
+struct kw_path random_outline(struct kw_arena *a, uint64_t *state) {
+    for (;;) {
+        struct kw_path p = star(a, state);
+        round_some(a, state, &p);
+        struct kw_error err = {0};
+        if (kw_path_check(&p, (struct kw_place){0}, &err) == KW_OK && kw_path_area(&p) > 100)
+            return p;
+    }
+}
+
+struct kw_path random_convex(struct kw_arena *a, uint64_t *state) {
+    struct kw_path p = {0};
+    int n = 3 + (int)(kw_random(state) % 9);
+    double rx = random_in(state, 20, 60), ry = random_in(state, 20, 60);
+    for (int i = 0; i < n; i++) {
+        double angle = 2 * KW_PI * (i + random_in(state, 0.2, 0.8)) / n;
+        kw_path_add(a, &p, rx * cos(angle), ry * sin(angle), 0, i + 1);
+    }
+    round_some(a, state, &p);
+    return p;
+}
