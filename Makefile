@@ -21,7 +21,7 @@ objects_of = $(patsubst %.c,$(BUILD)/o/%.o,$(1))
 LIB_SOURCES := $(foreach m,$(MODULES),$(call sources_of,$(m)))
 CLI_SOURCES := $(wildcard cli/*.c)
 BENCH_SOURCES := $(wildcard bench/*.c)
-UNIT_SOURCES := $(wildcard tests/unit/*.c)
+UNIT_SOURCES := $(wildcard tests/unit/*.c) $(wildcard tests/outside/*.c)
 FUZZ_SOURCES := $(wildcard fuzz/*.c)
 
 .DELETE_ON_ERROR:
@@ -56,7 +56,7 @@ $(BUILD)/run-tests: $(call objects_of,$(UNIT_SOURCES)) $(LIB_OBJECTS)
 
 # One module's tests, built from it and what it stands on alone: make unit-nest
 define module_rules
-$(BUILD)/unit-$(1): $(call objects_of,$(wildcard tests/unit/$(1)_*.c)) $(foreach m,$(shell tools/modules $(1)),$(call objects_of,$(call sources_of,$(m))))
+$(BUILD)/unit-$(1): $(call objects_of,$(wildcard tests/unit/$(1)_*.c) $(wildcard tests/outside/$(1)_*.c)) $(foreach m,$(shell tools/modules $(1)),$(call objects_of,$(call sources_of,$(m))))
 	$(CC) $(LDFLAGS) -o $$@ $$^ -Wl,--as-needed -lcriterion $(LDLIBS)
 .PHONY: unit-$(1)
 unit-$(1): $(BUILD)/unit-$(1)
