@@ -63,7 +63,7 @@ static enum kw_status check_g(struct reader *r, const struct kw_rs274_block *b) 
         for (int j = 0; j < i; j++)
             if (kw_rs274_g_group(b->g[j]) == group)
                 return refuse(r, "two G words of one modal group");
-        moves_origin = moves_origin || (group == 0 && b->g[i] != 40);
+        moves_origin = moves_origin || (group == 0 && b->g[i] != 40 && b->g[i] != 530);
     }
     if (moves_origin && block_motion(b) >= 0) return refuse(r, "two G words that both use axes");
     if (has_g(b, 530) && (r->relative || has_g(b, 910)))
@@ -92,9 +92,10 @@ static enum kw_status check_m(struct reader *r, const struct kw_rs274_block *b) 
 }
 
 // Words that need a user: P, R, I, J, K, D, H, L, Q.
-static enum kw_status check_users(struct reader *r, const struct kw_rs274_block *b, int motion,
+static enum kw_status check_users(struct reader *r, const struct kw_rs274_block *b, int said,
                                   bool torch_p) {
-    bool arc = has_axis(b) && (motion == 20 || motion == 30);
+    int motion = said >= 0 ? said : r->motion;
+    bool arc = (said >= 0 || has_axis(b)) && (motion == 20 || motion == 30);
     if (b->has['P'] && !has_g(b, 40) && !torch_p) return refuse(r, "a P word with no user");
     if (b->has['R'] && !arc) return refuse(r, "an R word with no user");
     if ((b->has['I'] || b->has['J']) && !arc) return refuse(r, "an I or J word with no arc");
@@ -246,7 +247,7 @@ static enum kw_status run_block(struct reader *r, const struct kw_rs274_block *b
     enum kw_status s = check_signs(r, b);
     if (s == KW_OK) s = check_g(r, b);
     if (s == KW_OK) s = check_m(r, b);
-    if (s == KW_OK) s = check_users(r, b, said >= 0 ? said : r->motion, torch_p);
+    if (s == KW_OK) s = check_users(r, b, said, torch_p);
     if (s != KW_OK) return s;
     if (b->has['F']) r->feed = b->value['F'];
     s = set_torch(r, on, off);

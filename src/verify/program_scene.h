@@ -1,0 +1,12 @@
+// SPDX-License-Identifier: Apache-2.0
+// Private to verify: builds and asks the scene of a program's judge.
+#pragma once
+
+#include "verify/program_judge.h"
+
+/// Places every outline of j->sheet; faults for parts that are not known.
+void kw_judging_place(struct kw_judging *j, const struct kw_run_file *run);
+/// The outside outline of the part in whose metal q lies, or -1.
+int kw_judging_metal(const struct kw_judging *j, const double q[2]);
+void kw_judging_sheet(struct kw_judging *j); ///< reads the sheet's own edge
+bool kw_judging_on_sheet(struct kw_judging *j, const double q[2]);
