@@ -99,6 +99,9 @@ bool kw_path_contains(const struct kw_path *p, struct kw_vec2 q) {
     for (int i = 0; i < p->count; i++) {
         const struct kw_vertex *v = &p->v[i], *w = &p->v[i + 1 < p->count ? i + 1 : 0];
         double side = (w->x - v->x) * (q.y - v->y) - (w->y - v->y) * (q.x - v->x);
+        // On the chord itself q counts as a hair to the right of it and a lesser hair above, the
+        // same for every segment: a lens of two arcs has both its chords through its middle.
+        if (side == 0) side = v->y != w->y ? v->y - w->y : w->x - v->x;
         if ((v->y > q.y) != (w->y > q.y) && (side > 0) == (w->y > v->y)) inside = !inside;
         if (v->bulge == 0 || (side < 0) != (v->bulge > 0)) continue;
         struct kw_segment s = kw_path_segment(p, i);
