@@ -1,16 +1,34 @@
 // SPDX-License-Identifier: Apache-2.0
 // shape: from a sheet part as described to its blank and its folded body. Bend arithmetic; the tree
-// of faces and bends; flat and folded frames; watertight mesh. One structure that mesh, blank, brake
-// and browser read.
+// of faces and bends; flat and folded frames; watertight mesh. One structure that mesh, blank,
+// brake and browser read.
 //
 //   body = faces and bends in topological order, face 0 (the base) fixed.
 //   flat:   one rigid map a face in the plane (face frame -> blank frame)
 //   folded: one rigid map a face in space at t in 0..1 (0 flat, 1 finished)
 //
 // Face frame of the base: kit.h. Face frame of a flange: x along the bend line, y away from it
-// (outwards); y = 0 at the flange's outside corner, so that y reads as `from_bottom`, for turns up to
-// 90 degrees; beyond 90 y = 0 at the outside tangent (the leg is measured to it, as DIN 6935 does).
-// z = 0 is the face that was up in the blank; the metal lies below it (z in -thickness..0).
+// (outwards); y = 0 at the flange's outside corner, so that y reads as `from_bottom`, for turns up
+// to 90 degrees; beyond 90 y = 0 at the outside tangent (the leg is measured to it, as DIN 6935
+// does). z = 0 is the face that was up in the blank; the metal lies below it (z in -thickness..0).
+// x is counted from the end of the base's edge (its outside corner), so that holes in the base and
+// in the flanges along one edge line up by the same number; a flange on a flange keeps its parent's
+// x.
+//
+// Blank frame: the base's axes, moved so that the blank's box starts at (0,0). A drawing is its own
+// blank frame, and its largest flat is face 0; its other flats have x along their bend line.
+//
+// Rules for what the kit file does not say:
+// - Relief: a bend that ends inside an edge gets a rectangular notch of width kw_relief and a depth
+//   of half of it (at least 1/32 in) past the tangent line (extent past the tangent line: FAA
+//   AC 65-15A, 1/32 to 1/16 in; the width is common practice, no source). Where the land between
+//   notch and corner would be narrower than the thickness, the notch runs out to the corner.
+// - Two flanges that meet at a corner of the base are both shortened: each ends one relief width
+//   before the tangent line of the other, and the corner between them is cut square to the crossing
+//   of the tangent lines. Flanges that turn further than 90 degrees, or carry flanges, may still
+//   meet further up: not checked here.
+// - At a rounded corner a flange ends one relief width before the rounding.
+// - Flanges stand on edges of rectangular bases and of flanges only, not on outlines by `points`.
 #pragma once
 
 #include "base/base.h"
@@ -18,46 +36,55 @@
 #include "kit/kit.h"
 #include "shop/shop.h"
 
-// ---------------------------------------------------------------------------------- bend arithmetic
+// ---------------------------------------------------------------------------------- bend
+// arithmetic
 
-/// K factor (0..0.5) for inside radius r and thickness t under the shop's rule: a constant; DIN 6935
-/// k/2 with k = 0.65 + 0.5 log10(r/t), at most 1; or by radius over thickness (air bending, soft:
-/// r < t 0.33, t..3t 0.40, beyond 0.50; encyclopaedia table, check-values 1.1).
+/// K factor (0..0.5) for inside radius r and thickness t under the shop's rule: a constant; DIN
+/// 6935 k/2 with k = 0.65 + 0.5 log10(r/t), at most 1; or by radius over thickness (air bending,
+/// soft: r < t 0.33, t..3t 0.40, beyond 0.50; encyclopaedia table, check-values 1.1).
 double kw_bend_k(const struct kw_bending *rule, double r, double t);
 /// Length of the neutral line: angle (r + K t). angle in radians from flat.
 double kw_bend_allowance(double angle, double r, double t, double k);
-/// Outside setback (r + t) tan(angle/2) for turns up to 90 degrees; r + t beyond (leg to the outside
-/// tangent, DIN 6935).
+/// Outside setback (r + t) tan(angle/2) for turns up to 90 degrees; r + t beyond (leg to the
+/// outside tangent, DIN 6935).
 double kw_bend_setback(double angle, double r, double t);
 /// What a bend takes from the sum of the outside legs: 2 setback - allowance.
 double kw_bend_deduction(double angle, double r, double t, double k);
-/// Inside radius that air bending over die opening V gives: 0.16 V for mild steel (20 % rule; values
-/// by family with their sources in bend.c), not less than the punch nose.
+/// Inside radius that air bending over die opening V gives: 0.16 V for mild steel (20 % rule;
+/// values by family with their sources in bend.c), not less than the punch nose.
 double kw_bend_natural_radius(int family, double opening, double nose);
+
+/// Width of the relief notch at the end of a bend: the largest of thickness, 1/16 in, 1.5 kerfs.
+double kw_relief(double thickness, double kerf);
 
 // ---------------------------------------------------------------------------------- the body
 
+/// Tag of the segments of a face's outline that lie on a tangent line: this plus the bend's index.
+#define KW_TANGENT_TAG 1000000
+
 struct kw_face {
     int bend;               ///< index of the bend that joins it to its parent; -1: face 0
-    struct kw_region shape; ///< flat part between tangent lines, holes included, face frame
-    struct kw_move2 flat;   ///< face frame -> blank frame
+    struct kw_region shape; ///< flat part between tangent lines, face frame, with the holes that
+                            ///< lie wholly in it (what crosses a tangent line is in the blank only)
+    struct kw_move2 flat; ///< face frame -> blank frame
 };
 
 struct kw_bend {
-    const char *id;        ///< "A", or as the drawing numbers it
-    int parent, child;     ///< faces
-    int flange;            ///< index into part->bends, -1: from a drawing
-    struct kw_vec2 from, to; ///< centre of the bend zone, blank frame; the child is on the left of from -> to
-    double angle;          ///< rad from flat, > 0
-    double radius;         ///< inside
+    const char *id;    ///< "A", or as the drawing numbers it
+    int parent, child; ///< faces
+    int flange;        ///< index into part->bends, -1: from a drawing
+    struct kw_vec2 from,
+        to;        ///< centre of the bend zone, blank frame; the child is on the left of from -> to
+    double angle;  ///< rad from flat, > 0
+    double radius; ///< inside
     double allowance, setback, deduction, k;
-    int way;               ///< enum kw_way, seen on the blank with its up side up
-    double legs[2];        ///< outside leg on the parent's and child's side, to the next bend or edge
-    double flat_legs[2];   ///< the same from the centre of the bend zone on the blank
-    double length;         ///< of the bend line
-    double hole_gap;       ///< part of it that is open (holes, slots on the line)
+    int way;             ///< enum kw_way, seen on the blank with its up side up
+    double legs[2];      ///< outside leg on the parent's and child's side, to the next bend or edge
+    double flat_legs[2]; ///< the same from the centre of the bend zone on the blank
+    double length;       ///< of the bend line
+    double hole_gap;     ///< part of it that is open (holes, slots on the line)
     bool mates;
-    int die;               ///< index into shop->press.dies that the radius was taken from, -1 none
+    int die; ///< index into shop->press.dies that the radius was taken from, -1 none
     struct kw_place at;
 };
 
@@ -71,15 +98,20 @@ struct kw_body {
     struct kw_region blank; ///< outer and holes, lines and arcs, blank frame
     double area;            ///< net, mm2, exact
     double mass;            ///< kg: area, thickness, density
-    struct kw_box3 folded;  ///< box of the finished part, base frame
+    struct kw_box3 folded;  ///< box of the finished part, frame of face 0, exact
+    struct kw_path
+        *marks;     ///< open lines to mark, blank frame: those of the drawing, and a cross of
+    int mark_count; ///< KW_CENTRE_MARK_MM at each close-fit hole, which is not cut
 };
+#define KW_CENTRE_MARK_MM 6.35 ///< 1/4 in from end to end
 
 /// Builds the body of a sheet part. The inside radius of a bend without one of its own is the
-/// natural radius of the die that its thickness calls for (8 t rule, nearest in the rack; no die: r =
-/// t). Tags of the blank's segments: 1 + index of the hole for holes, 1000 + bend index for the sides
-/// of flanges, 0 else. Impossible shapes (a flange shorter than its setback, a blank that overlaps
-/// itself, a bend line that does not split the drawing, a cycle) are `stop` findings and *out stays
-/// NULL.
+/// natural radius of the die that its thickness calls for (8 t rule, nearest in the rack; no die: r
+/// = t). Tags of the blank's segments: 1 + index of the hole for holes (those of a drawing come
+/// after the described ones), 1000 + bend index for the sides of flanges, 0 else. A drawing's
+/// outline keeps its own tags. Impossible shapes (a flange shorter than its setback, a blank that
+/// overlaps itself, a bend line that does not split the drawing, a cycle) are `stop` findings and
+/// *out stays NULL.
 void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                   const struct kw_part *part, struct kw_findings *findings, struct kw_body **out);
 
@@ -90,14 +122,22 @@ struct kw_region kw_body_other_hand(struct kw_arena *a, const struct kw_body *bo
 void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, struct kw_vec2 *from,
                        struct kw_vec2 *to);
 
-/// Motion of each face (face_count entries) from its face frame (z up) to the base frame at `t`.
+/// Motion of each face (face_count entries) from its face frame (z up) to the frame of face 0 at
+/// `t`. In between, the neutral line keeps its length: each bend turns by angle t round a radius
+/// that shrinks from infinite to the finished one.
 struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, double t);
-/// Watertight mesh at `t`, bends with real radius in at most `step` radians, base frame. Its volume is
-/// faces x thickness + for each bend angle x thickness x (radius + thickness/2) x length.
-void kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
+/// Watertight mesh at `t`, bends in at most `step` radians (two steps or more), frame of face 0.
+/// Its volume is faces x thickness + for each bend angle x thickness x (radius + thickness/2) x
+/// length (t < 1: a bend is thickness x length x (allowance + angle t (1/2 - K) thickness)): the
+/// inner points of a bend's arcs lie outside the true radius by the factor that makes the section's
+/// area exact (1.0014 for steps of 5 degrees). A bend zone of a drawing whose ends are not straight
+/// is drawn with straight ones, and holes that cross a tangent line are left out. Round holes and
+/// corners are chords within KW_CHORD_MM. False when a face can't be triangulated.
+bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
                   struct kw_mesh *out);
 /// Edges for a line picture of the folded part: closed chains of points in the base frame.
 struct kw_edge3 {
     struct kw_vec3 a, b;
 };
-struct kw_edge3 *kw_body_edges(struct kw_arena *a, const struct kw_body *body, double t, int *count);
+struct kw_edge3 *kw_body_edges(struct kw_arena *a, const struct kw_body *body, double t,
+                               int *count);

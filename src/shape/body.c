@@ -1,0 +1,223 @@
+// SPDX-License-Identifier: Apache-2.0
+// From a part to its body: sizes of bends, the steps in their order, legs, findings, the other
+// hand.
+#include "shape/inside.h"
+
+#include <stdio.h>
+
+// ----------------------------------------------------------------------------- findings
+
+struct kw_place shape_place(const struct kw_node *node, const char *key) {
+    return node ? kw_place_of(node, key) : (struct kw_place){0};
+}
+
+const char *shape_length(const struct build *b, double mm) {
+    char buf[48];
+    return kw_format(b->arena, "%s", kw_length_text(buf, mm, (enum kw_length_unit)b->shop->units));
+}
+
+void shape_find(struct build *b, enum kw_level level, const char *rule, struct kw_place where,
+                double measured, double limit, const char *says, const char *fix) {
+    struct kw_finding f = {.level = level,
+                           .rule = rule,
+                           .kit = b->kit ? b->kit->name : NULL,
+                           .part = b->part->name,
+                           .where = where,
+                           .frame = "",
+                           .measured = measured,
+                           .limit = limit,
+                           .unit = "mm",
+                           .says = says,
+                           .fix = fix};
+    kw_find(b->findings, f);
+    if (level == KW_STOP) b->stopped = true;
+}
+
+struct kw_finding *shape_find_at(struct build *b, enum kw_level level, const char *rule,
+                                 struct kw_place where, struct kw_vec2 at, const char *says) {
+    shape_find(b, level, rule, where, 0, 0, says, "");
+    struct kw_finding *f = &b->findings->v[b->findings->count - 1];
+    f->frame = "blank";
+    f->unit = "";
+    f->at[0] = at.x;
+    f->at[1] = at.y;
+    return f;
+}
+
+// ----------------------------------------------------------------------------- sizes of bends
+
+// As the brake chooses by the chart: 6 t up to 2.7 mm, 8 t to 8 mm, 10 t to 12 mm, 12 t above (air
+// bend charts, check-values 3.3); dies from 4 to 24 t count, the nearest by ratio is taken.
+static int die_for(const struct kw_press *press, double t) {
+    double wanted = t * (t <= 2.7 ? 6 : t <= 8 ? 8 : t <= 12 ? 10 : 12);
+    int best = -1;
+    double best_off = INFINITY;
+    for (int i = 0; i < press->dies.count; i++) {
+        double v = KW_ITEM(struct kw_press_tool, press->dies, i)->opening;
+        double off = fabs(log(v / wanted));
+        if (v < 4 * t - 1e-9 || v > 24 * t + 1e-9 || !(off < best_off - 1e-9)) continue;
+        best = i;
+        best_off = off;
+    }
+    return best;
+}
+
+static double least_nose(const struct kw_press *press) {
+    double least = press->punches.count ? INFINITY : 0;
+    for (int i = 0; i < press->punches.count; i++)
+        least = fmin(least, KW_ITEM(struct kw_press_tool, press->punches, i)->radius);
+    return least;
+}
+
+void shape_bend_sizes(const struct build *b, struct kw_bend *bend, double angle, double radius) {
+    double t = b->body->thickness;
+    const struct kw_press *press = &b->shop->press;
+    bend->angle = angle;
+    bend->radius = radius;
+    bend->die = -1;
+    if (!(radius > 0)) {
+        bend->die = die_for(press, t);
+        int family = kw_shop_material(b->shop, &b->part->stock)->family;
+        bend->radius =
+            bend->die < 0
+                ? t
+                : kw_bend_natural_radius(
+                      family, KW_ITEM(struct kw_press_tool, press->dies, bend->die)->opening,
+                      least_nose(press));
+    }
+    bend->k = kw_bend_k(&b->shop->bending, bend->radius, t);
+    bend->allowance = kw_bend_allowance(angle, bend->radius, t, bend->k);
+    bend->setback = kw_bend_setback(angle, bend->radius, t);
+    bend->deduction = kw_bend_deduction(angle, bend->radius, t, bend->k);
+}
+
+// ----------------------------------------------------------------------------- legs
+
+/// How far the flat reaches from the tangent line of `bend`, shortest of places along it (the first
+/// and last twentieth are passed over: rounded and tapered ends); *next is the bend it ends at, -1.
+static double reach(const struct kw_body *body, int bend, int face, int *next) {
+    struct kw_arena scratch = {0};
+    const struct kw_face *f = &body->faces[face];
+    const struct kw_path *p = &f->shape.outer;
+    double best = INFINITY;
+    int from = 0;
+    while (p->v[from].tag != KW_TANGENT_TAG + bend)
+        from++;
+    struct kw_segment line = kw_path_segment(p, from);
+    struct kw_vec2 in = kw_left2(kw_segment_direction(line, 0.5)); // the metal is on the left
+    *next = -1;
+    for (int k = 0; k <= 36; k++) {
+        struct kw_vec2 foot = kw_segment_point(line, 0.05 + 0.9 * k / 36);
+        struct kw_segment ray =
+            kw_segment_make(foot, kw_add2(foot, kw_scale2(in, 2 * KW_MOST_MM)), 0);
+        double first = INFINITY;
+        int at = -1;
+        for (int i = 0; i < p->count; i++) {
+            struct kw_vec2 q[2];
+            int n = i == from ? 0 : kw_segment_crossings(kw_path_segment(p, i), ray, q);
+            for (int m = 0; m < n; m++) {
+                double d = kw_length2(kw_sub2(q[m], foot));
+                if (d < first) first = d, at = i;
+            }
+        }
+        if (!(first < best - 1e-9)) continue;
+        best = first;
+        *next = at >= 0 && p->v[at].tag >= KW_TANGENT_TAG ? p->v[at].tag - KW_TANGENT_TAG : -1;
+    }
+    kw_arena_free(&scratch);
+    return best;
+}
+
+static void measure_legs(struct kw_body *body) {
+    for (int i = 0; i < body->bend_count; i++) {
+        struct kw_bend *b = &body->bends[i];
+        for (int side = 0; side < 2; side++) {
+            int next;
+            double flat = reach(body, i, side == 0 ? b->parent : b->child, &next);
+            const struct kw_bend *n = next >= 0 ? &body->bends[next] : NULL;
+            b->legs[side] = b->setback + flat + (n ? n->setback : 0);
+            b->flat_legs[side] = b->allowance / 2 + flat + (n ? n->allowance / 2 : 0);
+        }
+    }
+}
+
+// ----------------------------------------------------------------------------- the whole
+
+/// Faces and blank must be outlines: a flange that runs into another, or into itself, is told here.
+static void check_outlines(struct build *b) {
+    struct kw_error err = {0};
+    struct kw_place at = shape_place(b->part->node, b->part->flat ? "flat" : "base");
+    const char *what = "The blank overlaps itself: its outline";
+    enum kw_status s = kw_path_check(&b->body->blank.outer, at, &err);
+    for (int i = 0; s == KW_OK && i < b->body->face_count; i++) {
+        what = "A flat of this part is too small for the bends on it: its outline";
+        s = kw_path_check(&b->body->faces[i].shape.outer, at, &err);
+    }
+    if (s == KW_OK && !(kw_path_area(&b->body->blank.outer) > 0)) {
+        s = KW_GEOMETRY;
+        snprintf(err.text, sizeof err.text, "turns inside out");
+    }
+    if (s == KW_OK) return;
+    shape_find(b, KW_STOP, "blank-overlap", at, 0, 0, kw_format(b->arena, "%s %s.", what, err.text),
+               "");
+}
+
+static double kerf_of(const struct build *b) {
+    const struct kw_cut_entry *cut = kw_shop_cut_rule(b->shop, &b->part->stock);
+    return cut ? cut->kerf : 0;
+}
+
+struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body);
+
+static void finish(struct build *b) {
+    struct kw_body *body = b->body;
+    measure_legs(body);
+    const struct kw_material *m = kw_shop_material(b->shop, &b->part->stock);
+    body->area = kw_region_area(&body->blank);
+    body->mass = body->area * body->thickness * m->density * 1e-9;
+    body->folded = shape_box(b->arena, body);
+}
+
+void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
+                  const struct kw_part *part, struct kw_findings *findings, struct kw_body **out) {
+    *out = NULL;
+    kw_assert(part->stock.kind == KW_SHEET && part->stock.thickness > 0);
+    struct build b = {a, shop, kit, part, findings, KW_NEW(a, struct kw_body), 0, 0, false};
+    b.body->part = part;
+    b.body->thickness = part->stock.thickness;
+    b.relief = kw_relief(b.body->thickness, kerf_of(&b));
+    b.past = fmax(b.relief / 2, KW_MM_PER_IN / 32);
+    if (part->flat)
+        shape_drawing(&b);
+    else
+        shape_layout(&b);
+    if (b.stopped) return;
+    if (!part->flat) shape_blank(&b);
+    check_outlines(&b);
+    if (!b.stopped) shape_holes(&b);
+    if (b.stopped) return;
+    finish(&b);
+    *out = b.body;
+}
+
+// ----------------------------------------------------------------------------- the other hand
+
+static struct kw_move2 to_other_hand(const struct kw_body *body) {
+    struct kw_box2 box = kw_path_box(&body->blank.outer);
+    return (struct kw_move2){1, 0, box.min.x + box.max.x, 0, true};
+}
+
+struct kw_region kw_body_other_hand(struct kw_arena *a, const struct kw_body *body) {
+    return kw_region_moved(a, &body->blank, to_other_hand(body));
+}
+
+void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, struct kw_vec2 *from,
+                       struct kw_vec2 *to) {
+    *from = body->bends[bend].from;
+    *to = body->bends[bend].to;
+    if (!other_hand) return;
+    struct kw_move2 m = to_other_hand(body);
+    struct kw_vec2 start = kw_move2_point(m, *to); // mirrored, the child would be on the right
+    *to = kw_move2_point(m, *from);
+    *from = start;
+}
