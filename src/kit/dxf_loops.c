@@ -15,6 +15,7 @@ enum { MOST_LOOPS = 20000 };
 
 struct loop {
     struct kw_path path;
+    int first; // index of its first segment among all
     struct kw_box2 box;
     double area; // without sign
     int line;    // of the first of its entities
@@ -170,7 +171,7 @@ static enum kw_status check_loops(struct finish *f) {
 struct item {
     struct kw_segment s;
     struct kw_box2 box;
-    int loop, index;
+    int loop, index; // index counts through all loops
 };
 
 static struct kw_box2 segment_box(const struct kw_path *p, int i) {
@@ -208,26 +209,43 @@ static enum kw_status fail_meet(struct finish *f, int i, int j, struct kw_vec2 a
                    first < second ? first : second, shown_point(f, at), f->unit);
 }
 
+// Neighbours in a loop share an end: what else they share, kw_path_check sees.
+static bool are_neighbours(const struct finish *f, const struct item *p, const struct item *q) {
+    int n = f->loops[p->loop].path.count, step = abs(p->index - q->index);
+    return p->loop == q->loop && (step <= 1 || step == n - 1);
+}
+
+static enum kw_status check_pair(struct finish *f, const struct item *p, const struct item *q) {
+    struct kw_vec2 at;
+    if (are_neighbours(f, p, q) || !segments_meet(&p->s, &q->s, &at)) return KW_OK;
+    if (p->loop != q->loop) return fail_meet(f, p->loop, q->loop, at);
+    const struct kw_vertex *v = f->loops[p->loop].path.v;
+    int first = f->loops[p->loop].first;
+    int one = v[p->index - first].tag, other = v[q->index - first].tag;
+    return kw_fail(f->d->err, KW_GEOMETRY, kw_dxf_place(f->d, one > other ? one : other),
+                   "the outline crosses itself at %s %s", shown_point(f, at), f->unit);
+}
+
 // Segments of all loops in order of their left ends, each against those that begin before it ends.
 static enum kw_status check_apart(struct finish *f) {
     struct item *v = NULL;
     int n = 0;
     for (int i = 0; i < f->count; i++) {
         const struct kw_path *p = &f->loops[i].path;
+        f->loops[i].first = n;
         for (int k = 0; k < p->count; k++) {
             struct item one = {kw_path_segment(p, k), segment_box(p, k), i, n};
             KW_PUSH(f->d->scratch, v, n) = one;
         }
     }
     qsort(v, (size_t)n, sizeof *v, by_left);
-    struct kw_vec2 at;
     for (int i = 0; i < n; i++) {
         double reach = v[i].box.max.x + KW_SAME_POINT_MM;
         for (int j = i + 1; j < n && v[j].box.min.x <= reach; j++) {
-            if (v[j].loop == v[i].loop) continue;
             if (v[j].box.min.y > v[i].box.max.y + KW_SAME_POINT_MM) continue;
             if (v[j].box.max.y < v[i].box.min.y - KW_SAME_POINT_MM) continue;
-            if (segments_meet(&v[i].s, &v[j].s, &at)) return fail_meet(f, v[i].loop, v[j].loop, at);
+            enum kw_status s = check_pair(f, &v[i], &v[j]);
+            if (s != KW_OK) return s;
         }
     }
     return KW_OK;
@@ -405,8 +423,8 @@ enum kw_status kw_dxf_finish(struct kw_arena *a, struct kw_dxf *d, double scale,
     struct finish f = {.a = a, .d = d, .scale = scale, .unit = unit_name};
     enum kw_status s = scale_all(&f);
     if (s == KW_OK) s = chain(&f, out);
-    if (s == KW_OK) s = check_loops(&f);
     if (s == KW_OK) s = check_apart(&f);
+    if (s == KW_OK) s = check_loops(&f);
     if (s == KW_OK) s = check_nesting(&f);
     if (s != KW_OK) return s;
     struct kw_vec2 origin = f.loops[f.outer].box.min;
