@@ -54,10 +54,10 @@ double *shape_line_meets(struct kw_arena *a, const struct kw_path *path, struct 
 struct bend_frame {
     struct kw_vec3 along, out, centre; ///< axis direction, outwards, a point of the axis (x of
                                        ///< `from` side is not meant: only where the axis lies)
-    double theta;   ///< turned so far
-    double inner;   ///< inside radius now; infinite while flat
-    double sign;    ///< +1 up, -1 down
-    double tangent; ///< place of the parent's tangent line along `out`
+    double theta;                      ///< turned so far
+    double inner;                      ///< inside radius now; infinite while flat
+    double sign;                       ///< +1 up, -1 down
+    double tangent;                    ///< place of the parent's tangent line along `out`
 };
 struct bend_frame shape_bend_frame(const struct kw_body *body, int bend, double t);
 /// The point of the bend at part s (0..1 of its turn), `x` along the axis, depth `z` below its top

@@ -105,27 +105,16 @@ static void settle_ends(const struct build *b, struct edge *e, double round_lo, 
         first->cut[1] = e->hi - first->x1 <= keep;
 }
 
-/// The corner where `e` ends (its x = lo) and `next` starts (its x = hi): see shape.h.
-static void settle_corner(const struct build *b, struct edge *e, struct edge *next, double round) {
+/// The corner where `e` ends (its x = lo) and `next` starts (its x = hi): unless one of the two
+/// leaves a land beyond the other's bend zone, both are shortened and the corner is cut away.
+static void settle_corner(const struct build *b, struct edge *e, struct edge *next) {
     if (e->count == 0 || next->count == 0) return;
     struct seat *f = &e->seats[e->count - 1], *g = &next->seats[0];
-    double a = f->x0 - e->lo, c = next->hi - g->x1;
-    if (a >= g->depth + b->relief || c >= f->depth + b->relief) return;
-    f->x0 = e->lo + g->depth + b->relief;
-    g->x1 = next->hi - f->depth - b->relief;
-    if (round > 0) return;
+    double keep = b->relief + b->past + b->body->thickness;
+    if (f->x0 - e->lo >= g->depth + keep || next->hi - g->x1 >= f->depth + keep) return;
+    f->x0 = fmax(f->x0, e->lo + g->depth + b->relief);
+    g->x1 = fmin(g->x1, next->hi - f->depth - b->relief);
     f->cut[0] = f->corner[0] = g->cut[1] = g->corner[1] = true;
-}
-
-/// Beside a flange that takes the corner away, the land before it may be too narrow to keep too.
-static void settle_lands(const struct build *b, struct edge *e, struct edge *next) {
-    if (e->count == 0 || next->count == 0) return;
-    struct seat *f = &e->seats[e->count - 1], *g = &next->seats[0];
-    double keep = b->relief + b->body->thickness;
-    if (g->cut[1] && !f->cut[0])
-        f->cut[0] = f->x0 - e->lo - g->depth <= keep;
-    else if (f->cut[0] && !g->cut[1])
-        g->cut[1] = next->hi - g->x1 - f->depth <= keep;
 }
 
 static void check_seats(struct build *b, const struct edge *e) {
@@ -299,9 +288,7 @@ static void base_edges(struct build *b, struct edge e[4], const double round[4])
         settle_ends(b, &e[i], round[i], round[(i + 3) % 4]);
     }
     for (int i = 0; i < 4; i++)
-        settle_corner(b, &e[i], &e[(i + 1) % 4], round[i]);
-    for (int i = 0; i < 4; i++)
-        if (!(round[i] > 0)) settle_lands(b, &e[i], &e[(i + 1) % 4]);
+        settle_corner(b, &e[i], &e[(i + 1) % 4]);
     for (int i = 0; i < 4; i++)
         check_seats(b, &e[i]);
 }

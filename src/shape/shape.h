@@ -23,10 +23,11 @@
 //   of half of it (at least 1/32 in) past the tangent line (extent past the tangent line: FAA
 //   AC 65-15A, 1/32 to 1/16 in; the width is common practice, no source). Where the land between
 //   notch and corner would be narrower than the thickness, the notch runs out to the corner.
-// - Two flanges that meet at a corner of the base are both shortened: each ends one relief width
-//   before the tangent line of the other, and the corner between them is cut square to the crossing
-//   of the tangent lines. Flanges that turn further than 90 degrees, or carry flanges, may still
-//   meet further up: not checked here.
+// - Two flanges that meet at a corner of the base (neither leaves a land as wide as the thickness
+//   beyond the other's bend zone and its own notch) are both shortened: each ends at least one
+//   relief width before the tangent line of the other, and the corner between them is cut square to
+//   the crossing of the tangent lines, rounding or not. Flanges that turn further than 90 degrees,
+//   or carry flanges, may still meet further up: not checked here.
 // - At a rounded corner a flange ends one relief width before the rounding.
 // - Flanges stand on edges of rectangular bases and of flanges only, not on outlines by `points`.
 #pragma once
@@ -66,7 +67,7 @@ struct kw_face {
     int bend;               ///< index of the bend that joins it to its parent; -1: face 0
     struct kw_region shape; ///< flat part between tangent lines, face frame, with the holes that
                             ///< lie wholly in it (what crosses a tangent line is in the blank only)
-    struct kw_move2 flat; ///< face frame -> blank frame
+    struct kw_move2 flat;   ///< face frame -> blank frame
 };
 
 struct kw_bend {

@@ -62,8 +62,10 @@ static inline struct kw_hole *hand_hole(struct hand *h, int flange, double size,
                                         double y) {
     struct kw_hole *o = &h->holes[h->part.holes.count++];
     *o = (struct kw_hole){.size = size, .flange = flange, .from_left = hand_list(h, x)};
-    if (flange < 0) o->from_front = hand_list(h, y);
-    else o->from_bottom = hand_list(h, y);
+    if (flange < 0)
+        o->from_front = hand_list(h, y);
+    else
+        o->from_bottom = hand_list(h, y);
     return o;
 }
 
