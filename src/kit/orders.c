@@ -165,13 +165,12 @@ static enum kw_status read_header(struct csv *c, const struct row *row, int at[C
 
 static enum kw_status read_number(struct csv *c, const struct cell *cell, struct kw_order *o) {
     size_t n = strlen(cell->text);
-    for (size_t i = 0; i < n; i++) {
-        if ((unsigned char)cell->text[i] < ' ') n = MOST_NUMBER + 1; // a line break in quotes
-    }
-    if (n == 0 || n > MOST_NUMBER) {
+    bool fits = n > 0 && n <= MOST_NUMBER;
+    for (size_t i = 0; i < n && fits; i++)
+        fits = (unsigned char)cell->text[i] >= ' '; // no line break in quotes
+    if (!fits) {
         return kw_fail(c->err, KW_FORMAT, cell->at,
-                       "expected an order number of 1 to %d characters, got \"%.60s\"", MOST_NUMBER,
-                       n > MOST_NUMBER ? "..." : cell->text);
+                       "expected an order number of 1 to %d bytes on one line", MOST_NUMBER);
     }
     o->number = cell->text;
     return KW_OK;
