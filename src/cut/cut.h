@@ -35,8 +35,8 @@ struct kw_cut_controller {
                                ///< the arc rule of 0.002 mm and are raised); usual: the fewest
     int line_numbers;          ///< step between N words; 0 none
     bool percent;              ///< the text begins and ends with a line "%"
-    const char *torch_on;      ///< "M3"; one or more words of a line
-    const char *torch_off;     ///< "M5"
+    const char *torch_on;      ///< "M3" (also when NULL); words of one line
+    const char *torch_off;     ///< "M5" (also when NULL)
     const char *const *before_pierce; ///< lines before the torch goes on (height finding), or NULL
     int before_pierce_count;
     const char *const *at_cut; ///< lines after the pierce delay (down to cut height), or NULL
@@ -45,7 +45,7 @@ struct kw_cut_controller {
     int header_count;
     const char *const *footer; ///< lines before the end word, or NULL
     int footer_count;
-    const char *end;      ///< "M2" or "M30"
+    const char *end;      ///< "M2" (also when NULL) or "M30"
     bool moves_height;    ///< the program moves Z: pierce height, cut height, lift to travel_height
     double travel_height; ///< mm above the sheet on travels; used when moves_height
     double rapid;         ///< mm/s, > 0

@@ -1,0 +1,82 @@
+// SPDX-License-Identifier: Apache-2.0
+// Private to cut: the contours of one sheet on their way to a plan.
+#pragma once
+
+#include "cut/cut.h"
+
+#define CUT_HOLE_FEED    0.6        ///< common practice, no source
+#define CUT_CORNER       0.17453292 ///< radians: sharper corners stop the table
+#define CUT_MOST_ENTRIES 24         ///< starting places that are kept of one contour
+
+struct cut_entry {                     // one way to begin a contour
+    struct kw_vec2 pierce, start, end; ///< end: where the torch goes off
+    int segment;                       ///< of the kerf line
+    double part;                       ///< 0..1 along that segment
+    double cost;                       ///< mm of travel that it is worse than the best kind
+};
+
+struct cut_loop {        // one contour
+    int part, hole;      ///< hole -1: outside
+    struct kw_path line; ///< kerf line in cutting direction
+    double length;
+    bool slow;
+    struct cut_entry *entries;
+    int entry_count, chosen;
+};
+
+struct cut_edge { // of a finished outline
+    struct kw_segment s;
+    struct kw_box2 box;
+};
+
+struct cut_outline { // finished
+    const struct kw_path *path;
+    int part, hole;
+    struct kw_box2 box;
+    struct cut_edge *edges;
+    int edge_count;
+};
+
+struct cut_job {
+    struct kw_arena *scratch;
+    const struct kw_cut_sheet *sheet;
+    const struct kw_cut_rule *rule;
+    const struct kw_cut_controller *controller;
+    const struct kw_cut_options *options;
+    struct kw_arena *arena; ///< of the result
+    struct kw_cut_plan *plan;
+    double half;
+    struct cut_outline *outlines;
+    int outline_count;
+    struct cut_loop *loops;
+    int loop_count;
+    bool *bad; ///< by part: it can't be cut
+};
+
+void cut_problem(struct cut_job *j, struct kw_cut_problem p);
+
+/// Fills outlines, loops (without entries) and problems; contours.c.
+void cut_contours(struct cut_job *j);
+/// Problem where part of the outline can't be reached by the torch; narrow.c. `lines` are all that
+/// its kerf offset gave.
+void cut_narrow(struct cut_job *j, const struct cut_outline *o, const struct kw_path *lines,
+                int count);
+/// Fills the entries of a loop; false where there is none; lead.c.
+bool cut_entries(struct cut_job *j, struct cut_loop *l);
+
+/// A stop of a tour: comes in at `in`, leaves at `out`; a mark may be run from either end.
+struct cut_stop {
+    struct kw_vec2 in, out;
+    bool flips;
+    int id;
+    bool flipped;
+};
+/// Orders the stops for a short way from `from` (and on to `to`, if not NULL); order.c.
+double cut_tour(struct kw_arena *scratch, struct cut_stop *v, int n, struct kw_vec2 from,
+                const struct kw_vec2 *to, uint64_t seed, int rounds);
+
+/// Order of the loops (indices into j->loops) and the chosen entry of each; sequence.c.
+int *cut_sequence(struct cut_job *j, struct kw_vec2 from, int *count);
+
+struct kw_box2 cut_segment_box(struct kw_segment s);
+double cut_box_gap(struct kw_box2 a, struct kw_box2 b); ///< along the axis where it is larger

@@ -1,0 +1,259 @@
+// SPDX-License-Identifier: Apache-2.0
+// Random sheets through the planner and its judge, which share no code: every program passes.
+#include "cut/cut.h"
+#include "verify/verify.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <time.h>
+
+#define CELL 160.0
+
+struct sheet_case { // a sheet and the run.json that says the same
+    struct kw_arena arena;
+    struct kw_region blanks[6];
+    int blank_count;
+    struct kw_cut_part *parts;
+    struct kw_cut_line *marks;
+    struct kw_cut_sheet sheet;
+    struct kw_text placements;
+    struct kw_cut_rule rule;
+    struct kw_cut_controller controller;
+    uint64_t seed;
+};
+
+static double between(struct sheet_case *c, double a, double b) {
+    return a + (b - a) * kw_random_unit(&c->seed);
+}
+
+static void add_hole(struct sheet_case *c, struct kw_region *r, struct kw_path p) {
+    KW_PUSH(&c->arena, r->holes, r->hole_count) = kw_path_oriented(&c->arena, &p, false);
+}
+
+static void add_slot(struct sheet_case *c, struct kw_region *r, double x, double y, double length,
+                     double width) {
+    struct kw_path p = {0};
+    kw_path_add(&c->arena, &p, x, y, 0, 0);
+    kw_path_add(&c->arena, &p, x + length, y, 1, 0);
+    kw_path_add(&c->arena, &p, x + length, y + width, 0, 0);
+    kw_path_add(&c->arena, &p, x, y + width, 1, 0);
+    add_hole(c, r, p);
+}
+
+static void outline(struct sheet_case *c, struct kw_region *r, const double (*v)[3], int n) {
+    for (int i = 0; i < n; i++)
+        kw_path_add(&c->arena, &r->outer, v[i][0], v[i][1], v[i][2], i + 1);
+}
+
+static struct kw_region plate(struct sheet_case *c) { // round corners, holes
+    struct kw_region r = {0};
+    double w = between(c, 60, 110), h = between(c, 50, 100), q = between(c, 3, 12),
+           b = tan(KW_PI / 8);
+    const double v[][3] = {{q, 0, 0},     {w - q, 0, b}, {w, q, 0},     {w, h - q, b},
+                           {w - q, h, 0}, {q, h, b},     {0, h - q, 0}, {0, q, b}};
+    outline(c, &r, v, 8);
+    for (int i = 0; i < 4; i++)
+        add_hole(c, &r,
+                 kw_path_circle(&c->arena, i % 2 ? w - 14 : 14, i / 2 ? h - 14 : 14,
+                                between(c, 2.6, 8), false, 0));
+    add_slot(c, &r, w / 2 - 10, h / 2, 20, between(c, 3, 5));
+    return r;
+}
+
+static struct kw_region angle(struct sheet_case *c) { // inside corners, a notch, a square hole
+    struct kw_region r = {0};
+    double w = between(c, 70, 110), h = between(c, 70, 110), n = between(c, 4, 9);
+    const double v[][3] = {{0, 0, 0},  {w, 0, 0},      {w, 40, 0},          {45, 40, 0},
+                           {45, h, 0}, {20 + n, h, 0}, {20 + n, h - 15, 0}, {20, h - 15, 0},
+                           {20, h, 0}, {0, h, 0}};
+    outline(c, &r, v, 10);
+    add_hole(c, &r, kw_path_box_outline(&c->arena, 10, 10, 30, 10 + between(c, 3, 18), 0));
+    return r;
+}
+
+static struct kw_region star(struct sheet_case *c) { // sharp corners both ways
+    struct kw_region r = {0};
+    int n = 5 + (int)(kw_random(&c->seed) % 4);
+    double inner = between(c, 20, 35);
+    for (int i = 0; i < 2 * n; i++) {
+        double a = KW_PI * i / n, d = i % 2 ? inner : 52;
+        kw_path_add(&c->arena, &r.outer, d * cos(a), d * sin(a), 0, 0);
+    }
+    add_hole(c, &r, kw_path_circle(&c->arena, 0, 0, between(c, 3, 10), false, 0));
+    return r;
+}
+
+static struct kw_region ring(struct sheet_case *c) { // room for a small part inside
+    struct kw_region r = {.outer = kw_path_circle(&c->arena, 0, 0, 58, true, 0)};
+    add_hole(c, &r, kw_path_circle(&c->arena, 0, 0, 50, false, 0));
+    return r;
+}
+
+static struct kw_region small(struct sheet_case *c) {
+    struct kw_region r = {.outer = kw_path_box_outline(&c->arena, -20, -15, 20, 15, 0)};
+    add_hole(c, &r, kw_path_circle(&c->arena, 5, 2, 6, false, 0));
+    return r;
+}
+
+static void place(struct sheet_case *c, int blank, double x, double y) {
+    bool mirror = kw_random(&c->seed) & 1;
+    double degrees = floor(between(c, 0, 72)) * 5;
+    if (kw_random(&c->seed) % 3 == 0) degrees = 90 * floor(degrees / 90);
+    struct kw_region *b = &c->blanks[blank];
+    // The blank's box is centred on the cell.
+    struct kw_box2 box = kw_path_box(&b->outer);
+    struct kw_vec2 middle = kw_lerp2(box.min, box.max, 0.5);
+    struct kw_move2 m = kw_move2_make(0, 0, degrees * KW_PI / 180, mirror);
+    struct kw_vec2 off = kw_move2_point(m, middle);
+    m.x = x - off.x;
+    m.y = y - off.y;
+    struct kw_cut_part p = {.name = kw_format(&c->arena, "case/%d#%d", blank, c->sheet.part_count)};
+    p.region = kw_region_moved(&c->arena, b, m);
+    p.region.outer = kw_path_oriented(&c->arena, &p.region.outer, true);
+    for (int i = 0; i < p.region.hole_count; i++)
+        p.region.holes[i] = kw_path_oriented(&c->arena, &p.region.holes[i], false);
+    kw_text_addf(&c->placements,
+                 "%s{\"part\":\"case/%d\",\"copy\":%d,\"x\":%.9f,\"y\":%.9f,\"rotation\":%.0f,"
+                 "\"mirrored\":%s}",
+                 c->placements.length ? "," : "", blank, c->sheet.part_count, m.x, m.y, degrees,
+                 mirror ? "true" : "false");
+    KW_PUSH(&c->arena, c->parts, c->sheet.part_count) = p;
+}
+
+static void make_case(struct sheet_case *c, uint64_t seed, int nx, int ny) {
+    *c = (struct sheet_case){.seed = seed * 977 + 5};
+    struct kw_region (*const kinds[])(struct sheet_case *) = {plate, angle, star, ring, small};
+    for (int i = 0; i < 5; i++)
+        c->blanks[c->blank_count++] = kinds[i](c);
+    for (int i = 0; i < nx * ny; i++) {
+        int kind = (int)(kw_random(&c->seed) % 4);
+        double x = (i % nx + 0.5) * CELL, y = (int)(i / nx + 0.5) * CELL + CELL / 2;
+        place(c, kind, x, y);
+        if (kind == 3) place(c, 4, x + between(c, -8, 8), y + between(c, -8, 8));
+        struct kw_cut_line mark = {kw_v2(x - CELL / 2 + 2, y), kw_v2(x - CELL / 2 + 3.6, y)};
+        if (kw_random(&c->seed) % 3 == 0) KW_PUSH(&c->arena, c->marks, c->sheet.mark_count) = mark;
+    }
+    c->sheet.width = nx * CELL;
+    c->sheet.height = ny * CELL;
+    c->sheet.parts = c->parts;
+    c->sheet.marks = c->marks;
+    c->rule = (struct kw_cut_rule){.kerf = between(c, 0.9, 2.4),
+                                   .feed = 50,
+                                   .pierce_delay = 0.5,
+                                   .lead_in = between(c, 2, 7),
+                                   .hole_feed_below = 25.4,
+                                   .overburn = kw_random(&c->seed) & 1 ? between(c, 0.5, 6) : 0,
+                                   .left_is_square = kw_random(&c->seed) % 4 == 0};
+    c->controller = kw_cut_controller_usual();
+    c->controller.units = kw_random(&c->seed) & 1 ? KW_IN : KW_MM;
+    c->controller.line_numbers = kw_random(&c->seed) & 1 ? 5 : 0;
+    c->controller.moves_height = kw_random(&c->seed) & 1;
+    c->controller.percent = kw_random(&c->seed) & 1;
+}
+
+static void add_path(struct kw_text *t, const struct kw_path *p) {
+    kw_text_add(t, "[");
+    for (int i = 0; i < p->count; i++)
+        kw_text_addf(t, "%s[%.9f,%.9f,%.12f]", i ? "," : "", p->v[i].x, p->v[i].y, p->v[i].bulge);
+    kw_text_add(t, "]");
+}
+
+static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
+                     struct kw_text *t) {
+    kw_text_add(t, "{\"blanks\":[");
+    for (int i = 0; i < c->blank_count; i++) {
+        kw_text_addf(t,
+                     "%s{\"part\":\"case/%d\",\"material\":\"m\",\"thickness\":3,\"count\":9,"
+                     "\"outer\":",
+                     i ? "," : "", i);
+        add_path(t, &c->blanks[i].outer);
+        kw_text_add(t, ",\"holes\":[");
+        for (int h = 0; h < c->blanks[i].hole_count; h++) {
+            if (h) kw_text_add(t, ",");
+            add_path(t, &c->blanks[i].holes[h]);
+        }
+        kw_text_add(t, "]}");
+    }
+    kw_text_addf(t,
+                 "],\"sheets\":[{\"id\":\"S\",\"material\":\"m\",\"thickness\":3,\"spacing\":3,"
+                 "\"margin\":3,\"times\":1,\"program\":\"s.nc\",\"kerf\":%.9f,\"outline\":[[0,0,0],"
+                 "[%.3f,0,0],[%.3f,%.3f,0],[0,%.3f,0]],\"pierces\":%d,\"cut_length\":%.6f,"
+                 "\"tabs\":[],\"drops\":[],\"placements\":[%s],\"marks\":[",
+                 c->rule.kerf, c->sheet.width, c->sheet.width, c->sheet.height, c->sheet.height,
+                 plan->pierces, plan->cut_length, c->placements.s);
+    for (int i = 0; i < c->sheet.mark_count; i++)
+        kw_text_addf(t, "%s{\"from\":[%.6f,%.6f],\"to\":[%.6f,%.6f]}", i ? "," : "",
+                     c->marks[i].from.x, c->marks[i].from.y, c->marks[i].to.x, c->marks[i].to.y);
+    kw_text_add(t, "]}],\"left_out\":[]}");
+}
+
+static void free_case(struct sheet_case *c) {
+    kw_text_free(&c->placements);
+    kw_arena_free(&c->arena);
+}
+
+static double seconds(void) {
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
+}
+
+// Plans and judges; returns how many moves were judged.
+static int judged(struct sheet_case *c, uint64_t seed) {
+    struct kw_cut_plan plan;
+    struct kw_error err = {0};
+    struct kw_text json = {0}, program = {0};
+    struct kw_verdict verdict = {.arena = &c->arena};
+    double t0 = seconds();
+    enum kw_status s =
+        kw_cut_plan_sheet(&c->arena, &c->sheet, &c->rule, &c->controller, NULL, &plan, &err);
+    cr_assert_eq(s, KW_OK, "%s", err.text);
+    cr_expect(plan.writable, "case %lu: problem %s of part %d hole %d, %.3f of %.3f",
+              (unsigned long)seed,
+              plan.problem_count ? kw_cut_trouble_name(plan.problems[0].kind) : "",
+              plan.problem_count ? plan.problems[0].part : 0,
+              plan.problem_count ? plan.problems[0].hole : 0,
+              plan.problem_count ? plan.problems[0].measured : 0,
+              plan.problem_count ? plan.problems[0].limit : 0);
+    kw_cut_program_text(&plan, &c->controller, "case", &program);
+    run_json(c, &plan, &json);
+    double t1 = seconds();
+    s = kw_judge_program_text(json.s, json.length, "S", program.s, program.length, &verdict, &err);
+    if (getenv("KW_TIMES"))
+        printf("case %lu: %d parts, %d contours, plan %.3f s, judge %.3f s, cut %.0f rapid %.0f\n",
+               (unsigned long)seed, c->sheet.part_count, plan.contour_count, t1 - t0,
+               seconds() - t1, plan.cut_length, plan.rapid_length);
+    cr_expect_eq(s, KW_OK, "case %lu: %s: %s", (unsigned long)seed, err.text,
+                 verdict.fault_count ? verdict.faults[0] : "");
+    if (s != KW_OK && getenv("KW_DUMP")) {
+        kw_write_file("/tmp/case.nc", program.s, program.length, &err);
+        kw_write_file("/tmp/case.json", json.s, json.length, &err);
+        exit(1);
+    }
+    kw_text_free(&json);
+    kw_text_free(&program);
+    return verdict.looked_at;
+}
+
+Test(packet_cut_judged, random_sheets_pass_the_judge_of_programs) {
+    const char *wanted = getenv("KW_CUT_CASES");
+    uint64_t cases = wanted ? strtoull(wanted, NULL, 10) : 25;
+    for (uint64_t seed = 1; seed <= cases; seed++) {
+        struct sheet_case c;
+        make_case(&c, seed, 3, 2);
+        cr_expect_gt(judged(&c, seed), 60);
+        free_case(&c);
+    }
+}
+
+Test(packet_cut_judged, sixty_parts_are_planned_and_judged_in_moderate_time) {
+    struct sheet_case c;
+    make_case(&c, 4711, 10, 6);
+    double t0 = seconds();
+    judged(&c, 4711);
+    // Measured 0.5 s on one core; the limit leaves room for sanitizers and busy machines.
+    cr_expect_lt(seconds() - t0, 30.0);
+    free_case(&c);
+}
