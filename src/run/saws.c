@@ -29,6 +29,7 @@ static void report_unplaced(struct kw_week *w, const struct kw_run_saw *saw, int
     if (n == 0) return;
     struct kw_finding f = kw_rule_finding("sticks-short", make->kit, make->part,
                                           kw_place_of(make->part->node, "from"));
+    f.level = KW_STOP; // these pieces are left out
     f.measured = saw->lengths[piece];
     f.says = kw_format(w->arena, "%d of %s (%s each) find no stick of %s", n, make->part->name,
                        run_length(w, saw->lengths[piece]), make->part->stock.text);

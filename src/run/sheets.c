@@ -226,6 +226,7 @@ static void report_unplaced(struct kw_week *w, const struct group *g,
     const char *id = u->too_large ? "blank-too-large" : "sheets-short";
     struct kw_finding f =
         kw_rule_finding(id, make->kit, make->part, kw_place_of(make->part->node, "from"));
+    f.level = KW_STOP; // these pieces are left out
     f.measured = u->too_large ? u->need[0] : u->count;
     f.limit = u->too_large ? u->have[0] : 0;
     f.says = u->too_large

@@ -7,15 +7,32 @@ double random_in(uint64_t *state, double low, double high) {
 
 static struct kw_path star(struct kw_arena *a, uint64_t *state) {
     struct kw_path p = {0};
-    int n = 3 + (int)(kw_random(state) % 12);
+    int n = 3 + (int)(kw_random(state) % 20);
+    double least = random_in(state, 4, 20);
     bool arcs = kw_random(state) % 3 != 0;
     for (int i = 0; i < n; i++) {
         double angle = 2 * KW_PI * (i + random_in(state, 0.1, 0.9)) / n;
-        double r = random_in(state, 15, 60);
+        double r = random_in(state, least, 60);
         bool bulges = arcs && kw_random(state) % 2 == 0;
         double most = kw_random(state) % 6 == 0 ? 1 : 0.5;
         double bulge = bulges ? random_in(state, -most, most) : 0;
         kw_path_add(a, &p, r * cos(angle), r * sin(angle), bulge, i + 1);
+    }
+    return p;
+}
+
+// Two ragged shores with narrows and basins between: the offset inwards falls apart.
+static struct kw_path river(struct kw_arena *a, uint64_t *state) {
+    struct kw_path p = {0};
+    int n = 3 + (int)(kw_random(state) % 7);
+    double step = 120.0 / n;
+    for (int side = -1; side <= 1; side += 2) {
+        for (int i = 0; i < n; i++) {
+            double x = side * (step * (i + random_in(state, 0.2, 0.8)) - 60) * -1;
+            double bulge = kw_random(state) % 3 == 0 ? random_in(state, -0.6, 0.6) : 0;
+            double wide = kw_random(state) % 2 ? random_in(state, 1, 6) : random_in(state, 10, 30);
+            kw_path_add(a, &p, x, side * wide, bulge, side * (i + 1));
+        }
     }
     return p;
 }
@@ -28,7 +45,7 @@ static void round_some(struct kw_arena *a, uint64_t *state, struct kw_path *p) {
 
 struct kw_path random_outline(struct kw_arena *a, uint64_t *state) {
     for (;;) {
-        struct kw_path p = star(a, state);
+        struct kw_path p = kw_random(state) % 2 ? star(a, state) : river(a, state);
         round_some(a, state, &p);
         struct kw_error err = {0};
         if (kw_path_check(&p, (struct kw_place){0}, &err) == KW_OK && kw_path_area(&p) > 100)

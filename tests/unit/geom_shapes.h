@@ -7,7 +7,8 @@
 /// Random number in [low, high).
 double random_in(uint64_t *state, double low, double high);
 /// A random closed counter-clockwise outline that passes kw_path_check, about 100 mm across: a star
-/// of lines and arcs, some corners rounded (tangent joins), some sides bulging either way.
+/// or a river of lines and arcs, some corners rounded (tangent joins), some sides bulging either
+/// way.
 struct kw_path random_outline(struct kw_arena *a, uint64_t *state);
 /// A random convex outline: a polygon on an ellipse with some corners rounded.
 struct kw_path random_convex(struct kw_arena *a, uint64_t *state);

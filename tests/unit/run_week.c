@@ -1,0 +1,174 @@
+// SPDX-License-Identifier: Apache-2.0
+// The week on the demo shop's files: counts by hand, money by hand, left-out kits.
+#include "run/run.h"
+
+#include <criterion/criterion.h>
+#include <math.h>
+#include <string.h>
+
+struct fixture {
+    struct kw_arena a;
+    struct kw_shop *shop;
+    struct kw_kits kits;
+    struct kw_orders orders;
+    struct kw_week week;
+};
+
+static void read_demo(struct fixture *f) {
+    struct kw_error err = {0};
+    char line[700];
+    enum kw_status s = kw_shop_read(&f->a, "demo", &f->shop, &err);
+    if (s == KW_OK) s = kw_kits_read(&f->a, f->shop, "demo", &f->kits, &err);
+    if (s == KW_OK) s = kw_orders_read(&f->a, &f->kits, "demo", &f->orders, &err);
+    kw_error_line(&err, line, sizeof line);
+    cr_assert_eq(s, KW_OK, "%s", line);
+}
+
+static void plan(struct fixture *f, bool keep_going) {
+    struct kw_error err = {0};
+    struct kw_run_options o = {
+        .name = "t", .date = 20261130, .keep_going = keep_going, .nest_steps = 2000};
+    cr_assert_eq(kw_run_week(&f->a, f->shop, &f->kits, &f->orders, &o, &f->week, &err), KW_OK, "%s",
+                 err.text);
+}
+
+static const struct kw_make *make_named(const struct kw_week *w, const char *label) {
+    for (int i = 0; i < w->make_count; i++) {
+        if (strcmp(w->makes[i].label, label) == 0) return &w->makes[i];
+    }
+    return NULL;
+}
+
+static struct kw_order order(const struct fixture *f, const char *kit, int count) {
+    struct kw_order o = {
+        .at = {"orders.csv", 2, 1}, .number = "1", .part = -1, .count = count, .due = 20261204};
+    while (strcmp(f->kits.v[o.kit]->name, kit) != 0)
+        o.kit++;
+    return o;
+}
+
+Test(run_week, counts_kits_spares_hands_and_spare_blanks) {
+    struct fixture f = {0};
+    read_demo(&f);
+    plan(&f, false);
+    // 4 racks ordered in two lines, 4 feet each, and 2 feet as spares
+    const struct kw_make *foot = make_named(&f.week, "firewood-rack/foot");
+    cr_assert_not_null(foot);
+    cr_expect_eq(foot->needed, 18);
+    cr_expect_eq(foot->spare, 1);      // 1 a set-up and 1 in 20
+    cr_expect_eq(foot->due, 20261201); // the spare is due first
+    cr_expect_eq(make_named(&f.week, "firewood-rack/side left")->needed, 5);
+    cr_expect_eq(make_named(&f.week, "firewood-rack/side right")->needed, 4);
+    cr_expect_eq(make_named(&f.week, "fire-ring/ring-panel")->spare, 1 + 24 / 20);
+    cr_expect_eq(make_named(&f.week, "firewood-rack/hoop")->spare, 0);
+    cr_expect_eq(f.week.left_out_count, 0);
+    for (int i = 0; i < f.week.make_count; i++) {
+        const struct kw_make *m = &f.week.makes[i];
+        cr_expect_eq(m->placed, m->needed + m->spare, "%s", m->label);
+    }
+    int boxes = 0;
+    for (int i = 0; i < f.week.run_kit_count; i++)
+        boxes += f.week.run_kits[i].boxed;
+    cr_expect_eq(boxes, 14);
+    kw_arena_free(&f.a);
+}
+
+Test(run_week, money_adds_up_and_margin_is_part_of_the_price) {
+    struct fixture f = {0};
+    read_demo(&f);
+    plan(&f, false);
+    cr_assert_eq(f.week.cost_count, 4);
+    double material = 0;
+    for (int i = 0; i < f.week.cost_count; i++) {
+        const struct kw_cost *c = &f.week.costs[i];
+        double sum = c->material + c->machine + c->labour + c->hardware + c->packing;
+        cr_expect_float_eq(c->total, sum, 1e-9);
+        double kept = c->price * (1 - 0.38 - 0.03);
+        cr_expect_float_eq(kept, c->total, 0.01, "%s", c->kit->name);
+        for (int k = 0; k < f.week.run_kit_count; k++) {
+            if (f.week.run_kits[k].kit == c->kit)
+                material += c->material * f.week.run_kits[k].boxed;
+        }
+    }
+    // All sheets and sticks, less drops and remainders, plus 4 % scrap; the spares ordered single
+    // pay the small rest.
+    double bill = 0;
+    for (int i = 0; i < f.week.sheet_count; i++) {
+        const struct kw_run_sheet *s = &f.week.sheets[i];
+        double dropped = 0;
+        for (int d = 0; d < s->drop_count; d++) {
+            dropped +=
+                (s->drops[d].max.x - s->drops[d].min.x) * (s->drops[d].max.y - s->drops[d].min.y);
+        }
+        bill += s->times * s->rack->price * (1 - dropped / (s->width * s->height));
+    }
+    for (int i = 0; i < f.week.saw_count; i++) {
+        const struct kw_stick_plan *p = &f.week.saws[i].plan;
+        for (int n = 0; n < p->pattern_count; n++) {
+            const struct kw_rack_item *r = f.week.saws[i].racks[p->patterns[n].stock];
+            double kept = p->patterns[n].leftover >= 609.6 ? p->patterns[n].leftover : 0;
+            bill += p->patterns[n].times * r->price * (1 - kept / r->length);
+        }
+    }
+    cr_expect(material <= bill * 1.04 + 0.5, "%f of %f", material, bill * 1.04);
+    cr_expect(material >= bill * 1.04 * 0.95, "%f of %f", material, bill * 1.04);
+    kw_arena_free(&f.a);
+}
+
+Test(run_week, a_stop_leaves_its_kit_out_by_name_and_keep_going_makes_the_rest) {
+    struct fixture f = {0};
+    read_demo(&f);
+    struct kw_order o[2] = {order(&f, "potting-bench", 3), order(&f, "garden-arch", 1)};
+    f.orders = (struct kw_orders){o, 2};
+    plan(&f, false);
+    cr_assert(f.week.left_out_count >= 2);
+    cr_expect_str_eq(f.week.left_out[0].kit, "potting-bench");
+    cr_expect_str_eq(f.week.left_out[0].part, "back-rail");
+    cr_expect_eq(f.week.left_out[0].count, 3);
+    cr_expect_null(make_named(&f.week, "potting-bench/tool-strip"));
+    cr_expect_not_null(make_named(&f.week, "garden-arch/leaf"));
+    struct kw_week without = f.week;
+    plan(&f, true);
+    cr_expect_null(make_named(&f.week, "potting-bench/back-rail"));
+    cr_expect_not_null(make_named(&f.week, "potting-bench/tool-strip"));
+    cr_expect(f.week.make_count > without.make_count);
+    for (int i = 0; i < f.week.run_kit_count; i++) {
+        bool bench = strcmp(f.week.run_kits[i].kit->name, "potting-bench") == 0;
+        cr_expect_eq(f.week.run_kits[i].boxed, bench ? 0 : 1);
+    }
+    kw_arena_free(&f.a);
+}
+
+Test(run_week, buys_what_the_rack_does_not_hold) {
+    struct fixture f = {0};
+    read_demo(&f);
+    plan(&f, false);
+    int needed = 0, times = 0;
+    for (int i = 0; i < f.week.sheet_count; i++)
+        times += f.week.sheets[i].times;
+    for (int i = 0; i < f.week.buy_count; i++) {
+        const struct kw_buy *b = &f.week.buys[i];
+        cr_expect(b->needed > b->on_hand);
+        cr_expect(b->count >= 1 && b->price >= 0);
+        if (strcmp(b->unit, "sheet") == 0) needed += b->needed - b->on_hand;
+        // 4 racks x (8 + 1) + 4 rings x (6 + 1) + 2 arches x (8 + 1) bolts
+        if (strcmp(b->what, "hex bolt 3/8-16 x 1") == 0) cr_expect_eq(b->needed, 36 + 28 + 18);
+    }
+    cr_expect(needed <= times);
+    kw_arena_free(&f.a);
+}
+
+static bool stop_at_once(void *user) {
+    (void)user;
+    return true;
+}
+
+Test(run_week, can_be_stopped) {
+    struct fixture f = {0};
+    read_demo(&f);
+    struct kw_watch watch = {.stopped = stop_at_once};
+    struct kw_run_options o = {.name = "t", .date = 20261130, .watch = &watch};
+    struct kw_error err = {0};
+    cr_expect_eq(kw_run_week(&f.a, f.shop, &f.kits, &f.orders, &o, &f.week, &err), KW_STOPPED);
+    kw_arena_free(&f.a);
+}
