@@ -184,9 +184,12 @@ static enum kw_status read_gauge(struct reading *r, const char *text) {
     return no_such_gauge(r, family_of(r), text);
 }
 
-// Thickness that is a gauge's, or a plain fraction's, to the last digit that charts print.
-static void snap_to_gauge(struct reading *r) {
-    double near = r->shop->units == KW_IN ? 0.0005 * KW_MM_PER_IN : 0.001;
+// A thickness within the last digit that people write is a gauge's: 0.12 in is 11 ga. One written
+// in millimetres is meant as it stands: 2 mm is no 14 ga, though the two are 0.006 mm apart.
+static void snap_to_gauge(struct reading *r, const char *size) {
+    bool inches =
+        strchr(size, 'i') || strchr(size, '"') || (r->bare == KW_IN && !strchr(size, 'm'));
+    double near = inches ? 0.0005 * KW_MM_PER_IN : 0.001;
     double t, least, most;
     struct kw_stock *s = r->out;
     s->thickness_least = s->thickness_most = s->thickness;
@@ -228,7 +231,7 @@ static enum kw_status read_sheet(struct reading *r, const char *size) {
         return kw_fail(r->err, KW_RANGE, r->at,
                        "expected a sheet from 0.2 mm to 1 in thick, got \"%s\"", r->words);
     }
-    snap_to_gauge(r);
+    snap_to_gauge(r, size);
     return KW_OK;
 }
 
@@ -302,6 +305,12 @@ static void size_text(char buf[static 48], double mm, enum kw_length_unit unit) 
     }
 }
 
+// Whether four decimals of an inch say this thickness; "2 mm" is better left in millimetres.
+static bool is_inch_size(double mm) {
+    double tenths = mm / KW_MM_PER_IN * 1e4;
+    return fabs(tenths - round(tenths)) < 1e-6;
+}
+
 static int gauge_of(const struct reading *r) {
     double t, least, most;
     for (int g = 1; g <= 40; g++) {
@@ -313,6 +322,7 @@ static int gauge_of(const struct reading *r) {
 static void write_words(struct reading *r, const struct kind_words *kind) {
     struct kw_stock *s = r->out;
     enum kw_length_unit unit = (enum kw_length_unit)r->shop->units;
+    if (s->kind == KW_SHEET && !is_inch_size(s->thickness)) unit = KW_MM;
     const char *material = KW_ITEM(struct kw_material, r->shop->materials, s->material)->name;
     char a[48], b[48], t[48];
     size_text(a, s->width, unit);
