@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // check: the table of rules, and the findings it gives for a kit on this shop's machines. One row a
-// rule: id, what it says, formula, source, default limit, level. The shop may override a limit by id
-// (`rules:` in shop.yaml). What a later engine finds out (brake, tube, cut, nest) uses the same table.
+// rule: id, what it says, formula, source, default limit, level. The shop may override a limit by
+// id (`rules:` in shop.yaml). What a later engine finds out (brake, tube, cut, nest) uses the same
+// table.
 #pragma once
 
 #include "base/base.h"
@@ -20,15 +21,17 @@ struct kw_rule {
     const char *says;    ///< the rule in plain words
     const char *fix;     ///< the usual remedy
     const char *source;  ///< standard, handbook, or "common practice, no source"
+    bool own;            ///< true: the shop may put a limit of its own; false: an engine's, or none
 };
-extern const struct kw_rule kw_rules[]; ///< ended by a row without id
+extern const struct kw_rule kw_rules[];              ///< ended by a row without id
 const struct kw_rule *kw_rule_named(const char *id); ///< our bug when there is none
-/// The shop's limit, or the rule's own.
+/// The shop's limit, or the rule's own. Only rules with `own` can be given another; one for any
+/// other rule, or for none, is told as "rule-override".
 double kw_rule_limit(const struct kw_shop *shop, const char *id);
 /// The reference page docs/rules.md.
 void kw_rules_page(struct kw_text *out);
 
-/// A finding by rule id with level, unit and fix from the table (fix NULL: the table's).
+/// A finding by rule id with level, unit and fix from the table; kit and part may be NULL.
 struct kw_finding kw_rule_finding(const char *id, const struct kw_kit *kit,
                                   const struct kw_part *part, struct kw_place where);
 
@@ -36,24 +39,28 @@ struct kw_finding kw_rule_finding(const char *id, const struct kw_kit *kit,
 struct kw_examined {
     const struct kw_kit *kit;
     const struct kw_part *part;
-    struct kw_body *body;          ///< sheet parts, NULL when it has none or can't be made
-    struct kw_brake_plan *brake;   ///< sheet parts with bends, NULL else
-    struct kw_tube_table *tube;    ///< bent and straight tube and bar, NULL else
-    struct kw_tube_mark *marks;    ///< of the tube's bends
+    struct kw_body *body;        ///< sheet parts, NULL when it has none or can't be made
+    struct kw_brake_plan *brake; ///< sheet parts with bends, NULL else
+    struct kw_tube_table *tube;  ///< bent and straight tube and bar, NULL else
+    struct kw_tube_mark *marks;  ///< of the tube's bends
     struct kw_tube_trims trims;
-    double mass;                   ///< kg of one finished piece
-    double cut_length;             ///< tube and bar: mm on the saw, trims included
-    struct kw_box3 box;            ///< of the finished piece, own frame
-    bool makeable;                 ///< no `stop` on it
+    double mass;        ///< kg of one finished piece
+    double cut_length;  ///< tube and bar: mm on the saw, trims included
+    struct kw_box3 box; ///< of the finished piece, own frame
+    bool makeable;      ///< no `stop` on it (found here; run may find more)
 };
 
 /// Examines every part of a kit: builds bodies, runs brake and tube engines, applies the rules, and
-/// marks signed risks. Findings in `findings`; one kw_examined a part in `out` (kit order).
+/// marks signed risks: a risk of a rule and part that the kit file signs, with the part's present
+/// code, gets signed_by "name, date: reason"; with another code it stays unsigned and the note
+/// "signed-for-older-form" says so; a signature for what is no risk gets "signed-not-needed". One
+/// signature holds for all findings of its rule in its part. Findings in `findings`; one
+/// kw_examined a part in `out` (kit order).
 void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                   struct kw_findings *findings, struct kw_examined **out, int *count);
 
-/// Section picture of a brake step (see kw_brake_section), from the same inputs that the part's plan
-/// was made of. False when the step has no tools or the part no brake plan.
+/// Section picture of a brake step (see kw_brake_section), from the same inputs that the part's
+/// plan was made of. False when the step has no tools or the part no brake plan.
 bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
                             const struct kw_examined *what, int step, double reach,
                             struct kw_brake_section *out);

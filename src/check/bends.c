@@ -1,0 +1,274 @@
+// SPDX-License-Identifier: Apache-2.0
+// A sheet part's bends to the brake, and what the brake says back.
+#include "check/inside.h"
+
+#define DEGREES (180 / KW_PI)
+
+// Fingers are set by hand in height: from below the die's top to well above it.
+#define FINGER_LOWEST  (-25.0)
+#define FINGER_HIGHEST 150.0
+
+// ----------------------------------------------------------------------------- to the brake
+
+static const char *face_name(struct kw_arena *a, const struct kw_body *body, int face) {
+    if (body->faces[face].bend < 0) return "base";
+    const struct kw_bend *b = &body->bends[body->faces[face].bend];
+    return kw_format(a, b->flange >= 0 ? "flange %s" : "flat beyond bend %s", b->id);
+}
+
+static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body *body) {
+    struct kw_brake_face *faces = KW_NEW_ARRAY(a, struct kw_brake_face, body->face_count);
+    struct kw_brake_bend *bends = KW_NEW_ARRAY(a, struct kw_brake_bend, body->bend_count);
+    for (int i = 0; i < body->face_count; i++) {
+        faces[i].name = face_name(a, body, i);
+        faces[i].outline = kw_path_moved(a, &body->faces[i].shape.outer, body->faces[i].flat);
+    }
+    for (int i = 0; i < body->bend_count; i++) {
+        const struct kw_bend *b = &body->bends[i];
+        bends[i] = (struct kw_brake_bend){.id = b->id,
+                                          .parent = b->parent,
+                                          .child = b->child,
+                                          .from = b->from,
+                                          .to = b->to,
+                                          .angle = b->angle,
+                                          .radius = b->radius,
+                                          .down = b->way == KW_DOWN,
+                                          .allowance = b->allowance,
+                                          .hole_gap = b->hole_gap,
+                                          .legs = {b->legs[0], b->legs[1]},
+                                          .mates = b->mates};
+    }
+    return (struct kw_brake_part){faces, body->face_count, bends, body->bend_count, body->mass};
+}
+
+struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
+                                     const struct kw_body *body) {
+    struct brake_input in;
+    const struct kw_press *p = &shop->press;
+    const struct kw_material *m = kw_shop_material(shop, &body->part->stock);
+    struct kw_brake_die *dies = KW_NEW_ARRAY(a, struct kw_brake_die, p->dies.count + 1);
+    struct kw_brake_punch *punches = KW_NEW_ARRAY(a, struct kw_brake_punch, p->punches.count + 1);
+    for (int i = 0; i < p->dies.count; i++) {
+        const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->dies, i);
+        dies[i] = (struct kw_brake_die){d->name,   d->opening, d->angle, d->radius,
+                                        d->height, d->rating,  d->length};
+    }
+    for (int i = 0; i < p->punches.count; i++) {
+        const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->punches, i);
+        punches[i] =
+            (struct kw_brake_punch){d->name, d->radius, d->angle, d->height, d->rating, d->length};
+    }
+    in.part = brake_part(a, body);
+    in.material =
+        (struct kw_brake_material){.thickness = body->thickness,
+                                   .tensile = m->tensile,
+                                   .yield = m->yield,
+                                   .modulus = m->elastic,
+                                   .natural_ratio = kw_bend_natural_radius(m->family, 1, 0),
+                                   .least_radius = m->least_radius * body->thickness};
+    in.shop = (struct kw_brake_shop){.press = {.rating = p->rating,
+                                               .bed_length = p->bed,
+                                               .between_frames = p->between_frames,
+                                               .throat = p->throat,
+                                               .open_height = p->open_height,
+                                               .stroke = p->stroke,
+                                               .gauge_min_x = p->gauge_least,
+                                               .gauge_max_x = p->gauge_most,
+                                               .gauge_min_r = FINGER_LOWEST,
+                                               .gauge_max_r = FINGER_HIGHEST,
+                                               .one_person_mass = p->one_person},
+                                     .dies = dies,
+                                     .die_count = p->dies.count,
+                                     .punches = punches,
+                                     .punch_count = p->punches.count};
+    return in;
+}
+
+// ----------------------------------------------------------------------------- what it says
+
+static const char *rule_of(const struct kw_brake_problem *p, double angle) {
+    static const char *const rules[] = {[KW_BRAKE_LEG_SHORT] = "leg-short",
+                                        [KW_BRAKE_FORCE_PRESS] = "force-press",
+                                        [KW_BRAKE_FORCE_TOOL] = "force-tool",
+                                        [KW_BRAKE_TOO_LONG] = "bend-long",
+                                        [KW_BRAKE_FRAMES] = "between-frames",
+                                        [KW_BRAKE_NO_DIE] = "no-die",
+                                        [KW_BRAKE_NO_PUNCH] = "no-punch",
+                                        [KW_BRAKE_NO_GAUGE] = "no-gauge",
+                                        [KW_BRAKE_GAUGE_REACH] = "gauge-reach",
+                                        [KW_BRAKE_NO_GAUGE_EDGE] = "no-gauge-edge",
+                                        [KW_BRAKE_RADIUS_LEAST] = "bend-radius-least",
+                                        [KW_BRAKE_RADIUS_OFF] = "bend-radius-off",
+                                        [KW_BRAKE_ANGLE_SHARP] = "bend-sharp",
+                                        [KW_BRAKE_SPRINGBACK] = "stays-elastic",
+                                        [KW_BRAKE_NO_ROOM] = "no-room",
+                                        [KW_BRAKE_HEAVY] = "heavy-part"};
+    if (p->kind == KW_BRAKE_LEG_SHORT && angle > KW_PI / 2 + 1e-9) return "leg-sharp";
+    return rules[p->kind];
+}
+
+static const char *key_of(const struct kw_brake_problem *p) {
+    switch (p->kind) {
+    case KW_BRAKE_LEG_SHORT:
+    case KW_BRAKE_GAUGE_REACH:
+        return "height";
+    case KW_BRAKE_RADIUS_LEAST:
+    case KW_BRAKE_RADIUS_OFF:
+        return "radius";
+    case KW_BRAKE_ANGLE_SHARP:
+        return "turn";
+    default:
+        return "along";
+    }
+}
+
+static struct kw_place bend_place(const struct kw_body *body, const struct kw_bend *bend,
+                                  const char *key) {
+    if (bend->flange < 0) return bend->at;
+    const struct kw_flange *f = KW_ITEM(struct kw_flange, body->part->bends, bend->flange);
+    if (f->node && !kw_node_get(f->node, key)) key = "along";
+    return check_place(f->node, key);
+}
+
+/// The numbers of a problem in words; forces in kN as findings have them.
+static const char *problem_numbers(const struct checking *c, const struct kw_brake_problem *p,
+                                   struct kw_finding *f) {
+    const char *unit = kw_brake_problem_unit(p->kind), *have, *limit;
+    f->measured = p->measured;
+    f->limit = p->limit;
+    f->unit = unit;
+    if (p->kind == KW_BRAKE_FORCE_PRESS) {
+        f->measured /= 1000;
+        f->limit /= 1000;
+        f->unit = "kN";
+        have = check_force(c, p->measured);
+        limit = check_force(c, p->limit);
+    } else if (p->kind == KW_BRAKE_FORCE_TOOL) {
+        f->unit = "kN/m"; // N/mm by another name
+        have = kw_format(c->arena, "%.0f kN/m", p->measured);
+        limit = kw_format(c->arena, "%.0f kN/m", p->limit);
+    } else if (f->unit[0] == 'm') {
+        have = check_length(c, p->measured);
+        limit = check_length(c, p->limit);
+    } else {
+        have = kw_format(c->arena, "%.2f %s", p->measured, unit);
+        limit = kw_format(c->arena, "%.2f %s", p->limit, unit);
+    }
+    return kw_format(c->arena, "%s against %s", have, limit);
+}
+
+static const char *problem_fix(const struct checking *c, const struct kw_brake_shop *shop,
+                               const struct kw_brake_problem *p, const char *fix) {
+    if (p->other_die >= 0)
+        return kw_format(c->arena, "%s; die %s would do", fix, shop->dies[p->other_die].id);
+    if (p->kind == KW_BRAKE_LEG_SHORT && p->wanted > 0)
+        return kw_format(c->arena, "%s (%s would do)", fix, check_length(c, p->wanted));
+    return fix;
+}
+
+static void tell(struct checking *c, const struct kw_examined *e, const struct brake_input *in,
+                 const struct kw_brake_problem *p) {
+    if (p->kind == KW_BRAKE_HEAVY) return; // told of every heavy part
+    const struct kw_bend *bend = &e->body->bends[p->bend];
+    struct kw_finding f = kw_rule_finding(rule_of(p, bend->angle), c->kit, e->part,
+                                          bend_place(e->body, bend, key_of(p)));
+    struct kw_vec2 at = kw_lerp2(bend->from, bend->to, 0.5);
+    f.level = p->level;
+    check_at(&f, "blank", at.x, at.y, 0);
+    const char *numbers = problem_numbers(c, p, &f);
+    const char *most = p->level == KW_RISK ? "nearly " : "";
+    bool force = p->kind == KW_BRAKE_FORCE_PRESS || p->kind == KW_BRAKE_FORCE_TOOL;
+    bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_GAUGE;
+    f.says = none ? kw_format(c->arena, "bend %s of %s: %s", bend->id, e->part->name, f.says)
+                  : kw_format(c->arena, "bend %s of %s: %s%s: %s", bend->id, e->part->name,
+                              force ? most : "", f.says, numbers);
+    f.fix = problem_fix(c, &in->shop, p, f.fix);
+    kw_find(c->findings, f);
+}
+
+void check_bends(struct checking *c, struct kw_examined *e) {
+    struct kw_place at = check_place(e->part->node, e->part->flat ? "flat" : "bends");
+    const struct kw_press *press = &c->shop->press;
+    if (!press->node && press->dies.count == 0 && press->punches.count == 0) {
+        kw_find(c->findings, check_finding(c, "no-press", e->part, at, 0, 0));
+        return;
+    }
+    struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
+    struct kw_error err = {0};
+    e->brake = KW_NEW(c->arena, struct kw_brake_plan);
+    if (kw_brake_plan(c->arena, &in.part, &in.material, &in.shop, at, e->brake, &err) != KW_OK) {
+        struct kw_finding f = check_finding(c, "bend-plan", e->part, at, 0, 0);
+        f.says =
+            kw_format(c->arena, "the bends of %s can't be planned: %s", e->part->name, err.text);
+        kw_find(c->findings, f);
+        e->brake = NULL;
+        return;
+    }
+    for (int i = 0; i < e->brake->problem_count; i++)
+        tell(c, e, &in, &e->brake->problems[i]);
+}
+
+// ----------------------------------------------------------------------------- holes near bends
+
+/// Opening of the die that makes `bend`, 0 when there is none.
+static double opening_for(const struct checking *c, const struct kw_examined *e, int bend) {
+    for (int i = 0; i < e->brake->step_count; i++) {
+        const struct kw_brake_step *s = &e->brake->steps[i];
+        for (int k = 0; k < s->bend_count; k++)
+            if (s->bends[k] == bend && s->die >= 0)
+                return KW_ITEM(struct kw_press_tool, c->shop->press.dies, s->die)->opening;
+    }
+    return 0;
+}
+
+static const struct kw_hole *hole_of(const struct kw_examined *e, const struct kw_path *p) {
+    int index = p->v[0].tag - 1;
+    bool own = index >= 0 && index < e->part->holes.count;
+    return own ? KW_ITEM(struct kw_hole, e->part->holes, index) : NULL;
+}
+
+static bool is_round(const struct kw_examined *e, const struct kw_path *p) {
+    const struct kw_hole *h = hole_of(e, p);
+    return h ? h->slot <= 0 && h->wide <= 0 : p->count == 2 && p->v[0].bulge != 0;
+}
+
+static void hole_and_bend(struct checking *c, const struct kw_examined *e, const struct kw_path *p,
+                          int bend) {
+    const struct kw_bend *b = &e->body->bends[bend];
+    double v = opening_for(c, e, bend);
+    if (!(v > 0)) return;
+    bool round = is_round(e, p);
+    double least = kw_rule_limit(c->shop, "hole-near-bend") * v + (round ? -1 : 1);
+    struct kw_path line = {0}; // there and back: a closed path of no width
+    kw_path_add(c->arena, &line, b->from.x, b->from.y, 0, 0);
+    kw_path_add(c->arena, &line, b->to.x, b->to.y, 0, 0);
+    double gap = kw_path_gap(p, &line);
+    if (!(gap > 0)) return; // on the bend: told by shape
+    if (!(gap < least - 1e-6)) return;
+    struct kw_box2 box = kw_path_box(p);
+    const struct kw_hole *h = hole_of(e, p);
+    struct kw_place where = h ? check_place(h->node, h->flange >= 0 ? "from_bottom" : "from_left")
+                              : check_place(e->part->node, "flat");
+    struct kw_finding f = check_finding(c, "hole-near-bend", e->part, where, gap, least);
+    check_at(&f, "blank", (box.min.x + box.max.x) / 2, (box.min.y + box.max.y) / 2, 0);
+    f.says = kw_format(c->arena,
+                       "a %s of %s is %s from the line of bend %s, %s is the least over a %s die",
+                       round ? "hole" : "cut-out", e->part->name, check_length(c, gap), b->id,
+                       check_length(c, least), check_length(c, v));
+    kw_find(c->findings, f);
+}
+
+void check_holes_near_bends(struct checking *c, const struct kw_examined *e) {
+    if (!e->brake) return;
+    for (int i = 0; i < e->body->blank.hole_count; i++)
+        for (int k = 0; k < e->body->bend_count; k++)
+            hole_and_bend(c, e, &e->body->blank.holes[i], k);
+}
+
+bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_examined *what, int step, double reach,
+                            struct kw_brake_section *out) {
+    if (!what->body || !what->brake) return false;
+    struct brake_input in = check_brake_input(a, shop, what->body);
+    return kw_brake_section(a, &in.part, &in.material, &in.shop, what->brake, step, reach, out);
+}

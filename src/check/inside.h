@@ -1,0 +1,47 @@
+// SPDX-License-Identifier: Apache-2.0
+// Private to check: a kit being examined.
+#pragma once
+
+#include "check/check.h"
+
+struct checking {
+    struct kw_arena *arena;
+    const struct kw_shop *shop;
+    const struct kw_kit *kit;
+    struct kw_findings *findings;
+};
+
+/// kw_place_of, for a struct that may have been made by hand without a node.
+struct kw_place check_place(const struct kw_node *node, const char *key);
+/// A length, mass or force in the arena, as the shop reads it.
+const char *check_length(const struct checking *c, double mm);
+const char *check_mass(const struct checking *c, double kg);
+const char *check_force(const struct checking *c, double newton);
+/// kw_rule_finding for a part of this kit with a measured value and its limit.
+struct kw_finding check_finding(const struct checking *c, const char *rule,
+                                const struct kw_part *part, struct kw_place where, double measured,
+                                double limit);
+void check_at(struct kw_finding *f, const char *frame, double x, double y, double z);
+
+/// Limits by shop.yaml for rules that take none.
+void check_overrides(struct checking *c);
+/// A sheet part: body, cutting rules (sheet.c), then bends (bends.c).
+void check_sheet(struct checking *c, struct kw_examined *e);
+void check_bends(struct checking *c, struct kw_examined *e);
+/// Holes against the dies that the plan uses.
+void check_holes_near_bends(struct checking *c, const struct kw_examined *e);
+/// Bent and straight tube and bar (stick.c).
+void check_stick(struct checking *c, struct kw_examined *e);
+
+/// A body as the brake wants it, and the shop's press. Fingers are taken to be set by hand in
+/// height, -25 to 150 mm from the die's top.
+struct brake_input {
+    struct kw_brake_part part;
+    struct kw_brake_material material;
+    struct kw_brake_shop shop;
+};
+struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
+                                     const struct kw_body *body);
+/// Notes for signatures that no finding of this kit from `first` on needs (signed.c).
+void check_idle_signatures(struct kw_arena *a, const struct kw_kit *kit,
+                           struct kw_findings *findings, int first);
