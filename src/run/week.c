@@ -25,6 +25,11 @@ void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part
         (struct kw_left_out){.kit = kit->name, .part = part, .count = count, .why = why};
 }
 
+void run_find(struct kw_week *w, const struct kw_kit *kit, struct kw_finding f) {
+    if (kit) kw_check_sign(w->arena, kit, &f);
+    kw_find(&w->findings, f);
+}
+
 // The press's order of work: the order of least tool change over all parts with bends.
 static void order_brake(struct kw_week *w) {
     const struct kw_brake_plan **plans =
