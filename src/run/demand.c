@@ -27,6 +27,7 @@ static void examine_ordered(struct kw_week *w) {
         row.parts = parts;
         KW_PUSH(w->arena, w->run_kits, w->run_kit_count) = row;
     }
+    w->first_of_run = w->findings.count;
 }
 
 // Why a part can't be made: the first stop that names it.

@@ -21,8 +21,6 @@ void run_costs(struct kw_week *w);
 
 void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part, int count,
                    const char *why);
-/// Adds a finding; a risk that the kit has signed is marked so. `kit` may be NULL.
-void run_find(struct kw_week *w, const struct kw_kit *kit, struct kw_finding f);
 /// The cut rule as the engine takes it.
 struct kw_cut_rule run_cut_rule(const struct kw_shop *shop, const struct kw_cut_entry *entry);
 /// Turns a problem of the cut engine into a finding of the part.

@@ -87,7 +87,7 @@ static void add_load(struct kw_week *w, const char *machine, double s, double av
     f.limit = available / 3600;
     f.says = kw_format(w->arena, "the %s needs %.1f h this week and has %.1f h", machine,
                        f.measured, f.limit);
-    run_find(w, NULL, f);
+    kw_find(&w->findings, f);
 }
 
 void run_loads(struct kw_week *w) {

@@ -118,7 +118,7 @@ static void report(struct kw_week *w, const struct kw_run_packing *packing,
     f.unit = kw_carton_problem_unit(p->kind);
     f.says = kw_format(w->arena, "%s of %s: %s", packing->names[p->box], packing->kit->name,
                        kw_rule_named(rule[p->kind])->says);
-    run_find(w, packing->kit, f);
+    kw_find(&w->findings, f);
 }
 
 static bool two_people(struct kw_week *w, const struct kw_run_packing *packing) {
@@ -136,7 +136,7 @@ static bool two_people(struct kw_week *w, const struct kw_run_packing *packing) 
     f.says = kw_format(w->arena, "the carton of %s weighs %s: two people lift over %s",
                        packing->kit->name, kw_mass_text(have, heaviest, unit),
                        kw_mass_text(most, f.limit, unit));
-    run_find(w, packing->kit, f);
+    kw_find(&w->findings, f);
     return true;
 }
 

@@ -133,6 +133,7 @@ struct kw_week {
     struct kw_left_out *left_out;
     int left_out_count;
     struct kw_findings findings; ///< sorted
+    int first_of_run;            ///< while planning: the first finding that check had not made
     int *brake_order;            ///< makes with bends in the order of least tool change
     int brake_count;
 };

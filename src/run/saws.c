@@ -33,7 +33,7 @@ static void report_unplaced(struct kw_week *w, const struct kw_run_saw *saw, int
     f.measured = saw->lengths[piece];
     f.says = kw_format(w->arena, "%d of %s (%s each) find no stick of %s", n, make->part->name,
                        run_length(w, saw->lengths[piece]), make->part->stock.text);
-    run_find(w, make->kit, f);
+    kw_find(&w->findings, f);
     run_leave_out(w, make->kit, make->part->name, n, f.says);
 }
 

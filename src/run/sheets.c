@@ -64,7 +64,7 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
     f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the blank: %s against %s", make->part->name,
                        kw_rule_named(rule[p->kind])->says, run_length(w, p->at.x),
                        run_length(w, p->at.y), run_length(w, p->measured), run_length(w, p->limit));
-    run_find(w, make->kit, f);
+    kw_find(&w->findings, f);
 }
 
 void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
@@ -236,7 +236,7 @@ static void report_unplaced(struct kw_week *w, const struct group *g,
                              run_length(w, u->have[0]), run_length(w, u->have[1]))
                  : kw_format(w->arena, "%d of %s find no sheet of %s: the rack runs out", u->count,
                              make->part->name, make->part->stock.text);
-    run_find(w, make->kit, f);
+    kw_find(&w->findings, f);
     run_leave_out(w, make->kit, make->part->name, u->count, f.says);
 }
 

@@ -25,9 +25,11 @@ void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part
         (struct kw_left_out){.kit = kit->name, .part = part, .count = count, .why = why};
 }
 
-void run_find(struct kw_week *w, const struct kw_kit *kit, struct kw_finding f) {
-    if (kit) kw_check_sign(w->arena, kit, &f);
-    kw_find(&w->findings, f);
+// Risks that only a run can meet may be signed too.
+static void sign_risks(struct kw_week *w) {
+    for (int i = 0; i < w->run_kit_count; i++) {
+        kw_check_sign(w->arena, w->run_kits[i].kit, &w->findings, w->first_of_run);
+    }
 }
 
 // The press's order of work: the order of least tool change over all parts with bends.
@@ -70,6 +72,7 @@ enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
     run_buys(out);
     run_loads(out);
     run_costs(out);
+    sign_risks(out);
     kw_findings_sort(&out->findings);
     return KW_OK;
 }
