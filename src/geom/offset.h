@@ -32,7 +32,8 @@ struct kw_offset_work {
     struct kw_offset_piece *pieces; ///< those that are kept, by curve and t0
     int piece_count;
     bool region_left; ///< the side of the pieces that is farther from the source
+    bool strayed;     ///< set when leaving out a short segment moved a curve sideways
 };
 
 /// Closed loops from the pieces; loops thinner than KW_SAME_POINT_MM are left out.
-struct kw_path *kw_offset_loops(struct kw_arena *a, const struct kw_offset_work *w, int *count);
+struct kw_path *kw_offset_loops(struct kw_arena *a, struct kw_offset_work *w, int *count);

@@ -4,10 +4,11 @@
 #include "geom/units.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 struct graph {
     struct kw_arena *scratch;
-    const struct kw_offset_work *w;
+    struct kw_offset_work *w;
     int *from, *to;     // node of each piece's ends
     bool *used;         // or not to be used
     int *out, *out_end; // pieces in order of their first node; out_end[node] ends its part of `out`
@@ -176,21 +177,46 @@ static bool continues(const struct graph *g, int before, int after) {
     return p->curve == q->curve && q->t0 > p->t0 && gap <= 4 * KW_NODE_MM;
 }
 
-// Leaves out vertices from which the next one is no further than KW_SAME_POINT_MM: the segment that
-// follows starts at the earlier vertex instead.
-static void drop_short(struct kw_path *p) {
-    int kept = 0;
-    for (int i = 0; i < p->count; i++) {
-        struct kw_vertex v = p->v[i], next = p->v[i + 1 < p->count ? i + 1 : 0];
-        bool last = i + 1 == p->count;
-        if (hypot(next.x - v.x, next.y - v.y) >= KW_SAME_POINT_MM) {
-            p->v[kept++] = v;
-        } else if (!last) {
-            p->v[i + 1].x = v.x;
-            p->v[i + 1].y = v.y;
-        }
+// The bulge of s when its start (or end) moves by `by` along its circle.
+static double stretched(struct kw_segment s, bool start, struct kw_vec2 by) {
+    if (!(s.radius > 0)) return 0;
+    double along = kw_dot2(kw_segment_direction(s, start ? 0 : 1), by);
+    double more = (start ? -along : along) / s.radius;
+    return tan((s.sweep + (s.sweep > 0 ? more : -more)) / 4);
+}
+
+// Takes segment i out: the one before or the one after reaches over it, whichever has to move
+// less sideways. Returns by how much.
+static double take_out(struct kw_path *p, int i) {
+    int n = p->count, prev = (i + n - 1) % n, next = (i + 1) % n;
+    struct kw_segment before = kw_path_segment(p, prev), after = kw_path_segment(p, next);
+    struct kw_vec2 on = kw_sub2(after.a, before.b), back = kw_scale2(on, -1);
+    double aside_before = fabs(kw_cross2(kw_segment_direction(before, 1), on));
+    double aside_after = fabs(kw_cross2(kw_segment_direction(after, 0), on));
+    if (aside_before < aside_after) {
+        p->v[prev].bulge = stretched(before, false, on);
+    } else {
+        p->v[next].bulge = stretched(after, true, back);
+        p->v[next].x = p->v[i].x;
+        p->v[next].y = p->v[i].y;
     }
-    p->count = kept;
+    memmove(&p->v[i], &p->v[i + 1], sizeof *p->v * (size_t)(n - 1 - i));
+    p->count--;
+    return fmin(aside_before, aside_after);
+}
+
+// No segment is shorter than KW_SAME_POINT_MM. True when a curve had to move sideways for it by
+// more than rounding: an arc of less than that radius between two lines does that.
+static bool drop_short(struct kw_path *p) {
+    bool strayed = false;
+    for (int i = 0; i < p->count && p->count > 1;) {
+        const struct kw_vertex *v = &p->v[i], *w = &p->v[i + 1 < p->count ? i + 1 : 0];
+        if (hypot(w->x - v->x, w->y - v->y) >= KW_SAME_POINT_MM)
+            i++;
+        else if (take_out(p, i) > KW_NODE_MM)
+            strayed = true;
+    }
+    return strayed;
 }
 
 // The pieces of one loop as a path; consecutive pieces of one curve are one segment again.
@@ -211,7 +237,7 @@ static struct kw_path loop_path(struct kw_arena *a, const struct graph *g, const
         if (t1 - p->t0 >= 1) bulge = c->s.bulge;
         kw_path_add(a, &path, at.x, at.y, bulge, c->tag);
     }
-    drop_short(&path);
+    if (drop_short(&path)) g->w->strayed = true;
     return path;
 }
 
@@ -246,7 +272,7 @@ static void walk(struct kw_arena *a, struct graph *g, int start, int *stack, int
     }
 }
 
-struct kw_path *kw_offset_loops(struct kw_arena *a, const struct kw_offset_work *w, int *count) {
+struct kw_path *kw_offset_loops(struct kw_arena *a, struct kw_offset_work *w, int *count) {
     struct kw_arena scratch = {0};
     struct kw_path *loops = NULL;
     int n = w->piece_count;

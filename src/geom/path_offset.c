@@ -165,14 +165,8 @@ static void drop_reversed(struct kw_path *loops, int *count, bool ccw) {
     *count = kept;
 }
 
-struct kw_path *kw_path_offset(struct kw_arena *a, const struct kw_path *p, double d, int *count) {
-    *count = 0;
-    if (p->open || p->count < 2 || !isfinite(d)) return NULL;
-    if (fabs(d) <= KW_NODE_MM) {
-        struct kw_path *same = NULL;
-        KW_PUSH(a, same, *count) = kw_path_copy(a, p);
-        return same;
-    }
+static struct kw_path *offset_once(struct kw_arena *a, const struct kw_path *p, double d,
+                                   int *count, bool *strayed) {
     struct kw_arena scratch = {0};
     int n = p->count;
     struct kw_offset_curve *source = KW_NEW_ARRAY(&scratch, struct kw_offset_curve, n);
@@ -186,8 +180,34 @@ struct kw_path *kw_path_offset(struct kw_arena *a, const struct kw_path *p, doub
     cut_all(&c, &w);
     keep_pieces(&scratch, &w, &c, source, n, d);
     struct kw_path *loops = kw_offset_loops(a, &w, count);
+    *strayed = w.strayed;
     kw_arena_free(&scratch);
     bool ccw = kw_path_area(p) > 0;
     if (ccw == (d > 0)) drop_reversed(loops, count, ccw);
     return loops;
+}
+
+static bool are_outlines(const struct kw_path *loops, int count) {
+    for (int i = 0; i < count; i++)
+        if (kw_path_check(&loops[i], (struct kw_place){0}, NULL) != KW_OK) return false;
+    return true;
+}
+
+// Just before a passage closes (or an arc vanishes) its sides are nearer to each other than two
+// points may be. A little farther out it has closed: NUDGE_MM is less than the 1e-6 mm that
+// the result may be off, and errs to the side where nothing is cut away.
+#define NUDGE_MM 9e-7
+
+struct kw_path *kw_path_offset(struct kw_arena *a, const struct kw_path *p, double d, int *count) {
+    *count = 0;
+    if (p->open || p->count < 2 || !isfinite(d)) return NULL;
+    if (fabs(d) <= KW_NODE_MM) {
+        struct kw_path *same = NULL;
+        KW_PUSH(a, same, *count) = kw_path_copy(a, p);
+        return same;
+    }
+    bool strayed;
+    struct kw_path *loops = offset_once(a, p, d, count, &strayed);
+    if (!strayed && are_outlines(loops, *count)) return loops;
+    return offset_once(a, p, d + copysign(NUDGE_MM, d), count, &strayed);
 }
