@@ -70,16 +70,11 @@ static enum kw_status finish(struct kw_kit_file *k) {
     return s;
 }
 
-enum kw_status kw_kit_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
-                           const char *file, struct kw_kit **out, struct kw_error *err) {
-    char *bytes;
-    size_t length;
+enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
+                            const char *file, const char *bytes, size_t length, struct kw_kit **out,
+                            struct kw_error *err) {
     const struct kw_node *root;
-    struct kw_arena scratch = {0};
-    enum kw_status s = kw_kit_bytes(&scratch, folder, file, KW_YAML_MOST_BYTES,
-                                    (struct kw_place){0}, &bytes, &length, err);
-    if (s == KW_OK) s = kw_yaml_parse(a, file, bytes, length, &root, err);
-    kw_arena_free(&scratch);
+    enum kw_status s = kw_yaml_parse(a, file, bytes, length, &root, err);
     if (s != KW_OK) return s;
     struct kw_kit *kit = KW_NEW(a, struct kw_kit);
     struct kw_reader r = {.arena = a, .units = KW_MM};
@@ -94,6 +89,18 @@ enum kw_status kw_kit_read(struct kw_arena *a, const struct kw_shop *shop, const
                             .err = err};
     s = finish(&k);
     if (s == KW_OK) *out = kit;
+    return s;
+}
+
+enum kw_status kw_kit_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
+                           const char *file, struct kw_kit **out, struct kw_error *err) {
+    char *bytes;
+    size_t length;
+    struct kw_arena scratch = {0};
+    enum kw_status s = kw_kit_bytes(&scratch, folder, file, KW_YAML_MOST_BYTES,
+                                    (struct kw_place){0}, &bytes, &length, err);
+    if (s == KW_OK) s = kw_kit_parse(a, shop, folder, file, bytes, length, out, err);
+    kw_arena_free(&scratch);
     return s;
 }
 

@@ -156,6 +156,10 @@ extern const struct kw_form kw_kit_form;
 /// all places. Everything lives in the arena.
 enum kw_status kw_kit_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
                            const char *file, struct kw_kit **out, struct kw_error *err);
+/// The same from bytes; drawings are still read from the folder.
+enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
+                            const char *file, const char *bytes, size_t length, struct kw_kit **out,
+                            struct kw_error *err);
 
 struct kw_kits {
     struct kw_kit **v;

@@ -5,6 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+// Far above any honest part; keeps the checks between each two short.
+enum { MOST_FLANGES = 100, MOST_HOLES = 20000 };
+
 static const char *const edge_names[] = {"front", "right", "back", "left"};
 
 // ------------------------------------------------------------------------------ corners of a base
@@ -201,6 +204,10 @@ static enum kw_status check_stretch(struct kw_kit_file *k, const struct kw_part 
 
 enum kw_status kw_part_bends(struct kw_kit_file *k, struct kw_part *part) {
     enum kw_status s = KW_OK;
+    if (part->bends.count > MOST_FLANGES) {
+        return kw_fail(k->err, KW_LIMIT, kw_place_of(part->node, "bends"),
+                       "expected at most %d flanges, got %d", MOST_FLANGES, part->bends.count);
+    }
     for (int i = 0; s == KW_OK && i < part->bends.count; i++) {
         s = check_flange_keys(k, KW_ITEM(struct kw_flange, part->bends, i));
         if (s == KW_OK) s = find_edge(k, part, i);
@@ -295,12 +302,10 @@ static enum kw_status check_inside(struct kw_kit_file *k, const struct kw_part *
     if (h->slot > 0 && h->slot_along == 1) y = h->slot / 2;
     struct kw_stretch s = {0, part->base.length};
     double reach = part->base.width;
-    const char *name = "the base";
     if (h->flange >= 0) {
         int edge;
         s = kw_flange_stretch(part, h->flange, &edge);
         reach = KW_ITEM(struct kw_flange, part->bends, h->flange)->height;
-        name = kw_format(k->arena, "flange \"%s\"", h->on);
     }
     bool out = along + x <= s.from || along - x >= s.to || away + y <= 0 || away - y >= reach;
     if (!out && h->flange < 0 && part->base.points.count > 0) {
@@ -308,6 +313,7 @@ static enum kw_status check_inside(struct kw_kit_file *k, const struct kw_part *
     }
     if (!out) return KW_OK;
     struct hole_keys keys = keys_of(part, h);
+    const char *name = h->flange < 0 ? "the base" : kw_format(k->arena, "flange \"%s\"", h->on);
     return kw_fail(k->err, KW_GEOMETRY, h->node->at,
                    "a hole %s %s and %s %s is wholly outside %s (%s to %s by %s %s)", keys.along,
                    kw_kit_shown(k, along), keys.away, kw_kit_shown(k, away), name,
@@ -315,8 +321,9 @@ static enum kw_status check_inside(struct kw_kit_file *k, const struct kw_part *
                    kw_kit_unit(k));
 }
 
-static enum kw_status check_hole(struct kw_kit_file *k, struct kw_part *part, struct kw_hole *h) {
-    enum { MOST_OF_ONE = 100000 };
+// `left`: how many more holes the part may have.
+static enum kw_status check_hole(struct kw_kit_file *k, struct kw_part *part, struct kw_hole *h,
+                                 long *left) {
     h->flange = h->on ? find_flange(part, h->on) : -1;
     if (h->on && h->flange < 0) {
         return fail_flange(k, part, kw_place_of(h->node, "flange"), h->on, false);
@@ -326,9 +333,10 @@ static enum kw_status check_hole(struct kw_kit_file *k, struct kw_part *part, st
     if (s != KW_OK) return s;
     struct hole_keys keys = keys_of(part, h);
     const struct kw_items *along = items_of(h, keys.along), *away = items_of(h, keys.away);
-    if ((long)along->count * away->count > MOST_OF_ONE) {
-        return kw_fail(k->err, KW_LIMIT, h->node->at, "expected at most %d holes of a kind",
-                       MOST_OF_ONE);
+    *left -= (long)along->count * away->count;
+    if (*left < 0) {
+        return kw_fail(k->err, KW_LIMIT, h->node->at, "expected at most %d holes in a part",
+                       MOST_HOLES);
     }
     for (int i = 0; i < along->count; i++) {
         for (int j = 0; s == KW_OK && j < away->count; j++) {
@@ -340,8 +348,9 @@ static enum kw_status check_hole(struct kw_kit_file *k, struct kw_part *part, st
 
 enum kw_status kw_part_holes(struct kw_kit_file *k, struct kw_part *part) {
     enum kw_status s = KW_OK;
+    long left = MOST_HOLES;
     for (int i = 0; s == KW_OK && i < part->holes.count; i++) {
-        s = check_hole(k, part, KW_ITEM(struct kw_hole, part->holes, i));
+        s = check_hole(k, part, KW_ITEM(struct kw_hole, part->holes, i), &left);
     }
     return s;
 }

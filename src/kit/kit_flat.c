@@ -113,10 +113,11 @@ static enum kw_status name_bends(struct kw_kit_file *k, struct kw_part *part) {
 
 static bool climbs_out(const char *path) {
     if (path[0] == '/') return true;
-    for (const char *p = path; p; p = strchr(p, '/'), p += p != NULL) {
+    for (const char *p = path;; p++) {
         if (strncmp(p, "..", 2) == 0 && (p[2] == '/' || p[2] == 0)) return true;
+        p = strchr(p, '/');
+        if (!p) return false;
     }
-    return false;
 }
 
 static enum kw_status read_drawing(struct kw_kit_file *k, const struct kw_part *part,

@@ -162,7 +162,7 @@ static enum kw_status read_step(struct kw_reader *r, const struct kw_node *node,
 
 // Follows the way that the tube runs, so that a turn without a side is seen.
 static enum kw_status check_turns(const struct kw_shape_step *v, int count, struct kw_error *err) {
-    struct kw_vec3 run, to;
+    struct kw_vec3 run = {0}, to = {0};
     kw_shape_toward(v[0].word, &run);
     for (int i = 1; i + 1 < count; i += 2) {
         kw_shape_toward(v[i + 1].word, &to);
