@@ -8,6 +8,7 @@
 #include <math.h>
 
 #define LONGEST_SHIFT 3    // stops that or-opt moves together
+#define LONGEST_SWAP  12   // stops in a stretch that a disturbance moves
 #define GAIN          1e-7 // mm that a change must save: keeps the search from going in circles
 
 struct tour {
@@ -165,7 +166,7 @@ static void nearest_first(struct tour *t) {
 
 // Two neighbouring stretches change places: what 2-opt and or-opt can't undo (double bridge).
 static void disturb(struct tour *t, struct cut_stop *copy, uint64_t *state) {
-    int most = t->n < 50 ? t->n : 50;
+    int most = t->n < LONGEST_SWAP ? t->n : LONGEST_SWAP;
     int a = (int)(kw_random(state) % (uint64_t)(t->n - 2));
     int room = t->n - a < most ? t->n - a : most;
     int b = a + 1 + (int)(kw_random(state) % (uint64_t)(room - 1));

@@ -12,6 +12,7 @@
 #define PROGRAM_MOST ((size_t)64 << 20)
 #define LONGEST_LEAD 60.0 ///< mm; more cut in scrap than this is no lead-in
 #define TOTALS_SLACK 0.005
+#define PI           3.14159265358979323846
 #define MOST_OWNERS  4
 
 struct totals { // what run.json says of a program
@@ -218,19 +219,32 @@ static void burn_end(const struct kw_judging *j, const struct kw_burn *b, double
     kw_piece_point(&j->cut.v[b->first + b->count - 1], 1, q);
 }
 
-// The burn must come back to where it met the outline, or run on over its own start.
-static bool closes(struct kw_judging *j, const struct kw_burn *b, const struct kw_cut_outline *o) {
-    double end[2], best = INFINITY, until = b->length - o->length / 2;
-    burn_end(j, b, end);
+// Distance from q to the part of a burn before the way `until`.
+static double distance_before(const struct kw_judging *j, const struct kw_burn *b, double until,
+                              const double q[2]) {
+    double best = INFINITY, at[2];
     for (int i = 0; i < b->count; i++) {
         const struct kw_piece *p = &j->cut.v[b->first + i];
-        if (p->s + p->length <= until || (i == 0 && p->s < until))
-            best = fmin(best, kw_piece_distance(p, end));
+        double part = (until - p->s) / p->length;
+        if (part >= 1) best = fmin(best, kw_piece_distance(p, q));
+        int n = part > 0 && part < 1 ? (int)ceil(part * p->length / KW_CUT_SAMPLE * 2) : -1;
+        for (int k = 0; k <= n; k++) {
+            kw_piece_point(p, part * k / n, at);
+            best = fmin(best, hypot(at[0] - q[0], at[1] - q[1]));
+        }
     }
-    if (best <= KW_CUT_SLACK) return true;
+    return best;
+}
+
+// The burn must come back to where it met the outline, or run on over its own start.
+static void closes(struct kw_judging *j, const struct kw_burn *b, const struct kw_cut_outline *o) {
+    // The way round at half a kerf in a hole is shorter than the hole.
+    double loop = o->length - (o->hole < 0 ? 0 : 2 * PI * j->half), end[2];
+    burn_end(j, b, end);
+    double gap = distance_before(j, b, b->length - 0.45 * loop, end);
+    if (gap <= KW_CUT_SLACK) return;
     kw_fault(j->verdict, "sheet %s: line %d: the cut of %s stops %.2f mm from where it began",
-             j->sheet->id, j->cut.v[b->first + b->count - 1].line, o->part, best);
-    return false;
+             j->sheet->id, j->cut.v[b->first + b->count - 1].line, o->part, gap);
 }
 
 static void own(struct kw_judging *j, int burn, int outline) {
