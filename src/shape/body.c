@@ -147,10 +147,10 @@ static void measure_legs(struct kw_body *body) {
 static void check_outlines(struct build *b) {
     struct kw_error err = {0};
     struct kw_place at = shape_place(b->part->node, b->part->flat ? "flat" : "base");
-    const char *what = "The blank overlaps itself: its outline";
+    const char *what = "the blank overlaps itself: its outline";
     enum kw_status s = kw_path_check(&b->body->blank.outer, at, &err);
     for (int i = 0; s == KW_OK && i < b->body->face_count; i++) {
-        what = "A flat of this part is too small for the bends on it: its outline";
+        what = "a flat of this part is too small for the bends on it: its outline";
         s = kw_path_check(&b->body->faces[i].shape.outer, at, &err);
     }
     if (s == KW_OK && !(kw_path_area(&b->body->blank.outer) > 0)) {
@@ -158,7 +158,7 @@ static void check_outlines(struct build *b) {
         snprintf(err.text, sizeof err.text, "turns inside out");
     }
     if (s == KW_OK) return;
-    shape_find(b, KW_STOP, "blank-overlap", at, 0, 0, kw_format(b->arena, "%s %s.", what, err.text),
+    shape_find(b, KW_STOP, "blank-overlap", at, 0, 0, kw_format(b->arena, "%s %s", what, err.text),
                "");
 }
 

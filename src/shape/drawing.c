@@ -19,7 +19,7 @@ static const struct kw_drawn_bend *drawn(const struct build *b, int i) {
 static void find_line(struct build *b, int i, const char *what) {
     const struct kw_drawn_bend *line = drawn(b, i);
     shape_find_at(b, KW_STOP, "bend-line", line->at, kw_lerp2(line->a, line->b, 0.5),
-                  kw_format(b->arena, "Bend line %s %s.", line->name ? line->name : "", what));
+                  kw_format(b->arena, "bend line %s %s", line->name ? line->name : "", what));
 }
 
 /// The part of the line through `p` along `u` that lies in the path round p; false when p is
@@ -183,8 +183,8 @@ static void refuse_flanges(struct build *b) {
         if (f->from_drawing) continue;
         shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), 0, 0,
                    kw_format(b->arena,
-                             "Flange %s stands on a drawing: a drawn blank is bent along "
-                             "its own bend lines only.",
+                             "flange %s stands on a drawing: a drawn blank is bent along "
+                             "its own bend lines only",
                              f->name),
                    "draw the flange and its bend line");
     }

@@ -98,7 +98,7 @@ static void place_hole(struct build *b, struct kw_path hole, int index) {
     if (!kw_path_contains(&body->blank.outer, kw_v2(hole.v[0].x, hole.v[0].y)) ||
         !(kw_path_gap(&body->blank.outer, &hole) > KW_SAME_POINT_MM)) {
         find_hole(b, KW_STOP, "hole-outside", index, middle,
-                  "A hole reaches over the edge of the blank.");
+                  "a hole reaches over the edge of the blank");
         return;
     }
     for (int i = 0; i < body->blank.hole_count; i++) {
@@ -107,7 +107,7 @@ static void place_hole(struct build *b, struct kw_path hole, int index) {
         if (kw_path_gap(other, &hole) > KW_SAME_POINT_MM && !kw_path_contains(other, p) &&
             !kw_path_contains(&hole, q))
             continue;
-        find_hole(b, KW_STOP, "holes-cross", index, middle, "Two holes run into each other.");
+        find_hole(b, KW_STOP, "holes-cross", index, middle, "two holes run into each other");
         return;
     }
     KW_PUSH(b->arena, body->blank.holes, body->blank.hole_count) = hole;
@@ -116,8 +116,8 @@ static void place_hole(struct build *b, struct kw_path hole, int index) {
     if (takes_from_bends(b, &hole, &id) || face < 0)
         find_hole(b, KW_RISK, "hole-on-bend", index, middle,
                   kw_format(b->arena,
-                            "A hole lies in the bend zone%s%s: it will be pulled out of "
-                            "shape.",
+                            "a hole lies in the bend zone%s%s: it will be pulled out of "
+                            "shape",
                             *id ? " of bend " : "", id));
     if (face < 0) return;
     struct kw_region *shape = &body->faces[face].shape;

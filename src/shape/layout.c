@@ -74,7 +74,7 @@ static void gather(struct build *b, struct edge *e, int parent, int which) {
         if (f->from_drawing || f->parent != parent || f->edge != which) continue;
         if (e->count == MOST_SEATS) {
             shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), e->count,
-                       MOST_SEATS, "There are too many flanges along one edge.", "leave some out");
+                       MOST_SEATS, "there are too many flanges along one edge", "leave some out");
             return;
         }
         struct kw_bend sizes = {0};
@@ -124,14 +124,14 @@ static void check_seats(struct build *b, const struct edge *e) {
         if (!(s->x1 - s->x0 > 1))
             shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), s->x1 - s->x0, 1,
                        kw_format(b->arena,
-                                 "Nothing is left of flange %s between the ends of its "
-                                 "edge.",
+                                 "nothing is left of flange %s between the ends of its "
+                                 "edge",
                                  f->name),
                        "let it keep less from the ends, or make the edge longer");
         if (i > 0 && !(e->seats[i - 1].x0 - s->x1 > b->body->thickness))
             shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"),
                        e->seats[i - 1].x0 - s->x1, b->body->thickness,
-                       kw_format(b->arena, "Flanges %s and %s along one edge overlap or touch.",
+                       kw_format(b->arena, "flanges %s and %s along one edge overlap or touch",
                                  f->name, flange_of(b, e->seats[i - 1].flange)->name),
                        "leave at least a notch between them");
     }
@@ -249,7 +249,7 @@ static double taken(const struct edge *e) {
 
 static void find_short(struct build *b, const struct kw_flange *f, double height, double least) {
     shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "height"), height, least,
-               kw_format(b->arena, "Flange %s is %s high, but its bends alone take %s.", f->name,
+               kw_format(b->arena, "flange %s is %s high, but its bends alone take %s", f->name,
                          shape_length(b, height), shape_length(b, least)),
                "make it higher, or its inside radius smaller");
 }
@@ -299,12 +299,12 @@ static void check_base(struct build *b, const struct edge e[4]) {
     double along = taken(&e[KW_EDGE_LEFT]) + taken(&e[KW_EDGE_RIGHT]);
     if (!(base->width - across > LEAST_FLAT_MM))
         shape_find(b, KW_STOP, "flange-fit", shape_place(base->node, "wide"), base->width, across,
-                   kw_format(b->arena, "The base is %s wide, but its bends alone take %s.",
+                   kw_format(b->arena, "the base is %s wide, but its bends alone take %s",
                              shape_length(b, base->width), shape_length(b, across)),
                    "make the base wider");
     if (!(base->length - along > LEAST_FLAT_MM))
         shape_find(b, KW_STOP, "flange-fit", shape_place(base->node, "long"), base->length, along,
-                   kw_format(b->arena, "The base is %s long, but its bends alone take %s.",
+                   kw_format(b->arena, "the base is %s long, but its bends alone take %s",
                              shape_length(b, base->length), shape_length(b, along)),
                    "make the base longer");
 }
@@ -339,8 +339,8 @@ static void points_face(struct build *b) {
         const struct kw_flange *f = flange_of(b, i);
         shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), 0, 0,
                    kw_format(b->arena,
-                             "Flange %s stands on an outline by points: flanges need a "
-                             "base by long and wide.",
+                             "flange %s stands on an outline by points: flanges need a "
+                             "base by long and wide",
                              f->name),
                    "give the base by long and wide, or draw the blank with its bend lines");
     }
@@ -364,6 +364,6 @@ void shape_layout(struct build *b) {
     }
     if (!b->stopped && body->bend_count < most)
         shape_find(b, KW_STOP, "flange-cycle", shape_place(b->part->node, "bends"),
-                   body->bend_count, most, "Some flanges stand on one another in a circle.",
+                   body->bend_count, most, "some flanges stand on one another in a circle",
                    "let one of them stand on an edge of the base");
 }
