@@ -227,10 +227,13 @@ static int judged(struct sheet_case *c, uint64_t seed) {
                seconds() - t1, plan.cut_length, plan.rapid_length);
     cr_expect_eq(s, KW_OK, "case %lu: %s: %s", (unsigned long)seed, err.text,
                  verdict.fault_count ? verdict.faults[0] : "");
-    if (s != KW_OK && getenv("KW_DUMP")) {
-        kw_write_file("/tmp/case.nc", program.s, program.length, &err);
-        kw_write_file("/tmp/case.json", json.s, json.length, &err);
-        exit(1);
+    // For tests/outside/program_retrace.mjs, which wants a packet: KW_PACKETS=FOLDER.
+    if (getenv("KW_PACKETS")) {
+        const char *folder =
+            kw_format(&c->arena, "%s/%lu", getenv("KW_PACKETS"), (unsigned long)seed);
+        kw_make_folder(folder, &err);
+        kw_write_file(kw_format(&c->arena, "%s/s.nc", folder), program.s, program.length, &err);
+        kw_write_file(kw_format(&c->arena, "%s/run.json", folder), json.s, json.length, &err);
     }
     kw_text_free(&json);
     kw_text_free(&program);
