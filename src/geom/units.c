@@ -67,6 +67,9 @@ struct unit {
     double times, over;
 };
 
+// 12 * 25.4 is not the nearest double to 304.8.
+#define MM_PER_FT 304.8
+
 // Factors: NIST SP 811 (2008), appendix B; the standard acceleration of gravity is 9.80665 m/s2.
 static const struct unit units[] = {
     {KW_DIM_LENGTH, "mm", 1, 1},
@@ -74,7 +77,7 @@ static const struct unit units[] = {
     {KW_DIM_LENGTH, "\"", KW_MM_PER_IN, 1},
     {KW_DIM_LENGTH, "cm", 10, 1},
     {KW_DIM_LENGTH, "m", 1000, 1},
-    {KW_DIM_LENGTH, "ft", 12 * KW_MM_PER_IN, 1},
+    {KW_DIM_LENGTH, "ft", MM_PER_FT, 1},
     {KW_DIM_ANGLE, "deg", KW_PI, 180},
     {KW_DIM_ANGLE, "\xC2\xB0", KW_PI, 180},
     {KW_DIM_ANGLE, "rad", 1, 1},
@@ -104,7 +107,7 @@ static const struct unit units[] = {
     {KW_DIM_ACCELERATION, "in/s2", KW_MM_PER_IN, 1},
     {KW_DIM_ACCELERATION, "g", 9806.65, 1},
     {KW_DIM_FORCE_PER_LENGTH, "kN/m", 1, 1},
-    {KW_DIM_FORCE_PER_LENGTH, "ton/ft", KW_N_PER_SHORT_TON, 12 * KW_MM_PER_IN},
+    {KW_DIM_FORCE_PER_LENGTH, "ton/ft", KW_N_PER_SHORT_TON, MM_PER_FT},
 };
 
 // -------------------------------------------------------------------------------------- the number
