@@ -75,11 +75,21 @@ static double spatter_cost(const struct cut_job *j, struct kw_vec2 pierce) {
     return COST_SPATTER * (1 - clearance(j, point, enough) / enough);
 }
 
-static bool avoided(const struct cut_job *j, const struct cut_loop *l, int tag) {
+static bool avoided_tag(const struct cut_job *j, const struct cut_loop *l, int tag) {
     const struct kw_cut_part *p = &j->sheet->parts[l->part];
     for (int i = 0; i < p->avoid_count; i++)
         if (p->avoid[i] == tag) return true;
     return false;
+}
+
+// The arc about a corner belongs to both edges that meet there.
+static bool avoided(const struct cut_job *j, const struct cut_loop *l, int segment) {
+    int n = kw_path_segments(&l->line);
+    if (j->sheet->parts[l->part].avoid_count == 0) return false;
+    if (avoided_tag(j, l, l->line.v[segment].tag)) return true;
+    if (fabs(kw_path_segment(&l->line, segment).radius - j->half) > 1e-6) return false;
+    return avoided_tag(j, l, l->line.v[(segment + 1) % n].tag) ||
+           avoided_tag(j, l, l->line.v[(segment + n - 1) % n].tag);
 }
 
 // Fills in the pierce of an entry whose start is set: the first direction and length that is clear.
@@ -137,12 +147,12 @@ static void try_entry(struct cut_job *j, struct cut_loop *l, int segment, double
     int n = kw_path_segments(&l->line), before = segment > 0 ? segment - 1 : n - 1;
     struct cut_entry e = {.segment = segment, .part = part, .start = kw_segment_point(s, part)};
     struct kw_vec2 travel = kw_segment_direction(s, part);
-    bool shun = avoided(j, l, l->line.v[segment].tag);
+    bool shun = avoided(j, l, segment);
     if (part == 0) {
         struct kw_vec2 come = kw_segment_direction(kw_path_segment(&l->line, before), 1);
         double turn = atan2(kw_cross2(come, travel), kw_dot2(come, travel));
         if (fabs(turn) > CUT_CORNER) return; // an inside corner
-        shun = shun || avoided(j, l, l->line.v[before].tag);
+        shun = shun || avoided(j, l, before);
     }
     e.cost = (shun ? COST_AVOIDED : 0) + (part > 0 ? COST_MIDDLE : 0);
     bool found = l->hole >= 0 && j->rule->lead_in > 0 && find_middle(j, l, &e);

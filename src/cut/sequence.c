@@ -129,6 +129,11 @@ static void order_part(struct sequencer *s, int part, struct kw_vec2 *at) {
     k->in = chosen(s, s->order[first])->pierce;
 }
 
+static double way(struct kw_vec2 a, struct kw_vec2 b) {
+    double x = a.x - b.x, y = a.y - b.y;
+    return sqrt(x * x + y * y);
+}
+
 // The best entries along the order: the least travel and cost up to each entry of each contour.
 static double choose_entries(struct sequencer *s, struct kw_vec2 from) {
     struct cut_job *j = s->j;
@@ -138,10 +143,9 @@ static double choose_entries(struct sequencer *s, struct kw_vec2 from) {
         const struct cut_loop *l = &j->loops[s->order[k]];
         const struct cut_loop *before = k > 0 ? &j->loops[s->order[k - 1]] : NULL;
         for (int e = 0; e < l->entry_count; e++) {
-            sum[k][e] = before ? INFINITY : kw_length2(kw_sub2(l->entries[e].pierce, from));
+            sum[k][e] = before ? INFINITY : way(l->entries[e].pierce, from);
             for (int b = 0; before && b < before->entry_count; b++) {
-                double d = sum[k - 1][b] +
-                           kw_length2(kw_sub2(l->entries[e].pierce, before->entries[b].end));
+                double d = sum[k - 1][b] + way(l->entries[e].pierce, before->entries[b].end);
                 if (!(d < sum[k][e])) continue;
                 sum[k][e] = d;
                 via[k][e] = b;
