@@ -312,7 +312,8 @@ char *kw_tape_text(char buf[static 48], double mm, enum kw_length_unit unit) {
     long parts = lround(mm / KW_MM_PER_IN * 64);
     const char *sign = parts < 0 ? "-" : "";
     if (parts < 0) parts = -parts;
-    long whole = parts / 64, over = parts % 64, under = 64;
+    long whole = parts / 64;
+    int over = (int)(parts % 64), under = 64;
     while (over > 0 && over % 2 == 0) {
         over /= 2;
         under /= 2;
@@ -320,8 +321,8 @@ char *kw_tape_text(char buf[static 48], double mm, enum kw_length_unit unit) {
     if (over == 0)
         (void)snprintf(buf, 48, "%s%ld", sign, whole);
     else if (whole == 0)
-        (void)snprintf(buf, 48, "%s%ld/%ld", sign, over, under);
+        (void)snprintf(buf, 48, "%s%d/%d", sign, over, under);
     else
-        (void)snprintf(buf, 48, "%s%ld-%ld/%ld", sign, whole, over, under);
+        (void)snprintf(buf, 48, "%s%ld-%d/%d", sign, whole, over, under);
     return buf;
 }
