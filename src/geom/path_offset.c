@@ -144,7 +144,7 @@ static bool far_enough(const struct kw_offset_curve *source, int n, struct kw_ve
 // Between two cuts a curve is far enough all along or nowhere: its middle decides.
 static void keep_pieces(struct kw_arena *a, struct kw_offset_work *w, struct cuts *c,
                         const struct kw_offset_curve *source, int n, double d) {
-    qsort(c->v, (size_t)c->count, sizeof *c->v, by_place);
+    if (c->count > 0) qsort(c->v, (size_t)c->count, sizeof *c->v, by_place);
     for (int i = 0; i + 1 < c->count; i++) {
         const struct cut *from = &c->v[i], *to = from + 1;
         if (from->curve != to->curve || !(to->t > from->t)) continue;
