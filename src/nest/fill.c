@@ -10,6 +10,7 @@
 
 #define GRID_LINES  240 // a sheet's length in steps of a search, 10 mm on a 2.4 m sheet
 #define MOST_SLIDES 6
+#define SEARCH_WORK 64 // a search costs this much even on an empty sheet, and so does a sheet
 
 struct range {
     double from, to;
@@ -208,6 +209,7 @@ static bool find_spot(struct world *w, const struct bin *bin, int pose, double m
         return false;
     }
     start = fmax(start, u.from);
+    w->work += SEARCH_WORK;
     int all = gather(w, bin, pose);
     double step = w->kinds[bin->kind].length / GRID_LINES;
     int lines = make_lines(w, all, start, u.to, step);
@@ -281,6 +283,7 @@ static void clear_bin(struct world *w, struct bin *bin, int kind) {
 void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, struct want *wants,
               int want_count) {
     clear_bin(w, bin, kind);
+    w->work += SEARCH_WORK + want_count;
     for (int i = 0; i < want_count; i++) {
         while (wants[i].count > 0 && place_part(w, bin, policy, wants[i].part))
             wants[i].count--;

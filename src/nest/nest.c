@@ -15,7 +15,7 @@ struct kw_nest_options kw_nest_options_default(void) {
         .drop_short = 305,
         .drop_long = 610,
         .seed = 1,
-        .steps = 1000000,
+        .steps = 500000,
         .threads = 1,
     };
 }
@@ -212,7 +212,7 @@ enum kw_status kw_nest(struct kw_arena *a, const struct kw_nest_job *job,
     prepare_world(&w);
     s = search_nest(&w, &best, &out->stopped_by);
     if (s == KW_STOPPED) kw_fail(err, s, (struct kw_place){0}, "stopped while nesting");
-    out->steps = w.work / 64;
+    out->steps = w.work / STEP_WORK;
     if (s == KW_OK) report(a, &w, &best, out);
     contacts_free(&w.contacts);
     kw_arena_free(&scratch);

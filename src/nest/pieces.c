@@ -168,7 +168,7 @@ static struct pieces merge_triangles(struct kw_arena *a, const struct kw_vec2 *a
             }
         }
     }
-    struct pieces out = {KW_NEW_ARRAY(a, struct convex, count), 0};
+    struct pieces out = {.v = KW_NEW_ARRAY(a, struct convex, count)};
     for (int i = 0; i < count; i++) {
         if (cells[i].count == 0) continue;
         struct convex c = {KW_NEW_ARRAY(a, struct kw_vec2, cells[i].count), cells[i].count};

@@ -101,7 +101,7 @@ static struct kw_vec2 swap_if(int axis, struct kw_vec2 p) {
 /// Pieces of the blank turned by `m`, moved so that `corner` is the origin, in u and v.
 static struct pieces turned(struct kw_arena *a, const struct pieces *p, struct kw_move2 m,
                             struct kw_vec2 corner, int axis) {
-    struct pieces out = {KW_NEW_ARRAY(a, struct convex, p->count), p->count};
+    struct pieces out = {.v = KW_NEW_ARRAY(a, struct convex, p->count), .count = p->count};
     bool reversed = m.mirror != (axis == 1);
     for (int i = 0; i < p->count; i++) {
         int n = p->v[i].count;

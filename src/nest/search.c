@@ -5,7 +5,7 @@
 
 #include <string.h>
 
-#define STEP_WORK 64 // elementary tests in a step
+#define MOST_OFFERED 50 // a part
 
 /// By more than the rounding of sums that were added up in another order.
 static bool differ(double a, double b) {
@@ -40,16 +40,12 @@ static void plan_copy(struct world *w, struct plan *to, const struct plan *from)
     to->score = from->score;
 }
 
-static double bin_value(const struct world *w, const struct bin *b) {
-    return w->kinds[b->kind].value * b->times;
-}
-
-/// Worth of what a sheet leaves: the square prefers one long drop to two short ones, and the second
-/// term draws pieces off the emptiest sheet even while its last outline stays where it is.
-static double bin_drops(const struct world *w, const struct bin *b) {
+/// Worth of what one sheet leaves: the square prefers one long drop to two short ones, and the
+/// second term draws pieces off the emptiest sheet even while its last outline stays where it is.
+static double sheet_drops(const struct world *w, const struct bin *b) {
     const struct kind *k = &w->kinds[b->kind];
     double left = 1 - b->extent / k->length, empty = 1 - b->area / k->area;
-    return k->area * b->times * (left * left + 0.1 * empty * empty);
+    return k->area * (left * left + 0.1 * empty * empty);
 }
 
 static struct score score_of(const struct world *w, const struct plan *p) {
@@ -57,8 +53,9 @@ static struct score score_of(const struct world *w, const struct plan *p) {
     for (int i = 0; i < w->job->part_count; i++)
         s.missing += p->missing[i] * w->bulk[i];
     for (int i = 0; i < p->count; i++) {
-        s.value += bin_value(w, &p->bins[i]);
-        s.drops += bin_drops(w, &p->bins[i]);
+        const struct bin *b = &p->bins[i];
+        s.value += b->times * w->kinds[b->kind].value;
+        s.drops += b->times * sheet_drops(w, b);
     }
     return s;
 }
@@ -133,6 +130,8 @@ static void first_nest(struct world *w, struct plan *p, struct policy policy) {
 /// A change under way: the sheets taken out, the pieces that were on them, the new sheets.
 struct change {
     int out[3], out_count;
+    int times;   ///< 1: one sheet of each layout is taken out. Else all sheets of the only layout
+    bool splits; ///< a layout that is cut several times loses one sheet
     struct want *wants;
     int want_count, want_room;
     struct bin fresh[3];
@@ -158,16 +157,14 @@ static int emptiest(const struct world *w, const struct plan *p) {
     double least = INFINITY;
     for (int i = 0; i < p->count; i++) {
         double full = p->bins[i].area / w->kinds[p->bins[i].kind].area;
-        if (p->bins[i].times == 1 && full < least) {
-            least = full;
-            best = i;
-        }
+        if (!(full < least)) continue;
+        least = full;
+        best = i;
     }
     return best;
 }
 
-/// One to three sheets, the emptiest among them more often than not. Layouts that are cut several
-/// times are only ever changed alone: every copy of the sheet changes alike.
+/// One to three sheets, the emptiest among them more often than not.
 static void choose_sheets(struct world *w, const struct plan *p, struct change *c) {
     double r = kw_random_unit(&w->random);
     int wanted = p->count > 1 && r > 0.3 ? 2 : 1;
@@ -176,11 +173,21 @@ static void choose_sheets(struct world *w, const struct plan *p, struct change *
     c->out_count = 1;
     for (int tries = 0; c->out_count < wanted && tries < 8; tries++) {
         int i = pick(w, p->count);
-        bool known = p->bins[i].times > 1 || p->bins[c->out[0]].times > 1;
+        bool known = false;
         for (int k = 0; k < c->out_count; k++)
             known = known || c->out[k] == i;
         if (!known) c->out[c->out_count++] = i;
     }
+    c->times = c->out_count == 1 ? p->bins[c->out[0]].times : 1;
+    c->splits = false;
+    for (int k = 0; k < c->out_count; k++) {
+        c->splits = c->splits || p->bins[c->out[k]].times > c->times;
+    }
+}
+
+/// Copies without a sheet that are tried again with every change.
+static int offered(const struct plan *p, int part) {
+    return p->missing[part] < MOST_OFFERED ? p->missing[part] : MOST_OFFERED;
 }
 
 static void empty_sheets(struct world *w, const struct plan *p, struct change *c) {
@@ -190,9 +197,9 @@ static void empty_sheets(struct world *w, const struct plan *p, struct change *c
         for (int i = 0; i < b->count; i++)
             want_one(w, c, w->poses[b->v[i].pose].part);
     }
-    if (c->out_count == 1 && p->bins[c->out[0]].times > 1) return;
+    if (c->times > 1) return;
     for (int i = 0; i < w->job->part_count; i++) { // what had no place may find one now
-        for (int k = 0; k < p->missing[i] && k < 50; k++)
+        for (int k = 0; k < offered(p, i); k++)
             want_one(w, c, i);
     }
 }
@@ -211,14 +218,12 @@ static int choose_kind(struct world *w, const struct plan *p, const struct chang
         kind = pick(w, w->job->sheet_count);
     }
     int used = sheets_of_kind(p, kind);
-    for (int k = 0; k < c->out_count; k++) {
-        const struct bin *b = &p->bins[c->out[k]];
-        if (b->kind == kind) used -= b->times;
-    }
+    for (int k = 0; k < c->out_count; k++)
+        used -= c->times * (p->bins[c->out[k]].kind == kind);
     for (int k = 0; k < next; k++)
-        used += c->fresh[k].kind == kind;
-    int limit = w->kinds[kind].count, times = p->bins[c->out[0]].times;
-    return limit >= 0 && used + times > limit ? p->bins[c->out[next]].kind : kind;
+        used += c->times * (c->fresh[k].kind == kind);
+    int limit = w->kinds[kind].count;
+    return limit >= 0 && used + c->times > limit ? p->bins[c->out[next]].kind : kind;
 }
 
 static void refill(struct world *w, const struct plan *p, struct change *c) {
@@ -229,70 +234,73 @@ static void refill(struct world *w, const struct plan *p, struct change *c) {
     while (c->fresh_count < c->out_count && pieces_wanted(c) > 0) {
         struct bin *b = &c->fresh[c->fresh_count];
         fill_bin(w, b, choose_kind(w, p, c, c->fresh_count), policy, c->wants, c->want_count);
-        b->times = p->bins[c->out[0]].times;
+        b->times = c->times;
         c->fresh_count++;
     }
 }
 
 /// The plan's score if the change is made. Copies that found no place count as missing.
-static struct score changed_score(struct world *w, const struct plan *p, const struct change *c,
-                                  bool *same_pieces) {
+static struct score changed_score(struct world *w, const struct plan *p, const struct change *c) {
     struct score s = p->score;
-    int times = p->bins[c->out[0]].times;
-    *same_pieces = times == 1 || pieces_wanted(c) == 0;
     for (int k = 0; k < c->out_count; k++) {
         const struct bin *b = &p->bins[c->out[k]];
-        s.value -= bin_value(w, b);
-        s.drops -= bin_drops(w, b);
+        s.value -= c->times * w->kinds[b->kind].value;
+        s.drops -= c->times * sheet_drops(w, b);
     }
     for (int k = 0; k < c->fresh_count; k++) {
-        s.value += bin_value(w, &c->fresh[k]);
-        s.drops += bin_drops(w, &c->fresh[k]);
+        if (c->fresh[k].count == 0) continue;
+        s.value += c->times * w->kinds[c->fresh[k].kind].value;
+        s.drops += c->times * sheet_drops(w, &c->fresh[k]);
     }
-    if (times > 1) return s;
-    int offered = 0;
-    for (int i = 0; i < w->job->part_count; i++) {
-        offered = p->missing[i] < 50 ? p->missing[i] : 50;
-        s.missing -= offered * w->bulk[i];
-    }
-    for (int i = 0; i < c->want_count; i++)
+    if (c->times > 1) return s;
+    for (int i = 0; i < w->job->part_count; i++)
+        s.missing -= offered(p, i) * w->bulk[i];
+    for (int i = 0; i < c->want_count; i++) {
         s.missing += c->wants[i].count * w->bulk[c->wants[i].part];
+    }
     return s;
 }
 
-static void make_change(struct world *w, struct plan *p, struct change *c) {
-    if (p->bins[c->out[0]].times == 1) {
-        for (int i = 0; i < w->job->part_count; i++) {
-            p->missing[i] -= p->missing[i] < 50 ? p->missing[i] : 50;
-        }
-        for (int i = 0; i < c->want_count; i++)
-            p->missing[c->wants[i].part] += c->wants[i].count;
-    }
-    for (int k = 0; k < c->out_count; k++) {
-        struct bin *b = &p->bins[c->out[k]];
-        if (k < c->fresh_count && c->fresh[k].count > 0)
-            bin_copy(w, b, &c->fresh[k]);
-        else
-            b->count = 0;
-    }
+static void drop_empty_sheets(struct plan *p) {
     int kept = 0;
-    for (int i = 0; i < p->count; i++) { // emptied sheets drop out; buffers are swapped, not lost
-        if (p->bins[i].count == 0) continue;
+    for (int i = 0; i < p->count; i++) { // buffers are swapped, not lost
+        if (p->bins[i].times == 0) continue;
         struct bin b = p->bins[i];
         p->bins[i] = p->bins[kept];
         p->bins[kept++] = b;
     }
     p->count = kept;
+}
+
+static void make_change(struct world *w, struct plan *p, struct change *c) {
+    for (int i = 0; c->times == 1 && i < w->job->part_count; i++)
+        p->missing[i] -= offered(p, i);
+    for (int i = 0; c->times == 1 && i < c->want_count; i++) {
+        p->missing[c->wants[i].part] += c->wants[i].count;
+    }
+    for (int k = 0; k < c->out_count; k++)
+        p->bins[c->out[k]].times -= c->times;
+    for (int k = 0; k < c->fresh_count; k++) {
+        if (c->fresh[k].count == 0) continue;
+        struct bin *to = NULL; // the place of one that went, where there is one
+        for (int m = 0; m < c->out_count && !to; m++) {
+            if (p->bins[c->out[m]].times == 0) to = &p->bins[c->out[m]];
+        }
+        bin_copy(w, to ? to : add_bin(w, p), &c->fresh[k]);
+    }
+    drop_empty_sheets(p);
     p->score = score_of(w, p);
 }
 
+/// A change is made where the plan gets no worse; where it would break up sheets that are cut
+/// alike, only where it gets better: one more program costs the shop time.
 static void try_change(struct world *w, struct plan *p, struct change *c) {
     choose_sheets(w, p, c);
     empty_sheets(w, p, c);
     refill(w, p, c);
-    bool same;
-    struct score s = changed_score(w, p, c, &same);
-    if (same && !better(p->score, s)) make_change(w, p, c);
+    if (c->times > 1 && pieces_wanted(c) > 0) return;
+    struct score s = changed_score(w, p, c);
+    if (c->splits ? better(s, p->score) : !better(p->score, s)) make_change(w, p, c);
 }
 
 double value_bound(const struct world *w, const struct plan *p) {

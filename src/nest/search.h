@@ -4,6 +4,8 @@
 
 #include "nest/fill.h"
 
+#define STEP_WORK 64 // elementary tests in a step
+
 /// What a plan is worth. Compared in this order.
 struct score {
     double missing; ///< bulk of the copies without a sheet, mm2: less is better

@@ -108,7 +108,9 @@ static bool leaves_out(const struct kw_run_left_out *l, const struct kw_run_blan
     if (*l->part && strcmp(l->part, b->part) == 0) return true;
     size_t n = strlen(l->kit);
     if (n == 0 || strncmp(b->part, l->kit, n) != 0 || b->part[n] != '/') return false;
-    return *l->part == 0 || strcmp(l->part, b->part + n + 1) == 0;
+    const char *name = b->part + n + 1;
+    size_t m = strlen(l->part); // both hands of a part may be named at once: "side" for "side left"
+    return m == 0 || (strncmp(l->part, name, m) == 0 && (name[m] == 0 || name[m] == ' '));
 }
 
 static void judge_counts(struct judging *j) {
