@@ -1,0 +1,178 @@
+// SPDX-License-Identifier: Apache-2.0
+// route: how far the torch travels between cuts, against a lower bound and against a long run of
+// the same planner.
+#include "bench.h"
+#include "cut/cut.h"
+#include "route_nest.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#define LONG_ROUNDS 3000 // the usual number is at most 1500, and falls with the parts
+
+/// Where the torch goes on and off at one contour.
+struct stop {
+    struct kw_vec2 in, out;
+};
+
+static double way(struct kw_vec2 a, struct kw_vec2 b) {
+    return kw_length2(kw_sub2(b, a));
+}
+
+static struct stop *find_stops(struct kw_arena *a, const struct kw_cut_plan *plan) {
+    struct stop *v = KW_NEW_ARRAY(a, struct stop, plan->contour_count + 1);
+    for (int i = 0; i < plan->contour_count; i++) {
+        const struct kw_cut_contour *c = &plan->contours[i];
+        v[i + 1] = (struct stop){c->pierce, plan->moves[c->first_move + c->moves - 1].to};
+    }
+    return v; // v[0] is the sheet's origin
+}
+
+// Length of the least tree that joins the origin and all contours, a contour's two ways to a
+// neighbour counted by the shorter (Prim 1957). The travels of any order are such a tree, so none
+// is shorter; orders that must cut holes first are longer still.
+static double tree_bound(struct kw_arena *a, const struct kw_cut_plan *plan) {
+    int n = plan->contour_count + 1;
+    const struct stop *v = find_stops(a, plan);
+    double *near = KW_NEW_ARRAY(a, double, n), sum = 0;
+    for (int i = 1; i < n; i++)
+        near[i] = way(v[0].out, v[i].in);
+    for (int left = n - 1; left > 0; left--) {
+        int best = 0;
+        for (int i = 1; i < n; i++)
+            if (near[i] >= 0 && (best == 0 || near[i] < near[best])) best = i;
+        sum += near[best];
+        near[best] = -1; // joined
+        for (int i = 1; i < n; i++) {
+            if (near[i] < 0) continue;
+            double d = fmin(way(v[best].out, v[i].in), way(v[i].out, v[best].in));
+            near[i] = fmin(near[i], d);
+        }
+    }
+    return sum;
+}
+
+static void write_path(struct kw_json *j, const struct kw_path *p) {
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < p->count; i++) {
+        kw_json_open_inline(j, '[');
+        kw_json_number(j, p->v[i].x, 6);
+        kw_json_number(j, p->v[i].y, 6);
+        kw_json_number(j, p->v[i].bulge, 9);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void write_point(struct kw_json *j, const char *key, struct kw_vec2 p) {
+    kw_json_key(j, key);
+    kw_json_open_inline(j, '[');
+    kw_json_number(j, p.x, 6);
+    kw_json_number(j, p.y, 6);
+    kw_json_close(j);
+}
+
+static void write_parts(struct kw_json *j, const struct kw_cut_sheet *sheet) {
+    kw_json_key(j, "parts");
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < sheet->part_count; i++) {
+        const struct kw_region *r = &sheet->parts[i].region;
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "part", sheet->parts[i].name);
+        kw_json_key(j, "outer");
+        write_path(j, &r->outer);
+        kw_json_key(j, "holes");
+        kw_json_open_inline(j, '[');
+        for (int k = 0; k < r->hole_count; k++)
+            write_path(j, &r->holes[k]);
+        kw_json_close(j);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static enum kw_status write_layout(struct kw_arena *a, const struct bench_args *args,
+                                   const char *name, const struct kw_cut_sheet *sheet,
+                                   const struct kw_cut_plan *plan, struct kw_error *err) {
+    struct bench_line line;
+    struct kw_json *j = bench_line_begin(&line);
+    const struct stop *v = find_stops(a, plan);
+    kw_json_key_text(j, "name", name);
+    write_point(j, "sheet", kw_v2(sheet->width, sheet->height));
+    write_parts(j, sheet);
+    kw_json_key(j, "contours");
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < plan->contour_count; i++) {
+        kw_json_open_inline(j, '{');
+        kw_json_key_count(j, "part", plan->contours[i].part);
+        kw_json_key_count(j, "hole", plan->contours[i].hole);
+        write_point(j, "pierce", v[i + 1].in);
+        write_point(j, "off", v[i + 1].out);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    return bench_line_write(&line, args->layout, name, err);
+}
+
+struct figures {
+    double bound, long_run, seconds;
+};
+
+static enum kw_status print_case(const char *name, const struct kw_cut_sheet *sheet,
+                                 const struct kw_cut_plan *plan, struct figures f,
+                                 struct kw_error *err) {
+    struct bench_line line;
+    struct kw_json *j = bench_line_begin(&line);
+    kw_json_key_text(j, "name", name);
+    kw_json_key_count(j, "parts", sheet->part_count);
+    kw_json_key_number(j, "rapid", plan->rapid_length, 3);
+    kw_json_key_number(j, "bound", f.bound, 3);
+    kw_json_key_number(j, "long_run", f.long_run, 3);
+    kw_json_key_number(j, "seconds", f.seconds, 3);
+    kw_json_key_count(j, "pierces", plan->pierces);
+    kw_json_key_count(j, "problems", plan->problem_count);
+    return bench_line_print(&line, err);
+}
+
+static enum kw_status one(struct kw_arena *a, const struct bench_args *args, int index,
+                          struct kw_error *err) {
+    const struct kw_cut_rule rule = {.kerf = 1.5,
+                                     .feed = 55,
+                                     .pierce_delay = 0.4,
+                                     .pierce_height = 3.8,
+                                     .cut_height = 1.5,
+                                     .lead_in = 4};
+    struct kw_cut_controller controller = kw_cut_controller_usual();
+    struct kw_watch watch = args->watch;
+    struct kw_cut_options o = {.seed = args->seed, .watch = &watch};
+    struct kw_cut_sheet sheet;
+    struct kw_cut_plan plan, longer;
+    char name[16];
+    snprintf(name, sizeof name, "nest-%02d", index + 1);
+    enum kw_status s = route_nest(a, index, args->seed, &watch, &sheet, err);
+    double begun = bench_now();
+    if (s == KW_OK) s = kw_cut_plan_sheet(a, &sheet, &rule, &controller, &o, &plan, err);
+    struct figures f = {.seconds = bench_now() - begun};
+    o.order_rounds = LONG_ROUNDS;
+    if (s == KW_OK) s = kw_cut_plan_sheet(a, &sheet, &rule, &controller, &o, &longer, err);
+    if (s != KW_OK) return s;
+    f.bound = tree_bound(a, &plan);
+    f.long_run = fmin(longer.rapid_length, plan.rapid_length);
+    kw_assert(f.bound <= plan.rapid_length + 1e-6);
+    if (args->layout) s = write_layout(a, args, name, &sheet, &plan, err);
+    return s == KW_OK ? print_case(name, &sheet, &plan, f, err) : s;
+}
+
+int bench_route(const struct bench_args *args) {
+    struct kw_error err = {0};
+    int count = args->cases > 0 && args->cases < ROUTE_NESTS ? args->cases : ROUTE_NESTS;
+    for (int i = 0; i < count; i++) {
+        struct kw_arena a = {0};
+        enum kw_status s = kw_watch_stopped(&args->watch) ? KW_STOPPED : one(&a, args, i, &err);
+        kw_arena_free(&a);
+        if (s == KW_OK) continue;
+        if (err.status == KW_OK) err.status = s;
+        return bench_fail(&err);
+    }
+    return 0;
+}

@@ -1,0 +1,126 @@
+// SPDX-License-Identifier: Apache-2.0
+// strips: all items in a strip of given width, the shorter the better. The engine knows sheets, so
+// the strip is a sheet on which all items lie end to end; it leaves the longest drop it can, which
+// is the shortest strip.
+#include "bench.h"
+
+#include <math.h>
+
+#define NO_LIMIT_STEPS 1000000000000L // with --seconds the clock alone ends a case
+
+struct strip {
+    const char *name;
+    double width, area; ///< of all items
+    struct kw_nest_part *parts;
+    int part_count;
+    struct kw_nest_sheet sheet;
+};
+
+static double length_of(const struct kw_nest *nest) {
+    return nest->layout_count > 0 ? nest->layouts[0].used.max.x : 0;
+}
+
+static void read_strip(struct kw_arena *a, const struct kw_node *c, struct strip *strip,
+                       struct kw_error *err) {
+    strip->name = bench_name(c, err);
+    strip->width = bench_number(c, "strip_width", err);
+    strip->parts = bench_items(a, c, &strip->part_count, err);
+    double length = 2 * strip->width; // the longer side, along which the nest grows
+    for (int i = 0; i < strip->part_count; i++) {
+        const struct kw_nest_part *p = &strip->parts[i];
+        struct kw_box2 box = kw_path_box(&p->outline->outer);
+        length += p->count * hypot(box.max.x - box.min.x, box.max.y - box.min.y);
+        strip->area += p->count * kw_region_area(p->outline);
+    }
+    strip->sheet = (struct kw_nest_sheet){.width = length, .height = strip->width, .count = 1};
+}
+
+static enum kw_status write_layout(const struct bench_args *args, const struct strip *strip,
+                                   const struct kw_nest *nest, struct kw_error *err) {
+    struct bench_line line;
+    struct kw_json *j = bench_line_begin(&line);
+    kw_json_key_text(j, "name", strip->name);
+    kw_json_key_number(j, "length", length_of(nest), 6);
+    bench_placements(j, &nest->layouts[0]);
+    return bench_line_write(&line, args->layout, NULL, err);
+}
+
+struct mark { ///< of the curve
+    double seconds, length;
+};
+
+static enum kw_status print_case(const struct bench_args *args, const struct strip *strip,
+                                 const struct kw_nest *nest, const struct mark marks[2],
+                                 struct kw_error *err) {
+    static const char *const stops[] = {"steps", "time", "bound"};
+    struct bench_line line;
+    struct kw_json *j = bench_line_begin(&line);
+    double length = length_of(nest);
+    kw_json_key_text(j, "name", strip->name);
+    kw_json_key_number(j, "strip_width", strip->width, 6);
+    kw_json_key_number(j, "length", length, 6);
+    kw_json_key_number(j, "density", strip->area / (strip->width * length), 6);
+    kw_json_key_number(j, "seconds", marks[1].seconds, 3);
+    kw_json_key_number(j, "first", marks[0].seconds, 4);
+    kw_json_key(j, "curve");
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < 2; i++) {
+        kw_json_open_inline(j, '[');
+        kw_json_number(j, marks[i].seconds, 4);
+        kw_json_number(j, marks[i].length, 6);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    kw_json_key_text(j, "stopped_by", stops[nest->stopped_by]);
+    kw_json_key_count(j, "threads", args->threads);
+    kw_json_key_count(j, "seed", (long)args->seed);
+    return bench_line_print(&line, err);
+}
+
+// A nest with no budget is the first whole one; the second call begins anew and has the rest of the
+// time. The engine says nothing in between, so the curve has these two points.
+static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
+                            const struct strip *strip, struct kw_nest *nest, struct mark marks[2],
+                            struct kw_error *err) {
+    struct kw_nest_job job = {strip->parts, strip->part_count, &strip->sheet, 1};
+    struct kw_nest_options o = kw_nest_options_default();
+    double begun = bench_now();
+    long steps = args->seconds > 0 ? NO_LIMIT_STEPS : o.steps;
+    o.spacing = o.margin = o.drop_short = o.drop_long = 0;
+    o.seed = args->seed;
+    o.threads = args->threads;
+    o.watch = &args->watch;
+    for (int i = 0; i < 2; i++) {
+        o.steps = i == 0 ? 0 : steps;
+        if (i > 0 && args->seconds > 0)
+            o.seconds = fmax(args->seconds - (bench_now() - begun), 1e-3);
+        enum kw_status s = kw_nest(a, &job, &o, nest, err);
+        if (s != KW_OK) return s;
+        if (nest->unplaced_count > 0) {
+            const struct kw_nest_unplaced *u = &nest->unplaced[0];
+            return kw_fail(err, KW_RANGE, (struct kw_place){.file = args->file},
+                           "item %d is wider than the strip", u->part);
+        }
+        marks[i] = (struct mark){bench_now() - begun, length_of(nest)};
+    }
+    return KW_OK;
+}
+
+static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
+                          const struct kw_node *c, struct kw_error *err) {
+    struct strip strip = {0};
+    struct kw_nest nest;
+    struct mark marks[2];
+    read_strip(a, c, &strip, err);
+    enum kw_status s = err->status;
+    if (s == KW_OK) s = solve(a, args, &strip, &nest, marks, err);
+    if (s == KW_OK && nest.layout_count == 0)
+        s = kw_fail(err, KW_RANGE, c->at, "expected one item or more");
+    if (s == KW_OK && args->layout) s = write_layout(args, &strip, &nest, err);
+    if (s == KW_OK) s = print_case(args, &strip, &nest, marks, err);
+    return s;
+}
+
+int bench_strips(const struct bench_args *args) {
+    return bench_each_case(args, one);
+}
