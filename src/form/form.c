@@ -32,15 +32,15 @@ static enum kw_status unknown_key(struct kw_reader *r, const struct kw_form *for
     const char *owner = form->name;
     if (near) {
         return kw_fail(err, KW_UNKNOWN, child->key_at,
-                       "unknown key \"%.60s\", expected one of the %s's keys, did you mean \"%s\"?",
-                       child->key, owner, near);
+                       "unknown key \"%.*s\", expected one of the %s's keys, did you mean \"%s\"?",
+                       KW_SHOWN(child->key), owner, near);
     }
     struct kw_text list = {0};
     for (int i = 0; i < n; i++)
         kw_text_addf(&list, "%s%s", i ? ", " : "", keys[i]);
     enum kw_status s = kw_fail(err, KW_UNKNOWN, child->key_at,
-                               "unknown key \"%.60s\", expected one of the %s's keys: %.350s",
-                               child->key, owner, list.s);
+                               "unknown key \"%.*s\", expected one of the %s's keys: %.350s",
+                               KW_SHOWN(child->key), owner, list.s);
     kw_text_free(&list);
     return s;
 }
@@ -83,8 +83,8 @@ static enum kw_status check_name(const struct kw_node *item, const struct kw_fie
     if (fits) return KW_OK;
     const char *what = f->kind == KW_KIND_NAMED ? "letters, digits, \"-\" and \"_\" (at most 40)"
                                                 : "at most 200 bytes";
-    return kw_fail(err, KW_FORMAT, item->key_at, "expected a %s's name of %s, got \"%.60s\"",
-                   f->form->name, what, item->key);
+    return kw_fail(err, KW_FORMAT, item->key_at, "expected a %s's name of %s, got \"%.*s\"",
+                   f->form->name, what, KW_SHOWN(item->key));
 }
 
 static enum kw_status read_named(struct kw_reader *r, const struct kw_node *node,

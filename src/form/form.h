@@ -120,6 +120,9 @@ enum kw_status kw_node_quantity(struct kw_reader *r, const struct kw_node *node,
 enum kw_status kw_node_text(const struct kw_node *node, const char **out, struct kw_error *err);
 /// What stands at the node, for messages: "nothing", "a list", "a map" or the text in quotes.
 #define KW_NODE_GOT_SIZE 80
+/// Bytes of `s` to show in a message: at most 60, whole characters. For "%.*s".
+int kw_shown_length(const char *s);
+#define KW_SHOWN(s) kw_shown_length(s), (s)
 const char *kw_node_got(char buf[static KW_NODE_GOT_SIZE], const struct kw_node *node);
 
 /// JSON Schema (draft 2020-12) of a form; every value that the reader takes is valid and, as far as

@@ -6,8 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-// Bytes of `s` to show in a message: at most 60, whole characters.
-static int shown_length(const char *s) {
+int kw_shown_length(const char *s) {
     size_t n = strlen(s);
     if (n > 60) {
         n = 60;
@@ -21,7 +20,7 @@ const char *kw_node_got(char buf[static KW_NODE_GOT_SIZE], const struct kw_node 
     if (node->kind == KW_LIST) return "a list";
     if (node->kind == KW_MAP) return "a map";
     if (node->text[0] == 0 && !node->quoted) return "nothing";
-    int n = shown_length(node->text);
+    int n = kw_shown_length(node->text);
     char *p = buf;
     *p++ = '"';
     for (int i = 0; i < n; i++)

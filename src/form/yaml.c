@@ -85,7 +85,8 @@ static enum kw_status note_key(struct builder *b, const struct open_level *map) 
     if (b->seen_count * 2 >= b->seen_room) grow_seen(b);
     struct seen_key *k = find_seen(b->seen, b->seen_room, map->key, map->serial);
     if (k->key) {
-        return kw_fail(b->err, KW_DUPLICATE, map->key_at, "the key \"%.80s\" twice", map->key);
+        return kw_fail(b->err, KW_DUPLICATE, map->key_at, "the key \"%.*s\" twice",
+                       KW_SHOWN(map->key));
     }
     *k = (struct seen_key){map->key, map->serial};
     b->seen_count++;

@@ -2,6 +2,7 @@
 // What must hold between the keys of shop.yaml.
 #include "shop/shop_check.h"
 
+#include <math.h>
 #include <string.h>
 
 KW_SHOP_CHECK(kw_material_check) {
@@ -99,7 +100,8 @@ KW_SHOP_CHECK(kw_layers_check) {
                 if (strcmp(a, b) != 0) continue;
                 const char *key = kw_node_get(node, keys[i]) ? keys[i] : keys[j];
                 return kw_fail(err, KW_DUPLICATE, kw_place_of(node, key),
-                               "the layer \"%.60s\" is both %s and %s", a, keys[j], keys[i]);
+                               "the layer \"%.*s\" is both %s and %s", KW_SHOWN(a), keys[j],
+                               keys[i]);
             }
         }
     }
@@ -117,7 +119,7 @@ static enum kw_status check_currency(const struct kw_shop *shop, const struct kw
         three = c[i] >= 'A' && c[i] <= 'Z';
     if (three) return KW_OK;
     return kw_fail(err, KW_FORMAT, kw_place_of(node, "currency"),
-                   "expected three capital letters such as USD, got \"%.60s\"", c);
+                   "expected three capital letters such as USD, got \"%.*s\"", KW_SHOWN(c));
 }
 
 static enum kw_status read_from(struct kw_reader *r, const struct kw_shop *shop,
@@ -126,8 +128,8 @@ static enum kw_status read_from(struct kw_reader *r, const struct kw_shop *shop,
     struct kw_place at = kw_place_of(node, "from");
     enum kw_status s = kw_stock_read(shop, words, r->units, at, out, err);
     if (s != KW_OK || sheet == (out->kind == KW_SHEET)) return s;
-    return kw_fail(err, KW_FORMAT, at, "expected %s, got \"%.100s\"",
-                   sheet ? "a sheet" : "a tube, bar or rod", words);
+    return kw_fail(err, KW_FORMAT, at, "expected %s, got \"%.*s\"",
+                   sheet ? "a sheet" : "a tube, bar or rod", KW_SHOWN(words));
 }
 
 static enum kw_status read_rack(struct kw_reader *r, const struct kw_shop *shop,
@@ -139,7 +141,8 @@ static enum kw_status read_rack(struct kw_reader *r, const struct kw_shop *shop,
         for (int j = 0; j < i; j++) {
             const struct kw_rack_item *other = KW_ITEM(struct kw_rack_item, *rack, j);
             bool same = kw_stock_same(&other->stock, &item->stock) &&
-                        other->length == item->length && other->width == item->width;
+                        fabs(other->length - item->length) < KW_SAME_POINT_MM &&
+                        fabs(other->width - item->width) < KW_SAME_POINT_MM;
             if (same) {
                 return kw_fail(err, KW_DUPLICATE, kw_place_of(item->node, "from"),
                                "%s in this size twice, the first is on line %d", item->stock.text,

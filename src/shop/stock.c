@@ -87,9 +87,9 @@ static enum kw_status unknown_material(const struct reading *r, const char *word
     }
     const char *near = kw_nearest_word(word, names);
     enum kw_status s = kw_fail(
-        r->err, KW_UNKNOWN, r->at, "unknown material \"%.60s\", expected one of %.200s%s%s%s", word,
-        list.s ? list.s : "(none in shop.yaml)", near ? ", did you mean \"" : "", near ? near : "",
-        near ? "\"?" : "");
+        r->err, KW_UNKNOWN, r->at, "unknown material \"%.*s\", expected one of %.200s%s%s%s",
+        KW_SHOWN(word), list.s ? list.s : "(none in shop.yaml)", near ? ", did you mean \"" : "",
+        near ? near : "", near ? "\"?" : "");
     kw_text_free(&list);
     kw_arena_free(&a);
     return s;
@@ -157,8 +157,8 @@ static enum kw_status no_such_gauge(const struct reading *r, enum kw_family fami
             kw_text_addf(&list, "%s%d", list.s ? ", " : "", g);
     }
     enum kw_status s =
-        kw_fail(r->err, KW_UNKNOWN, r->at, "no gauge \"%.40s\" in the %s table, expected one of %s",
-                text, family_names[family], list.s);
+        kw_fail(r->err, KW_UNKNOWN, r->at, "no gauge \"%.*s\" in the %s table, expected one of %s",
+                KW_SHOWN(text), family_names[family], list.s);
     kw_text_free(&list);
     return s;
 }
@@ -378,8 +378,8 @@ enum kw_status kw_stock_read(const struct kw_shop *shop, const char *words,
     }
     const struct kind_words *kind = take_kind(&r);
     if (!kind) {
-        return kw_fail(err, KW_FORMAT, at,
-                       "expected a stock that ends in " KINDS ", got \"%.100s\"", words);
+        return kw_fail(err, KW_FORMAT, at, "expected a stock that ends in " KINDS ", got \"%.*s\"",
+                       KW_SHOWN(words));
     }
     out->kind = kind->kind;
     enum kw_status s = take_material(&r, kind);
