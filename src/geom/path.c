@@ -93,11 +93,36 @@ static struct kw_vertex *insert(struct kw_arena *a, struct kw_path *p, int i) {
     return &p->v[i];
 }
 
+// Puts the arc from `start` to `end` in the place of corner i. A line that it uses up leaves no
+// segment behind.
+static void put_arc(struct kw_arena *a, struct kw_path *p, int i, struct kw_vec2 start,
+                    struct kw_vec2 end, double bulge) {
+    int n = p->count, tag = p->v[i].tag;
+    struct kw_vertex *before = &p->v[i > 0 ? i - 1 : n - 1], *v = &p->v[i];
+    const struct kw_vertex *after = &p->v[i + 1 < n ? i + 1 : 0];
+    bool keep_in = hypot(start.x - before->x, start.y - before->y) > KW_SAME_POINT_MM;
+    bool keep_out = hypot(end.x - after->x, end.y - after->y) > KW_SAME_POINT_MM;
+    if (keep_in) {
+        *v = (struct kw_vertex){start.x, start.y, bulge, tag};
+        if (keep_out) *insert(a, p, i + 1) = (struct kw_vertex){end.x, end.y, 0, tag};
+        return;
+    }
+    before->bulge = bulge;
+    before->tag = tag;
+    if (keep_out) {
+        v->x = end.x;
+        v->y = end.y;
+        return;
+    }
+    memmove(v, v + 1, sizeof *v * (size_t)(n - 1 - i));
+    p->count--;
+}
+
 bool kw_path_round_corner(struct kw_arena *a, struct kw_path *p, int i, double radius) {
     int n = p->count;
     if (i < 0 || i >= n || n < 3 || !(radius > 0) || (p->open && (i == 0 || i == n - 1)))
         return false;
-    struct kw_vertex *before = &p->v[i > 0 ? i - 1 : n - 1], *v = &p->v[i];
+    const struct kw_vertex *before = &p->v[i > 0 ? i - 1 : n - 1], *v = &p->v[i];
     const struct kw_vertex *after = &p->v[i + 1 < n ? i + 1 : 0];
     if (before->bulge != 0 || v->bulge != 0) return false;
     struct kw_vec2 corner = kw_v2(v->x, v->y);
@@ -107,30 +132,10 @@ bool kw_path_round_corner(struct kw_arena *a, struct kw_path *p, int i, double r
     double turn = atan2(kw_cross2(in, out), kw_dot2(in, out));
     if (!(fabs(turn) > 1e-6) || !(fabs(turn) < KW_PI - 1e-6)) return false;
     double cut = radius * tan(fabs(turn) / 2);
-    if (!(cut <= in_length + KW_SAME_POINT_MM / 2 && cut <= out_length + KW_SAME_POINT_MM / 2))
-        return false;
-    // A line that the arc uses up leaves no segment behind.
-    bool keep_in = in_length - cut > KW_SAME_POINT_MM;
-    bool keep_out = out_length - cut > KW_SAME_POINT_MM;
+    if (!(cut <= fmin(in_length, out_length) + KW_SAME_POINT_MM / 2)) return false;
     struct kw_vec2 start = kw_sub2(corner, kw_scale2(in, cut / in_length));
     struct kw_vec2 end = kw_add2(corner, kw_scale2(out, cut / out_length));
-    double bulge = tan(turn / 4);
-    if (keep_in) {
-        *v = (struct kw_vertex){start.x, start.y, bulge, v->tag};
-        if (!keep_out) return true;
-        int tag = v->tag;
-        *insert(a, p, i + 1) = (struct kw_vertex){end.x, end.y, 0, tag};
-        return true;
-    }
-    before->bulge = bulge;
-    before->tag = v->tag;
-    if (keep_out) {
-        v->x = end.x;
-        v->y = end.y;
-        return true;
-    }
-    memmove(&p->v[i], &p->v[i + 1], sizeof *p->v * (size_t)(n - 1 - i));
-    p->count--;
+    put_arc(a, p, i, start, end, tan(turn / 4));
     return true;
 }
 

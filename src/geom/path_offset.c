@@ -133,11 +133,13 @@ static int by_place(const void *a, const void *b) {
 
 static bool far_enough(const struct kw_offset_curve *source, int n, struct kw_vec2 p,
                        double distance) {
-    struct kw_box2 at = {p, p};
-    for (int i = 0; i < n; i++)
-        if (kw_box2_gap_squared(source[i].box, at) < distance * distance &&
-            kw_segment_distance(source[i].s, p) < distance)
-            return false;
+    for (int i = 0; i < n; i++) {
+        const struct kw_box2 *b = &source[i].box;
+        if (b->min.x - p.x >= distance || p.x - b->max.x >= distance ||
+            b->min.y - p.y >= distance || p.y - b->max.y >= distance)
+            continue;
+        if (kw_segment_distance(source[i].s, p) < distance) return false;
+    }
     return true;
 }
 

@@ -36,8 +36,10 @@ static bool even_odd(const struct kw_path *loops, int count, struct kw_vec2 p) {
 static void expect_right_side(uint64_t *state, const struct kw_path *source,
                               const struct kw_path *loops, int count, double inwards,
                               const char *what) {
+    struct kw_box2 box = kw_path_box(source);
     for (int i = 0; i < 150; i++) {
-        struct kw_vec2 p = kw_v2(random_in(state, -75, 75), random_in(state, -75, 75));
+        struct kw_vec2 p = kw_v2(random_in(state, box.min.x - 15, box.max.x + 15),
+                                 random_in(state, box.min.y - 15, box.max.y + 15));
         double far = kw_path_distance(source, p);
         if (fabs(far - fabs(inwards)) < 1e-5) continue;
         bool in = kw_path_contains(source, p);
@@ -69,6 +71,30 @@ Test(geom_offset, of_random_outlines_is_at_the_distance_and_complete) {
     }
     cr_expect(loops_in >= 350 && several >= 15 && empty >= 3, "%d loops, %d several, %d empty",
               loops_in, several, empty);
+}
+
+// The hard cases: passages, bays and arcs that close exactly, and those that miss it by less than
+// the width of a point. A loop that touches itself there would not be an outline.
+Test(geom_offset, is_right_where_passages_and_arcs_close_exactly_or_nearly) {
+    uint64_t state = 11;
+    int several = 0, empty = 0;
+    for (int n = 0; n < 600; n++) {
+        struct kw_arena a = {0};
+        struct kw_path source = random_cells(&a, &state);
+        double d = 0.25 * (double)(1 + kw_random(&state) % 16);
+        if (n % 2) d += random_in(&state, -3e-7, 3e-7);
+        if (kw_random(&state) % 2) d = -d;
+        int count;
+        struct kw_path *loops = kw_path_offset(&a, &source, d, &count);
+        char what[64];
+        snprintf(what, sizeof what, "cells %d, %.9f inwards", n, d);
+        expect_at_distance(&source, loops, count, d, what);
+        expect_right_side(&state, &source, loops, count, d, what);
+        empty += count == 0;
+        several += count > 1;
+        kw_arena_free(&a);
+    }
+    cr_expect(several >= 25 && empty >= 15, "%d several, %d empty", several, empty);
 }
 
 Test(geom_offset, of_a_convex_outline_grows_by_the_formula_of_steiner) {

@@ -12,3 +12,6 @@ double random_in(uint64_t *state, double low, double high);
 struct kw_path random_outline(struct kw_arena *a, uint64_t *state);
 /// A random convex outline: a polygon on an ellipse with some corners rounded.
 struct kw_path random_convex(struct kw_arena *a, uint64_t *state);
+/// A random outline of whole cells of 4 mm with some corners rounded by multiples of 0.5 mm:
+/// offsets by multiples of 0.25 mm close its passages and use up its arcs exactly.
+struct kw_path random_cells(struct kw_arena *a, uint64_t *state);
