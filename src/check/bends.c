@@ -176,12 +176,14 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
     f.level = p->level;
     check_at(&f, "blank", at.x, at.y, 0);
     const char *numbers = problem_numbers(c, p, &f);
-    const char *most = p->level == KW_RISK ? "nearly " : "";
-    bool force = p->kind == KW_BRAKE_FORCE_PRESS || p->kind == KW_BRAKE_FORCE_TOOL;
     bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_GAUGE;
-    f.says = none ? kw_format(c->arena, "bend %s of %s: %s", bend->id, e->part->name, f.says)
-                  : kw_format(c->arena, "bend %s of %s: %s%s: %s", bend->id, e->part->name,
-                              force ? most : "", f.says, numbers);
+    const char *what = f.says;
+    if (p->level == KW_RISK && p->kind == KW_BRAKE_FORCE_PRESS)
+        what = "its force comes near what the press gives";
+    if (p->level == KW_RISK && p->kind == KW_BRAKE_FORCE_TOOL)
+        what = "its force comes near what the tools bear";
+    f.says = kw_format(c->arena, none ? "bend %s of %s: %s" : "bend %s of %s: %s: %s", bend->id,
+                       e->part->name, what, numbers);
     f.fix = problem_fix(c, &in->shop, p, f.fix);
     kw_find(c->findings, f);
 }

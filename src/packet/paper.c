@@ -62,17 +62,14 @@ void paper_fit(const struct paper *p, double x, double y, double width, double h
                const char *text) {
     double w = width_of(p, height, bold, text);
     if (w > width) height = fmax(PAPER_SMALL, height * width / w);
-    char buf[256];
-    snprintf(buf, sizeof buf, "%s", text);
-    while (width_of(p, height, bold, buf) > width && strlen(buf) > 3) {
-        size_t n = strlen(buf);
+    const char *shown = text;
+    for (size_t n = strlen(text); n > 1 && width_of(p, height, bold, shown) > width;) {
         do
             n--;
-        while (n > 3 && ((unsigned char)buf[n] & 0xC0) == 0x80); // never inside a character
-        if (n >= 2 && buf[n - 1] == '.' && buf[n - 2] == '.') n -= 2;
-        snprintf(buf + n - 1, sizeof buf - n + 1, "..");
+        while (n > 1 && ((unsigned char)text[n] & 0xC0) == 0x80); // never inside a character
+        shown = kw_format(p->scratch, "%.*s..", (int)n, text);
     }
-    paper_text(p, x, y, height, bold, buf);
+    paper_text(p, x, y, height, bold, shown);
 }
 
 void paper_value(const struct paper *p, double x, double y, double width, const char *label,
