@@ -92,11 +92,13 @@ const struct kw_rule kw_rules[] = {
      "a leg is too short for the die in a bend this sharp",
      "make the leg longer, use a smaller die, or turn it less", PRACTICE, false},
     {"force-press", KW_STOP, 1, "kN",
-     "1.33 x tensile x length x t^2 / V; over the rating a stop, over 80 % of it a risk",
+     "1.33 (8 t) to 1.20 (16 t) x tensile x length x t^2 / V; over the rating a stop, over 80 % of "
+     "it a risk",
      "the bend needs more force than the press gives", "use a wider die, or bend a shorter piece",
      "Groover, Fundamentals of Modern Manufacturing; 80 %: common practice, no source", false},
     {"force-tool", KW_STOP, 1, "kN/m",
-     "1.33 x tensile x t^2 / V; over the tool's rating a stop, over 80 % of it a risk",
+     "1.33 (8 t) to 1.20 (16 t) x tensile x t^2 / V; over the tool's rating a stop, over 80 % of "
+     "it a risk",
      "the bend needs more force than its tools bear", "use a wider die, or stronger tools",
      "Groover, Fundamentals of Modern Manufacturing; 80 %: common practice, no source", false},
     {"bend-long", KW_STOP, 0, "mm", "length of the bend <= bed and tools",
