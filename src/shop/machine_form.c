@@ -52,7 +52,7 @@ static const struct kw_field controller_fields[] = {
     TEXT(kw_controller, "torch_on", torch_on, DEFAULT("M3"),
          SAYS("The line that lights the torch.")),
     TEXT(kw_controller, "torch_off", torch_off, DEFAULT("M5"), SAYS("The line that puts it out.")),
-    TEXTS(kw_controller, "header", header, .example = "G64 P0.1",
+    TEXTS(kw_controller, "header", header, .example = "G64",
           SAYS("Lines after the program's own start, such as the work offset.")),
     TEXTS(kw_controller, "footer", footer, .example = "G53 G0 Z0",
           SAYS("Lines before the program's end.")),

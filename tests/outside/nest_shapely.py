@@ -14,7 +14,6 @@ import json
 import math
 import sys
 
-from shapely import STRtree
 from shapely.affinity import affine_transform
 from shapely.geometry import Polygon
 
@@ -52,9 +51,13 @@ def placed(shape, p):
     return affine_transform(shape, [c * m, -s, s * m, c, p["x"], p["y"]])
 
 
+def apart(a, b, gap):
+    return a[0] - b[2] > gap or b[0] - a[2] > gap or a[1] - b[3] > gap or b[1] - a[3] > gap
+
+
 def check_sheet(sheet, shapes, faults):
     outline = Polygon(chords(sheet["outline"]))
-    inside = outline.buffer(-(sheet["margin"] - WITHIN), join_style="mitre")
+    inside = outline.buffer(-(sheet["margin"] - WITHIN), join_style=2)
     names, parts = [], []
     for p in sheet["placements"]:
         if p["part"] not in shapes:
@@ -65,11 +68,10 @@ def check_sheet(sheet, shapes, faults):
     for name, part in zip(names, parts):
         if not inside.covers(part):
             faults.append(f"sheet {sheet['id']}: {name} is outside or within the margin")
-    tree = STRtree(parts)
     least = sheet["spacing"] - WITHIN
     for i, part in enumerate(parts):
-        for j in tree.query(part.buffer(sheet["spacing"])):
-            if j <= i:
+        for j in range(i + 1, len(parts)):
+            if apart(part.bounds, parts[j].bounds, sheet["spacing"]):
                 continue
             shared = part.buffer(-0.002).intersection(parts[j].buffer(-0.002)).area
             if shared > 1e-6:
@@ -78,7 +80,7 @@ def check_sheet(sheet, shapes, faults):
                 gap = part.distance(parts[j])
                 faults.append(f"sheet {sheet['id']}: {names[i]} and {names[j]} are {gap:.4f} mm apart")
     for drop in sheet.get("drops", []):
-        free = Polygon(chords(drop)).buffer(-WITHIN, join_style="mitre")
+        free = Polygon(chords(drop)).buffer(-WITHIN, join_style=2)
         if not outline.covers(free) or any(free.intersects(part) for part in parts):
             faults.append(f"sheet {sheet['id']}: a drop is not free or not within the sheet")
     if "density" in sheet and parts:
