@@ -6,7 +6,7 @@
 
 // An arc that strays less than this from its chord is taken as the chord: its centre would be lost
 // in rounding. So is one of more than MOST_RADIUS (100 km), whose centre is good to 1e-8 mm only.
-#define FLAT_MM     1e-7
+#define FLAT_MM     1e-9
 #define MOST_RADIUS 1e8
 
 struct kw_segment kw_segment_make(struct kw_vec2 a, struct kw_vec2 b, double bulge) {
