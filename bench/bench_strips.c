@@ -32,6 +32,7 @@ static void read_strip(struct kw_arena *a, const struct kw_node *c, struct strip
         length += p->count * hypot(box.max.x - box.min.x, box.max.y - box.min.y);
         strip->area += p->count * kw_region_area(p->outline);
     }
+    length = fmin(length, KW_MOST_MM); // no sheet may be longer
     strip->sheet = (struct kw_nest_sheet){.width = length, .height = strip->width, .count = 1};
 }
 
@@ -99,7 +100,9 @@ static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
         if (nest->unplaced_count > 0) {
             const struct kw_nest_unplaced *u = &nest->unplaced[0];
             return kw_fail(err, KW_RANGE, (struct kw_place){.file = args->file},
-                           "item %d is wider than the strip", u->part);
+                           u->too_large ? "item %d is wider than the strip"
+                                        : "item %d finds no place within 50 m of strip",
+                           u->part);
         }
         marks[i] = (struct mark){bench_now() - begun, length_of(nest)};
     }

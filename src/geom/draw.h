@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-// The one drawing sink. Whoever draws calls these; SVG and PDF stand behind them (packet). Positions
-// are in mm on the page, x right, y DOWN, origin top left. Model geometry (y up) is brought onto the
-// page by a kw_view.
+// The one drawing sink. Whoever draws calls these; SVG and PDF stand behind them (packet).
+// Positions are in mm on the page, x right, y DOWN, origin top left. Model geometry (y up) is
+// brought onto the page by a kw_view.
 #pragma once
 
 #include "geom/path.h"
@@ -34,11 +34,14 @@ struct kw_draw {
     double (*text_width)(void *user, double height, bool bold, const char *text);
 };
 
-void kw_draw_line(const struct kw_draw *d, double x0, double y0, double x1, double y1, struct kw_pen pen);
-void kw_draw_box(const struct kw_draw *d, double x, double y, double w, double h, struct kw_pen pen);
+void kw_draw_line(const struct kw_draw *d, double x0, double y0, double x1, double y1,
+                  struct kw_pen pen);
+void kw_draw_box(const struct kw_draw *d, double x, double y, double w, double h,
+                 struct kw_pen pen);
 void kw_draw_circle(const struct kw_draw *d, double x, double y, double radius, struct kw_pen pen);
 /// A line with a filled head at its end.
-void kw_draw_arrow(const struct kw_draw *d, double x0, double y0, double x1, double y1, double head, struct kw_pen pen);
+void kw_draw_arrow(const struct kw_draw *d, double x0, double y0, double x1, double y1, double head,
+                   struct kw_pen pen);
 
 /// From model (y up) to page (y down): fits `model` into the page box, keeping its shape, centred.
 struct kw_view {
@@ -51,6 +54,6 @@ struct kw_path kw_view_path(struct kw_arena *a, struct kw_view v, const struct k
 void kw_draw_region(const struct kw_draw *d, struct kw_arena *scratch, struct kw_view v,
                     const struct kw_region *r, struct kw_pen pen);
 
-#define KW_BLACK ((struct kw_colour){0, 0, 0})
-#define KW_WHITE ((struct kw_colour){1, 1, 1})
+#define KW_BLACK       ((struct kw_colour){0, 0, 0})
+#define KW_WHITE       ((struct kw_colour){1, 1, 1})
 #define KW_GREY(level) ((struct kw_colour){(level), (level), (level)})

@@ -43,7 +43,7 @@ int kw_path_segments(const struct kw_path *p); ///< number of segments
 struct kw_segment kw_path_segment(const struct kw_path *p, int i);
 struct kw_segment kw_segment_make(struct kw_vec2 a, struct kw_vec2 b, double bulge);
 double kw_segment_length(struct kw_segment s);
-struct kw_vec2 kw_segment_point(struct kw_segment s, double t); ///< t in 0..1 by length
+struct kw_vec2 kw_segment_point(struct kw_segment s, double t);     ///< t in 0..1 by length
 struct kw_vec2 kw_segment_direction(struct kw_segment s, double t); ///< unit tangent
 double kw_segment_distance(struct kw_segment s, struct kw_vec2 p);
 /// Points where two segments meet (0..2; overlapping collinear or concentric segments give none).
@@ -68,18 +68,21 @@ struct kw_region kw_region_moved(struct kw_arena *a, const struct kw_region *r, 
 struct kw_path kw_path_reversed(struct kw_arena *a, const struct kw_path *p);
 /// Turned so that area has the wanted sign: counter-clockwise when `ccw`.
 struct kw_path kw_path_oriented(struct kw_arena *a, const struct kw_path *p, bool ccw);
-struct kw_path kw_path_circle(struct kw_arena *a, double cx, double cy, double radius, bool ccw, int tag);
-struct kw_path kw_path_box_outline(struct kw_arena *a, double x0, double y0, double x1, double y1, int tag);
+struct kw_path kw_path_circle(struct kw_arena *a, double cx, double cy, double radius, bool ccw,
+                              int tag);
+struct kw_path kw_path_box_outline(struct kw_arena *a, double x0, double y0, double x1, double y1,
+                                   int tag);
 /// Rounds the corner at vertex i (between two lines) with an arc; false when it does not fit.
 bool kw_path_round_corner(struct kw_arena *a, struct kw_path *p, int i, double radius);
 
 enum kw_chord_side {
     KW_CHORD_INSIDE,  ///< end points on the arc: an outline's convex arcs shrink
-    KW_CHORD_OUTSIDE, ///< the chords lie outside convex arcs (tangent polygon) and inside holes' metal
+    KW_CHORD_OUTSIDE, ///< the chords lie outside convex arcs (tangent polygon) and inside holes'
+                      ///< metal
 };
-/// Straight points along a closed path, no further than `tolerance` from it. The polygon of an outer
-/// counter-clockwise path lies within it (INSIDE) or contains it (OUTSIDE); for clockwise holes the
-/// same words speak of the metal: OUTSIDE never loses metal.
+/// Straight points along a closed path, no further than `tolerance` from it. The polygon of an
+/// outer counter-clockwise path lies within it (INSIDE) or contains it (OUTSIDE); for clockwise
+/// holes the same words speak of the metal: OUTSIDE never loses metal.
 struct kw_vec2 *kw_path_chords(struct kw_arena *a, const struct kw_path *p, double tolerance,
                                enum kw_chord_side side, int *count);
 
@@ -96,12 +99,13 @@ enum kw_status kw_path_check(const struct kw_path *p, struct kw_place at, struct
 /// |d| - 1e-7 from the source. Segment tags carry over.
 struct kw_path *kw_path_offset(struct kw_arena *a, const struct kw_path *p, double d, int *count);
 
-/// Splits a closed simple path along the straight segment from `a` to `b`, which must lie inside and
-/// end on the path (within `tolerance`) at two different places. Left and right as seen from a to b;
-/// both closed, with the orientation of the source. New straight segments carry `tag`. False when
-/// the ends do not lie on the path or the segment leaves it.
-bool kw_path_split(struct kw_arena *arena, const struct kw_path *p, struct kw_vec2 a, struct kw_vec2 b,
-                   double tolerance, int tag, struct kw_path *left, struct kw_path *right);
+/// Splits a closed simple path along the straight segment from `a` to `b`, which must lie inside
+/// and end on the path (within `tolerance`) at two different places. Left and right as seen from a
+/// to b; both closed, with the orientation of the source. New straight segments carry `tag`. False
+/// when the ends do not lie on the path or the segment leaves it.
+bool kw_path_split(struct kw_arena *arena, const struct kw_path *p, struct kw_vec2 a,
+                   struct kw_vec2 b, double tolerance, int tag, struct kw_path *left,
+                   struct kw_path *right);
 
 /// Least distance between two closed paths (0 when they cross). Exact for lines and arcs.
 double kw_path_gap(const struct kw_path *p, const struct kw_path *q);

@@ -7,10 +7,10 @@
 #define KW_PI 3.14159265358979323846
 
 // ---- exact by definition (NIST SP 811, appendix B)
-#define KW_MM_PER_IN 25.4
-#define KW_KG_PER_LB 0.45359237
-#define KW_N_PER_LBF 4.4482216152605
-#define KW_MPA_PER_KSI 6.894757293168361
+#define KW_MM_PER_IN       25.4
+#define KW_KG_PER_LB       0.45359237
+#define KW_N_PER_LBF       4.4482216152605
+#define KW_MPA_PER_KSI     6.894757293168361
 #define KW_N_PER_SHORT_TON (2000 * KW_N_PER_LBF)
 
 // ---- tolerances
@@ -27,20 +27,20 @@
 /// What a number in a file measures. A number without a unit takes the file's declared one where
 /// the dimension is a length, and the one in brackets elsewhere.
 enum kw_dimension {
-    KW_DIM_NUMBER,   ///< pure number (no unit allowed); 3-1/2 and 1/4 too
-    KW_DIM_LENGTH,   ///< mm <- in, ", mm, cm, m, ft; fractions "1-1/2", "1 1/2", "3/8"
-    KW_DIM_ANGLE,    ///< rad <- [deg], rad
-    KW_DIM_MASS,     ///< kg <- lb, oz, [kg], g
-    KW_DIM_FORCE,    ///< N <- [kN], N, ton (short ton-force), lbf
-    KW_DIM_STRESS,   ///< MPa <- [MPa], ksi, psi
-    KW_DIM_TIME,     ///< s <- [s], min, h
-    KW_DIM_SPEED,    ///< mm/s <- in/min, mm/min, m/min, mm/s; bare: the file's length unit a minute
-    KW_DIM_MONEY,    ///< the shop's currency, bare
-    KW_DIM_MONEY_PER_HOUR, ///< bare: currency an hour
-    KW_DIM_DENSITY,  ///< kg/m3 [kg/m3], lb/in3
-    KW_DIM_FRACTION, ///< 0..1 <- "85 %" or bare 0.85
-    KW_DIM_CURRENT,  ///< A [A]
-    KW_DIM_ACCELERATION, ///< mm/s2 [mm/s2], in/s2, g
+    KW_DIM_NUMBER, ///< pure number (no unit allowed); 3-1/2 and 1/4 too
+    KW_DIM_LENGTH, ///< mm <- in, ", mm, cm, m, ft; fractions "1-1/2", "1 1/2", "3/8"
+    KW_DIM_ANGLE,  ///< rad <- [deg], rad
+    KW_DIM_MASS,   ///< kg <- lb, oz, [kg], g
+    KW_DIM_FORCE,  ///< N <- [kN], N, ton (short ton-force), lbf
+    KW_DIM_STRESS, ///< MPa <- [MPa], ksi, psi
+    KW_DIM_TIME,   ///< s <- [s], min, h
+    KW_DIM_SPEED,  ///< mm/s <- in/min, mm/min, m/min, mm/s; bare: the file's length unit a minute
+    KW_DIM_MONEY,  ///< the shop's currency, bare
+    KW_DIM_MONEY_PER_HOUR,   ///< bare: currency an hour
+    KW_DIM_DENSITY,          ///< kg/m3 [kg/m3], lb/in3
+    KW_DIM_FRACTION,         ///< 0..1 <- "85 %" or bare 0.85
+    KW_DIM_CURRENT,          ///< A [A]
+    KW_DIM_ACCELERATION,     ///< mm/s2 [mm/s2], in/s2, g
     KW_DIM_FORCE_PER_LENGTH, ///< N/mm <- [kN/m], ton/ft
     KW_DIM_COUNT_OF_DIMENSIONS
 };

@@ -248,12 +248,19 @@ static void bin_add(struct world *w, struct bin *b, struct spot s) {
     b->extent = fmax(b->extent, s.u + p->size.x);
 }
 
-/// Puts one copy of a part where the policy likes it best.
-static bool place_part(struct world *w, struct bin *bin, struct policy policy, int part) {
+static bool lies_so(struct kw_vec2 size, enum lie lie) {
+    if (lie == LIE_ALONG) return size.x >= size.y;
+    return lie == LIE_FREE || size.x <= size.y;
+}
+
+/// Puts one copy of a part where the policy likes it best, in the poses that lie as wanted.
+static bool place_lying(struct world *w, struct bin *bin, struct policy policy, int part,
+                        enum lie lie) {
     struct pose_range r = w->parts[w->kinds[bin->kind].group][part];
     double best = INFINITY;
     struct spot chosen = {.pose = -1};
     for (int i = r.first; i < r.first + r.count; i++) {
+        if (!lies_so(w->poses[i].size, lie)) continue;
         double ahead = policy.reach * w->poses[i].size.x;
         struct spot s;
         if (!find_spot(w, bin, i, best - ahead + TOUCH_MM, &s)) continue;
@@ -266,6 +273,12 @@ static bool place_part(struct world *w, struct bin *bin, struct policy policy, i
     if (chosen.pose < 0) return false;
     bin_add(w, bin, chosen);
     return true;
+}
+
+static bool place_part(struct world *w, struct bin *bin, struct policy policy, int part) {
+    enum lie lie = (enum lie)w->lie[part];
+    if (lie != LIE_FREE && place_lying(w, bin, policy, part, lie)) return true;
+    return place_lying(w, bin, policy, part, LIE_FREE);
 }
 
 static void clear_bin(struct world *w, struct bin *bin, int kind) {

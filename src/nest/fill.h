@@ -56,6 +56,7 @@ struct world {
     struct contacts contacts;
     long work; ///< elementary tests, 1/64 of a step each
     uint64_t random;
+    char *lie; ///< by part: enum lie, which poses are tried first
     // buffers of the search for a place
     struct active *active;
     double *lines;
@@ -64,6 +65,9 @@ struct world {
     int *found_at;      ///< -1: none
     int active_room, line_room;
 };
+
+/// Which way round a part is tried first: pieces that all lie alike stack without steps.
+enum lie { LIE_FREE, LIE_ALONG, LIE_ACROSS };
 
 /// How a sheet is filled.
 struct policy {

@@ -220,12 +220,43 @@ static struct pose_range part_poses(struct world *w, struct pose_list *list, int
 
 // ------------------------------------------------------------------------------ parts and sheets
 
+/// Whether a part could lie in a box: by its own box where it only makes quarter turns, else by its
+/// length against the diagonal.
+static bool may_lie_in(const struct world *w, int part, struct kw_box2 box) {
+    const struct kw_nest_part *p = &w->job->parts[part];
+    double x = box.max.x - box.min.x, y = box.max.y - box.min.y, s = 2 * w->options->spacing;
+    bool quarters = true;
+    for (int i = 0; i < p->rotation_count; i++) {
+        quarters = quarters && fabs(sin(2 * p->rotations[i])) < SAME_ANGLE;
+    }
+    if (p->count == 0) return false;
+    if (!quarters || p->has_grain) return w->longest[part] + s <= hypot(x, y);
+    return w->longest[part] + s <= fmax(x, y) + TOUCH_MM &&
+           w->shortest[part] + s <= fmin(x, y) + TOUCH_MM;
+}
+
+/// The outline with only those holes in which another part could lie: every hole that is kept costs
+/// pieces, and a pair of parts costs the product of their pieces.
+static struct kw_region roomy_holes_only(struct world *w, int part) {
+    const struct kw_region *from = w->job->parts[part].outline;
+    struct kw_region r = {.outer = from->outer};
+    for (int i = 0; i < from->hole_count; i++) {
+        struct kw_box2 box = kw_path_box(&from->holes[i]);
+        bool roomy = false;
+        for (int k = 0; k < w->job->part_count && !roomy; k++) {
+            roomy = k != part && may_lie_in(w, k, box);
+        }
+        if (roomy) KW_PUSH(w->a, r.holes, r.hole_count) = from->holes[i];
+    }
+    return r;
+}
+
 static struct pieces part_pieces(struct world *w, int part) {
-    const struct kw_region *outline = w->job->parts[part].outline;
+    struct kw_region outline = roomy_holes_only(w, part);
     double gap = 2 * w->options->spacing + THINNEST_MM;
     double tolerance = fmin(fmax(w->longest[part] * 5e-4, 0.05), 0.3);
     for (;; tolerance *= 2) {
-        struct pieces p = pieces_of_region(w->a, outline, tolerance, gap);
+        struct pieces p = pieces_of_region(w->a, &outline, tolerance, gap);
         if (p.count <= MOST_PIECES || tolerance * 2 > COARSEST_MM) return p;
     }
 }
@@ -344,5 +375,6 @@ void prepare_world(struct world *w) {
     w->found_at = KW_NEW_ARRAY(w->a, int, list.count + 1);
     w->contacts = (struct contacts){
         .poses = w->poses, .spacing = w->options->spacing, .margin = w->options->margin};
+    w->lie = KW_NEW_ARRAY(w->a, char, w->job->part_count + 1);
     w->random = w->options->seed;
 }

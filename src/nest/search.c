@@ -226,7 +226,16 @@ static int choose_kind(struct world *w, const struct plan *p, const struct chang
     return limit >= 0 && used + c->times > limit ? p->bins[c->out[next]].kind : kind;
 }
 
+/// Each part may be told which way to lie, anew for every refill.
+static void choose_lies(struct world *w) {
+    static const char often_free[8] = {LIE_FREE,  LIE_FREE,  LIE_FREE,   LIE_FREE,
+                                       LIE_ALONG, LIE_ALONG, LIE_ACROSS, LIE_ACROSS};
+    for (int i = 0; i < w->job->part_count; i++)
+        w->lie[i] = often_free[pick(w, 8)];
+}
+
 static void refill(struct world *w, const struct plan *p, struct change *c) {
+    choose_lies(w);
     struct policy policy = {.reach = pick(w, 3) * 0.5, .order = pick(w, 4)};
     policy.noise = kw_random_unit(&w->random) * (pick(w, 2) ? 0.15 : 0.6);
     sort_wants(w, policy, c->wants, c->want_count);
@@ -343,8 +352,12 @@ static bool out_of_time(const struct world *w, double start) {
 
 enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why) {
     const struct kw_nest_options *o = w->options;
-    static const struct policy first[] = {
-        {1, 0, 0}, {1, 1, 0}, {0.5, 2, 0}, {1, 3, 0}, {0, 0, 0}, {0.5, 1, 0},
+    static const struct {
+        struct policy policy;
+        enum lie lie;
+    } first[] = {
+        {{1, 0, 0}, LIE_FREE},   {{1, 1, 0}, LIE_ALONG},  {{1, 0, 0}, LIE_ALONG},
+        {{0.5, 2, 0}, LIE_FREE}, {{1, 1, 0}, LIE_ACROSS}, {{1, 3, 0}, LIE_FREE},
     };
     enum { FIRST_COUNT = sizeof first / sizeof *first };
     double start = o->watch && o->watch->now ? o->watch->now(o->watch->user) : 0;
@@ -361,7 +374,8 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
         *why = KW_NEST_STOPPED_BY_TIME;
         if (round > 0 && out_of_time(w, start)) return KW_OK;
         if (round < FIRST_COUNT && (round == 0 || done < 0.4)) {
-            first_nest(w, &trial, first[round]);
+            memset(w->lie, first[round].lie, (size_t)w->job->part_count);
+            first_nest(w, &trial, first[round].policy);
             if (round == 0 || better(trial.score, best->score)) plan_copy(w, best, &trial);
         } else {
             try_change(w, best, &change);

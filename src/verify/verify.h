@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // verify: the second opinion. Judges read the bytes of a finished packet folder (run.json and the
 // programs) and nothing of the planner: own arcs, own transforms, own RS-274 reader, coordinates as
-// int64 at 1e-4 mm with 128-bit predicates, arcs as inner and outer chords of 0.001 mm. Slow, plain,
-// and the definition of correct: what a judge refuses is never written.
+// int64 at 1e-4 mm with 128-bit predicates, arcs as inner and outer chords of 0.001 mm. Slow,
+// plain, and the definition of correct: what a judge refuses is never written.
 #pragma once
 
 #include "base/base.h"
@@ -11,15 +11,16 @@
 /// of a judge that saw nothing can be told from a real one.
 struct kw_verdict {
     struct kw_arena *arena; ///< set by the caller; texts live here
-    const char **faults;    ///< e.g. "sheet S1: wide#2 and foot#1 overlap by 0.35 mm at (120.3, 44.0)"
-    int fault_count;        ///< all of them; only the first 100 have a text
-    int looked_at;          ///< placements, or moves of programs, that were judged
+    const char **faults; ///< e.g. "sheet S1: wide#2 and foot#1 overlap by 0.35 mm at (120.3, 44.0)"
+    int fault_count;     ///< all of them; only the first 100 have a text
+    int looked_at;       ///< placements, or moves of programs, that were judged
 };
 
 /// Judges every nest in FOLDER/run.json: each placement is a known blank, no two finished outlines
 /// nearer than the sheet's `spacing`, none nearer than `margin` to the sheet's edge, every blank's
-/// count is placed over all sheets (times counted) or named in left_out, mirrored only where stated.
-/// KW_JUDGE when there is a fault; KW_FORMAT when run.json is not what design.md section 9 says.
+/// count is placed over all sheets (times counted) or named in left_out, mirrored only where
+/// stated. KW_JUDGE when there is a fault; KW_FORMAT when run.json is not what design.md section 9
+/// says.
 enum kw_status kw_judge_nests(const char *folder, struct kw_verdict *verdict, struct kw_error *err);
 
 /// Judges every program named in FOLDER/run.json: read under the rules of RS-274 (NISTIR 6556), it
