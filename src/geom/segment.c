@@ -145,13 +145,19 @@ static int line_meets_circle(struct kw_segment line, struct kw_segment arc, doub
     return 2;
 }
 
+// Worked out from the smaller circle: from the larger one the rounding of its radius (1e-10 mm for
+// a nearly straight arc) would move the point far along it and off the smaller.
 static int circles_meet(struct kw_segment s, struct kw_segment t, double tolerance,
                         struct kw_vec2 out[2]) {
+    if (s.radius > t.radius) {
+        struct kw_segment swap = s;
+        s = t;
+        t = swap;
+    }
     struct kw_vec2 d = kw_sub2(t.centre, s.centre);
     double apart = kw_length2(d), r = s.radius, q = t.radius;
-    if (!(apart > 1e-9) || !(apart <= r + q + tolerance) || !(apart >= fabs(r - q) - tolerance))
-        return 0;
-    double along = (apart + (r - q) * (r + q) / apart) / 2;
+    if (!(apart > 1e-9) || !(apart <= r + q + tolerance) || !(apart >= q - r - tolerance)) return 0;
+    double along = ((apart - q) * (apart + q) + r * r) / (2 * apart);
     double square = (r - along) * (r + along);
     d = kw_scale2(d, 1 / apart);
     if (!(square > 0)) {

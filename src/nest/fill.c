@@ -275,7 +275,16 @@ static bool place_lying(struct world *w, struct bin *bin, struct policy policy, 
     return true;
 }
 
-static bool place_part(struct world *w, struct bin *bin, struct policy policy, int part) {
+static bool place_want(struct world *w, struct bin *bin, struct policy policy,
+                       const struct want *want) {
+    int part = want->part;
+    struct pose_range r = w->parts[w->kinds[bin->kind].group][part];
+    struct spot s;
+    if (want->as >= r.first && want->as < r.first + r.count &&
+        find_spot(w, bin, want->as, INFINITY, &s)) {
+        bin_add(w, bin, s);
+        return true;
+    }
     enum lie lie = (enum lie)w->lie[part];
     if (lie != LIE_FREE && place_lying(w, bin, policy, part, lie)) return true;
     return place_lying(w, bin, policy, part, LIE_FREE);
@@ -298,14 +307,14 @@ void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, 
     clear_bin(w, bin, kind);
     w->work += SEARCH_WORK + want_count;
     for (int i = 0; i < want_count; i++) {
-        while (wants[i].count > 0 && place_part(w, bin, policy, wants[i].part))
+        while (wants[i].count > 0 && place_want(w, bin, policy, &wants[i]))
             wants[i].count--;
     }
 }
 
 bool fits_alone(struct world *w, int part, int kind) {
     struct bin bin = {0};
-    struct want one = {part, 1, 0};
+    struct want one = {.part = part, .count = 1, .as = -1};
     fill_bin(w, &bin, kind, (struct policy){.reach = 1}, &one, 1);
     return bin.count == 1;
 }

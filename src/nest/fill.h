@@ -78,6 +78,7 @@ struct policy {
 
 struct want {
     int part, count;
+    int as; ///< a pose of the part's that is tried first, in the same group; -1: by the lies
     double key;
 };
 

@@ -5,7 +5,8 @@
 
 #include <string.h>
 
-#define MOST_OFFERED 50 // a part
+#define WARMTH       0.01 // of a sheet's area
+#define MOST_OFFERED 50   // a part
 
 /// By more than the rounding of sums that were added up in another order.
 static bool differ(double a, double b) {
@@ -105,7 +106,7 @@ static void first_nest(struct world *w, struct plan *p, struct policy policy) {
     struct want *wants = KW_NEW_ARRAY(w->a, struct want, n + 1);
     for (int i = 0; i < n; i++) {
         p->missing[i] = w->job->parts[i].count;
-        wants[i] = (struct want){.part = i};
+        wants[i] = (struct want){.part = i, .as = -1};
     }
     sort_wants(w, policy, wants, n);
     p->count = 0;
@@ -138,14 +139,14 @@ struct change {
     int fresh_count;
 };
 
-static void want_one(struct world *w, struct change *c, int part) {
+static void want_one(struct world *w, struct change *c, int part, int as) {
     if (c->want_count == c->want_room) {
         struct want *old = c->wants;
         c->want_room = c->want_room ? 2 * c->want_room : 64;
         c->wants = KW_NEW_ARRAY(w->a, struct want, c->want_room);
         if (old) memcpy(c->wants, old, sizeof *old * (size_t)c->want_count);
     }
-    c->wants[c->want_count++] = (struct want){part, 1, 0};
+    c->wants[c->want_count++] = (struct want){.part = part, .count = 1, .as = as};
 }
 
 static int pick(struct world *w, int n) {
@@ -195,12 +196,12 @@ static void empty_sheets(struct world *w, const struct plan *p, struct change *c
     for (int k = 0; k < c->out_count; k++) {
         const struct bin *b = &p->bins[c->out[k]];
         for (int i = 0; i < b->count; i++)
-            want_one(w, c, w->poses[b->v[i].pose].part);
+            want_one(w, c, w->poses[b->v[i].pose].part, b->v[i].pose);
     }
     if (c->times > 1) return;
     for (int i = 0; i < w->job->part_count; i++) { // what had no place may find one now
         for (int k = 0; k < offered(p, i); k++)
-            want_one(w, c, i);
+            want_one(w, c, i, -1);
     }
 }
 
@@ -234,11 +235,40 @@ static void choose_lies(struct world *w) {
         w->lie[i] = often_free[pick(w, 8)];
 }
 
-static void refill(struct world *w, const struct plan *p, struct change *c) {
+/// A new order altogether.
+static void shuffle(struct world *w, struct policy *policy, struct change *c) {
     choose_lies(w);
-    struct policy policy = {.reach = pick(w, 3) * 0.5, .order = pick(w, 4)};
-    policy.noise = kw_random_unit(&w->random) * (pick(w, 2) ? 0.15 : 0.6);
-    sort_wants(w, policy, c->wants, c->want_count);
+    policy->order = pick(w, 4);
+    policy->noise = kw_random_unit(&w->random) * (pick(w, 2) ? 0.15 : 0.6);
+    for (int i = 0; i < c->want_count; i++)
+        c->wants[i].as = -1;
+    sort_wants(w, *policy, c->wants, c->want_count);
+}
+
+/// The order in which the sheets were filled, a few pieces moved and turned.
+static void disturb(struct world *w, struct change *c) {
+    choose_lies(w);
+    for (int moves = 1 + pick(w, 4); moves > 0 && c->want_count > 0; moves--) {
+        int from = pick(w, c->want_count), to = pick(w, c->want_count);
+        struct want moved = c->wants[from];
+        if (pick(w, 2)) moved.as = -1;
+        if (pick(w, 3) == 0) { // exchanged
+            c->wants[from] = c->wants[to];
+        } else {
+            int step = to > from ? 1 : -1;
+            for (int i = from; i != to; i += step)
+                c->wants[i] = c->wants[i + step];
+        }
+        c->wants[to] = moved;
+    }
+}
+
+static void refill(struct world *w, const struct plan *p, struct change *c) {
+    struct policy policy = {.reach = pick(w, 3) * 0.5};
+    if (pick(w, 3) == 0)
+        shuffle(w, &policy, c);
+    else
+        disturb(w, c);
     c->fresh_count = 0;
     while (c->fresh_count < c->out_count && pieces_wanted(c) > 0) {
         struct bin *b = &c->fresh[c->fresh_count];
@@ -303,13 +333,24 @@ static void make_change(struct world *w, struct plan *p, struct change *c) {
 
 /// A change is made where the plan gets no worse; where it would break up sheets that are cut
 /// alike, only where it gets better: one more program costs the shop time.
-static void try_change(struct world *w, struct plan *p, struct change *c) {
+/// Early in the search drops may get a little smaller, which leads out of dead ends.
+static bool take_change(const struct world *w, const struct plan *p, const struct change *c,
+                        struct score s, double done) {
+    if (c->splits) return better(s, p->score);
+    if (!differ(s.missing, p->score.missing) && !differ(s.value, p->score.value)) {
+        double worse = WARMTH * w->kinds[p->bins[c->out[0]].kind].area * fmax(1 - done, 0);
+        return s.drops >= p->score.drops - worse;
+    }
+    return !better(p->score, s);
+}
+
+static void try_change(struct world *w, struct plan *p, struct change *c, double done) {
     choose_sheets(w, p, c);
     empty_sheets(w, p, c);
     refill(w, p, c);
     if (c->times > 1 && pieces_wanted(c) > 0) return;
     struct score s = changed_score(w, p, c);
-    if (c->splits ? better(s, p->score) : !better(p->score, s)) make_change(w, p, c);
+    if (take_change(w, p, c, s, done)) make_change(w, p, c);
 }
 
 double value_bound(const struct world *w, const struct plan *p) {
@@ -362,6 +403,7 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
     enum { FIRST_COUNT = sizeof first / sizeof *first };
     double start = o->watch && o->watch->now ? o->watch->now(o->watch->user) : 0;
     struct plan trial = {.missing = KW_NEW_ARRAY(w->a, int, w->job->part_count + 1)};
+    struct plan current = {0};
     struct change change = {0};
     for (int round = 0;; round++) {
         if (kw_watch_stopped(o->watch)) return KW_STOPPED;
@@ -376,9 +418,11 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
         if (round < FIRST_COUNT && (round == 0 || done < 0.4)) {
             memset(w->lie, first[round].lie, (size_t)w->job->part_count);
             first_nest(w, &trial, first[round].policy);
-            if (round == 0 || better(trial.score, best->score)) plan_copy(w, best, &trial);
         } else {
-            try_change(w, best, &change);
+            if (current.count == 0) plan_copy(w, &current, best);
+            try_change(w, &current, &change, done);
         }
+        const struct plan *p = round < FIRST_COUNT && current.count == 0 ? &trial : &current;
+        if (round == 0 || better(p->score, best->score)) plan_copy(w, best, p);
     }
 }
