@@ -16,6 +16,13 @@ static const char *face_name(struct kw_arena *a, const struct kw_body *body, int
     return kw_format(a, b->flange >= 0 ? "flange %s" : "flat beyond bend %s", b->id);
 }
 
+/// The radius that the part asks for, 0: what the die gives.
+static double own_radius(const struct kw_body *body, const struct kw_bend *b) {
+    const struct kw_part *part = body->part;
+    if (b->flange >= 0) return KW_ITEM(struct kw_flange, part->bends, b->flange)->radius;
+    return b->drawn >= 0 ? KW_ITEM(struct kw_drawn_bend, part->drawn_bends, b->drawn)->radius : 0;
+}
+
 static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body *body) {
     struct kw_brake_face *faces = KW_NEW_ARRAY(a, struct kw_brake_face, body->face_count);
     struct kw_brake_bend *bends = KW_NEW_ARRAY(a, struct kw_brake_bend, body->bend_count);
@@ -31,7 +38,7 @@ static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body 
                                           .from = b->from,
                                           .to = b->to,
                                           .angle = b->angle,
-                                          .radius = b->radius,
+                                          .radius = own_radius(body, b),
                                           .down = b->way == KW_DOWN,
                                           .allowance = b->allowance,
                                           .hole_gap = b->hole_gap,
@@ -162,7 +169,8 @@ static const char *problem_fix(const struct checking *c, const struct kw_brake_s
     if (p->other_die >= 0)
         return kw_format(c->arena, "%s; die %s would do", fix, shop->dies[p->other_die].id);
     if (p->kind == KW_BRAKE_LEG_SHORT && p->wanted > 0)
-        return kw_format(c->arena, "%s (%s would do)", fix, check_length(c, p->wanted));
+        return kw_format(c->arena, "make the leg %s or longer, or use a smaller die",
+                         check_length(c, p->wanted));
     return fix;
 }
 
@@ -188,24 +196,89 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
     kw_find(c->findings, f);
 }
 
-void check_bends(struct checking *c, struct kw_examined *e) {
-    struct kw_place at = check_place(e->part->node, e->part->flat ? "flat" : "bends");
-    const struct kw_press *press = &c->shop->press;
-    if (!press->node && press->dies.count == 0 && press->punches.count == 0) {
-        kw_find(c->findings, check_finding(c, "no-press", e->part, at, 0, 0));
-        return;
-    }
+static struct kw_place bends_place(const struct kw_part *part) {
+    return check_place(part->node, part->flat ? "flat" : "bends");
+}
+
+static bool has_press(const struct kw_press *p) {
+    return p->node || p->dies.count > 0 || p->punches.count > 0;
+}
+
+/// False when the brake refused the part as such: *err says why.
+static bool make_plan(struct checking *c, struct kw_examined *e, struct kw_error *err) {
     struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
-    struct kw_error err = {0};
     e->brake = KW_NEW(c->arena, struct kw_brake_plan);
-    if (kw_brake_plan(c->arena, &in.part, &in.material, &in.shop, at, e->brake, &err) != KW_OK) {
-        struct kw_finding f = check_finding(c, "bend-plan", e->part, at, 0, 0);
-        f.says =
-            kw_format(c->arena, "the bends of %s can't be planned: %s", e->part->name, err.text);
-        kw_find(c->findings, f);
+    if (kw_brake_plan(c->arena, &in.part, &in.material, &in.shop, bends_place(e->part), e->brake,
+                      err) == KW_OK)
+        return true;
+    e->brake = NULL;
+    return false;
+}
+
+/// Dies and radii of the plan for bends without a radius of their own. False when they are those
+/// that the body was made with.
+static bool tools_of(const struct kw_examined *e, struct kw_bend_tool *tools) {
+    bool other = false;
+    for (int i = 0; i < e->brake->step_count; i++) {
+        const struct kw_brake_step *s = &e->brake->steps[i];
+        for (int k = 0; k < s->bend_count && s->die >= 0; k++) {
+            const struct kw_bend *b = &e->body->bends[s->bends[k]];
+            if (own_radius(e->body, b) > 0) continue;
+            other = other || fabs(b->radius - s->inside_radius) > 1e-9;
+            tools[b->flange >= 0 ? b->flange : b->drawn] =
+                (struct kw_bend_tool){s->die, s->inside_radius};
+        }
+    }
+    return other;
+}
+
+/// The die decides on the radius, the radius on the blank: the body is made again with the dies
+/// that the brake chose. Legs are outside sizes, so that one more turn mostly settles it.
+void check_make(struct checking *c, struct kw_examined *e) {
+    int most = e->part->bends.count + e->part->drawn_bends.count;
+    struct kw_bend_tool *tools = KW_NEW_ARRAY(c->arena, struct kw_bend_tool, most + 1);
+    int first = c->findings->count;
+    for (int turn = 0; turn < 4; turn++) {
+        struct kw_error err = {0};
+        c->findings->count = first;
+        kw_body_make_with(c->arena, c->shop, c->kit, e->part, tools, c->findings, &e->body);
         e->brake = NULL;
+        if (!e->body || e->body->bend_count == 0 || !has_press(&c->shop->press)) return;
+        if (!make_plan(c, e, &err)) {
+            struct kw_finding f =
+                check_finding(c, "bend-plan", e->part, bends_place(e->part), 0, 0);
+            f.says = kw_format(c->arena, "the bends of %s can't be planned: %s", e->part->name,
+                               err.text);
+            kw_find(c->findings, f);
+            return;
+        }
+        if (!tools_of(e, tools)) return;
+    }
+}
+
+static void find_clash(struct checking *c, const struct kw_examined *e) {
+    int faces[2];
+    struct kw_vec3 at;
+    if (!kw_body_clash(e->body, faces, &at)) return;
+    int bend = e->body->faces[faces[1]].bend;
+    struct kw_finding f =
+        check_finding(c, "flanges-collide", e->part,
+                      bend_place(e->body, &e->body->bends[bend], "from_end"), 0, 0);
+    check_at(&f, "folded", at.x, at.y, at.z);
+    f.says = kw_format(c->arena, "%s and %s of %s run into each other when folded",
+                       face_name(c->arena, e->body, faces[0]),
+                       face_name(c->arena, e->body, faces[1]), e->part->name);
+    kw_find(c->findings, f);
+}
+
+void check_bends(struct checking *c, struct kw_examined *e) {
+    find_clash(c, e);
+    if (!has_press(&c->shop->press)) {
+        kw_find(c->findings, check_finding(c, "no-press", e->part, bends_place(e->part), 0, 0));
         return;
     }
+    if (!e->brake) return;
+    struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
     for (int i = 0; i < e->brake->problem_count; i++)
         tell(c, e, &in, &e->brake->problems[i]);
 }

@@ -25,6 +25,8 @@ void check_at(struct kw_finding *f, const char *frame, double x, double y, doubl
 
 /// Limits by shop.yaml for rules that take none.
 void check_overrides(struct checking *c);
+/// Body and brake plan of a sheet part, made for each other (bends.c).
+void check_make(struct checking *c, struct kw_examined *e);
 /// A sheet part: body, cutting rules (sheet.c), then bends (bends.c).
 void check_sheet(struct checking *c, struct kw_examined *e);
 void check_bends(struct checking *c, struct kw_examined *e);

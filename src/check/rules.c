@@ -30,6 +30,9 @@ const struct kw_rule kw_rules[] = {
     {"hole-on-bend", KW_RISK, 0, "", "no hole reaches into a bend zone",
      "a hole lies in a bend zone and will be pulled out of shape",
      "move it clear of the bend, or drill it after bending", PRACTICE, false},
+    {"flanges-collide", KW_STOP, 0.1, "mm", "no two flats of the folded part share metal",
+     "flanges run into each other when folded",
+     "let one keep more from its ends (from_start, from_end), or make it lower", GEOMETRY, false},
     // ---- cutting
     {"no-table", KW_STOP, 0, "", "the shop has a plasma table", "the shop has no plasma table",
      "describe it under `table:` in shop.yaml", FILE_SAYS, false},

@@ -209,7 +209,7 @@ static void check_small(struct checking *c, const struct kw_examined *e, struct 
 }
 
 void check_sheet(struct checking *c, struct kw_examined *e) {
-    kw_body_make(c->arena, c->shop, c->kit, e->part, c->findings, &e->body);
+    check_make(c, e);
     struct torch torch = check_table(c, e);
     if (!e->body) return;
     struct kw_box2 box = kw_path_box(&e->body->blank.outer);

@@ -69,21 +69,28 @@ static double least_nose(const struct kw_press *press) {
     return least;
 }
 
-void shape_bend_sizes(const struct build *b, struct kw_bend *bend, double angle, double radius) {
-    double t = b->body->thickness;
+/// The radius that the thickness's own die gives.
+static double natural_radius(const struct build *b, int *die) {
     const struct kw_press *press = &b->shop->press;
+    *die = die_for(press, b->body->thickness);
+    if (*die < 0) return b->body->thickness;
+    int family = kw_shop_material(b->shop, &b->part->stock)->family;
+    double opening = KW_ITEM(struct kw_press_tool, press->dies, *die)->opening;
+    return kw_bend_natural_radius(family, opening, least_nose(press));
+}
+
+void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, double angle,
+                      double radius) {
+    double t = b->body->thickness;
     bend->angle = angle;
     bend->radius = radius;
     bend->die = -1;
-    if (!(radius > 0)) {
-        bend->die = die_for(press, t);
-        int family = kw_shop_material(b->shop, &b->part->stock)->family;
-        bend->radius =
-            bend->die < 0
-                ? t
-                : kw_bend_natural_radius(
-                      family, KW_ITEM(struct kw_press_tool, press->dies, bend->die)->opening,
-                      least_nose(press));
+    bool chosen = b->tools && b->tools[index].radius > 0;
+    if (!(radius > 0) && chosen) {
+        bend->die = b->tools[index].die;
+        bend->radius = b->tools[index].radius;
+    } else if (!(radius > 0)) {
+        bend->radius = natural_radius(b, &bend->die);
     }
     bend->k = kw_bend_k(&b->shop->bending, bend->radius, t);
     bend->allowance = kw_bend_allowance(angle, bend->radius, t, bend->k);
@@ -180,9 +187,21 @@ static void finish(struct build *b) {
 
 void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                   const struct kw_part *part, struct kw_findings *findings, struct kw_body **out) {
+    kw_body_make_with(a, shop, kit, part, NULL, findings, out);
+}
+
+void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
+                       const struct kw_part *part, const struct kw_bend_tool *tools,
+                       struct kw_findings *findings, struct kw_body **out) {
     *out = NULL;
     kw_assert(part->stock.kind == KW_SHEET && part->stock.thickness > 0);
-    struct build b = {a, shop, kit, part, findings, KW_NEW(a, struct kw_body), 0, 0, false};
+    struct build b = {.arena = a,
+                      .shop = shop,
+                      .kit = kit,
+                      .part = part,
+                      .findings = findings,
+                      .body = KW_NEW(a, struct kw_body),
+                      .tools = tools};
     b.body->part = part;
     b.body->thickness = part->stock.thickness;
     b.relief = kw_relief(b.body->thickness, kerf_of(&b));

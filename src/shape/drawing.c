@@ -204,10 +204,12 @@ void shape_drawing(struct build *b) {
         const struct kw_drawn_bend *line = drawn(b, i);
         body->bends[body->bend_count++] = (struct kw_bend){.id = line->name,
                                                            .flange = -1,
+                                                           .drawn = i,
                                                            .way = line->way,
                                                            .mates = line_mates(b, line->name),
                                                            .at = line->at};
-        shape_bend_sizes(b, &body->bends[i], line->turn > 0 ? line->turn : KW_PI / 2, line->radius);
+        shape_bend_sizes(b, &body->bends[i], i, line->turn > 0 ? line->turn : KW_PI / 2,
+                         line->radius);
         split_one(b, &pieces, i);
     }
     if (!b->stopped) make_tree(b, &pieces);

@@ -14,8 +14,9 @@ struct build {
     const struct kw_part *part;
     struct kw_findings *findings;
     struct kw_body *body;
-    double relief, past; ///< notch: width, depth past the tangent line
-    bool stopped;        ///< a stop was found: no body comes of it
+    const struct kw_bend_tool *tools; ///< as the brake has chosen, or NULL
+    double relief, past;              ///< notch: width, depth past the tangent line
+    bool stopped;                     ///< a stop was found: no body comes of it
 };
 
 /// A finding about this part; `says` and `fix` are kept. A stop sets b->stopped.
@@ -30,8 +31,9 @@ struct kw_place shape_place(const struct kw_node *node, const char *key);
 const char *shape_length(const struct build *b, double mm);
 
 /// Fills in radius, k, allowance, setback, deduction and die of a bend of `angle`, `radius` 0: the
-/// natural one.
-void shape_bend_sizes(const struct build *b, struct kw_bend *bend, double angle, double radius);
+/// natural one. `index` of the flange or drawn bend.
+void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, double angle,
+                      double radius);
 
 /// Faces and bends of a base with flanges (layout.c), or of a drawing (drawing.c), without holes.
 void shape_layout(struct build *b);

@@ -78,7 +78,7 @@ static void gather(struct build *b, struct edge *e, int parent, int which) {
             return;
         }
         struct kw_bend sizes = {0};
-        shape_bend_sizes(b, &sizes, f->turn, f->radius);
+        shape_bend_sizes(b, &sizes, i, f->turn, f->radius);
         double from_lo = backwards ? f->from_end : f->from_start;
         double from_hi = backwards ? f->from_start : f->from_end;
         e->seats[e->count++] = (struct seat){.flange = i,
@@ -212,11 +212,12 @@ static struct kw_bend *new_bend(struct build *b, int parent, const struct seat *
                              .parent = parent,
                              .child = body->face_count,
                              .flange = s->flange,
+                             .drawn = -1,
                              .way = f->way,
                              .mates = f->mates != 0,
                              .length = s->x1 - s->x0,
                              .at = f->node ? f->node->key_at : (struct kw_place){0}};
-    shape_bend_sizes(b, bend, f->turn, f->radius);
+    shape_bend_sizes(b, bend, s->flange, f->turn, f->radius);
     body->faces[body->face_count++].bend = body->bend_count++;
     return bend;
 }

@@ -27,7 +27,7 @@
 //   beyond the other's bend zone and its own notch) are both shortened: each ends at least one
 //   relief width before the tangent line of the other, and the corner between them is cut square to
 //   the crossing of the tangent lines, rounding or not. Flanges that turn further than 90 degrees,
-//   or carry flanges, may still meet further up: not checked here.
+//   or carry flanges, may still meet further up: kw_body_clash tells.
 // - At a rounded corner a flange ends one relief width before the rounding.
 // - Flanges stand on edges of rectangular bases and of flanges only, not on outlines by `points`.
 #pragma once
@@ -74,6 +74,7 @@ struct kw_bend {
     const char *id;    ///< "A", or as the drawing numbers it
     int parent, child; ///< faces
     int flange;        ///< index into part->bends, -1: from a drawing
+    int drawn;         ///< index into part->drawn_bends, -1: a described flange
     struct kw_vec2 from,
         to;        ///< centre of the bend zone, blank frame; the child is on the left of from -> to
     double angle;  ///< rad from flat, > 0
@@ -115,6 +116,22 @@ struct kw_body {
 /// *out stays NULL.
 void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                   const struct kw_part *part, struct kw_findings *findings, struct kw_body **out);
+
+/// What a bend without a radius of its own is made with.
+struct kw_bend_tool {
+    int die;       ///< index into shop->press.dies, -1 none
+    double radius; ///< inside, that results; 0: as kw_body_make takes it
+};
+/// kw_body_make with the tools that the brake has chosen: one for each of part->bends, or of
+/// part->drawn_bends when the part is drawn.
+void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
+                       const struct kw_part *part, const struct kw_bend_tool *tools,
+                       struct kw_findings *findings, struct kw_body **out);
+
+/// Whether two flats of the finished part run into each other, deeper than 0.1 mm: prisms over the
+/// triangles of their outlines, by separating axes. Flats joined by a bend are not compared; bend
+/// zones are left out. *at is a point of the meeting, frame of face 0.
+bool kw_body_clash(const struct kw_body *body, int faces[2], struct kw_vec3 *at);
 
 /// The other hand: the blank mirrored (x -> -x, then moved so that its box starts at the same
 /// corner), up stays up. For parts sold left and right the description is the left hand.
