@@ -14,6 +14,8 @@ PangoLayout *kw_text_layout(cairo_t *cr, double height, bool bold, const char *t
     cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
     pango_cairo_context_set_font_options(pango_layout_get_context(layout), options);
     cairo_font_options_destroy(options);
+    // One unit is a millimetre here: rounding positions to whole units would tear words apart.
+    pango_context_set_round_glyph_positions(pango_layout_get_context(layout), FALSE);
     pango_layout_set_font_description(layout, font);
     pango_font_description_free(font);
     pango_layout_set_text(layout, text, -1);

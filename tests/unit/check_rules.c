@@ -48,6 +48,14 @@ static void second_flange_height(struct bench *b, double v) {
 static void radius(struct bench *b, double v) {
     b->h.flanges[0].radius = v;
 }
+static void lips(struct bench *b, double keep) {
+    hand_flange(&b->h, KW_EDGE_RIGHT, 40, 90 * DEG, 3);
+    for (int i = 0; i < 2; i++) {
+        struct kw_flange *f = hand_flange(&b->h, KW_EDGE_OF_BEND, 25, 90 * DEG, 3);
+        f->parent = i;
+        f->from_start = f->from_end = keep;
+    }
+}
 static void stands_on_itself(struct bench *b, double v) {
     b->h.flanges[0].parent = v > 0 ? 0 : -1;
     if (v > 0) b->h.flanges[0].edge = KW_EDGE_OF_BEND;
@@ -232,6 +240,7 @@ static const struct row rows[] = {
     {"hole-outside", KW_STOP, hole_left, 4.9, 9.6},
     {"holes-cross", KW_STOP, second_hole, 10, 15},
     {"hole-on-bend", KW_RISK, hole_front, -4, 5},
+    {"flanges-collide", KW_STOP, lips, 0, 20},
     {"no-table", KW_STOP, table_rules, 0, 1},
     {"no-cut-rule", KW_STOP, cut_stock, 4, 3},
     {"no-sheet", KW_STOP, sheets_on_hand, 0, 1},
@@ -486,4 +495,25 @@ Test(check_rules, reference_page_has_a_line_for_every_rule) {
         cr_expect(strstr(page.s, start), "%s is not on the page", r->id);
     }
     kw_text_free(&page);
+}
+
+Test(check_rules, the_blank_is_made_for_the_die_that_the_brake_takes) {
+    struct bench b;
+    bench_start(&b);
+    // wanted 8 t = 24: the die of 25.4 is nearest, but a leg of 15 needs V of 20 or less
+    struct kw_press_tool dies[2] = {b.die, b.die};
+    dies[1].opening = 16;
+    b.h.shop.press.dies = (struct kw_items){dies, 2};
+    bench_check(&b);
+    cr_assert(b.what[0].brake);
+    cr_expect_eq(b.what[0].brake->steps[0].die, 0);
+    cr_expect_float_eq(b.what[0].body->bends[0].radius, 0.16 * 25.4, 1e-9);
+    height(&b, 15);
+    bench_check(&b);
+    cr_assert(b.what[0].brake);
+    cr_expect_eq(b.what[0].brake->steps[0].die, 1);
+    cr_expect_eq(b.what[0].body->bends[0].die, 1);
+    cr_expect_float_eq(b.what[0].body->bends[0].radius, 0.16 * 16, 1e-9);
+    cr_expect(!bench_found(&b, "bend-radius-off"));
+    kw_arena_free(&b.h.a);
 }

@@ -378,3 +378,54 @@ Test(shape_part, hole_in_a_bend_zone_is_a_risk_and_takes_from_the_bend) {
     cr_expect_eq(body->faces[0].shape.hole_count, 1);
     kw_arena_free(&h.a);
 }
+
+// ----------------------------------------------------------------------------- flats that meet
+
+static bool clashes(struct hand *h) {
+    int faces[2];
+    struct kw_vec3 at;
+    struct kw_body *body = hand_make(h);
+    cr_assert(body);
+    bool found = kw_body_clash(body, faces, &at);
+    if (found) cr_expect(faces[0] < faces[1] && isfinite(at.x + at.y + at.z));
+    kw_arena_free(&h->a);
+    return found;
+}
+
+static void tray(struct hand *h, double turn, double lip, double keep) {
+    hand_start(h, 200, 120, 2);
+    for (int e = 0; e < 4; e++) {
+        hand_flange(h, e, 40, turn * DEG, 2);
+        if (!(lip > 0)) continue;
+        struct kw_flange *f = hand_flange(h, KW_EDGE_OF_BEND, lip, 90 * DEG, 2);
+        f->parent = h->part.bends.count - 2;
+        f->from_start = f->from_end = keep;
+    }
+}
+
+Test(shape_part, flats_that_run_into_each_other_are_told) {
+    struct hand h;
+    tray(&h, 90, 0, 0);
+    cr_expect(!clashes(&h), "a plain tray");
+    tray(&h, 45, 0, 0);
+    cr_expect(!clashes(&h), "a flared tray");
+    tray(&h, 120, 0, 0);
+    cr_expect(clashes(&h), "all four lean in");
+    tray(&h, 90, 20, 0);
+    cr_expect(clashes(&h), "lips meet at the corners");
+    // a flange's end is 4 + 2 from the corner, a lip reaches 20 in: 14 more clears them
+    tray(&h, 90, 20, 13.5);
+    cr_expect(clashes(&h), "lips still meet by half a millimetre");
+    tray(&h, 90, 20, 14);
+    cr_expect(!clashes(&h), "lips kept back");
+    hand_start(&h, 200, 60, 2); // a lip of 50 from the back, the front 60 away
+    hand_flange(&h, KW_EDGE_FRONT, 40, 90 * DEG, 2);
+    hand_flange(&h, KW_EDGE_BACK, 40, 90 * DEG, 2);
+    hand_flange(&h, KW_EDGE_OF_BEND, 57.5, 90 * DEG, 2)->parent = 1;
+    cr_expect(!clashes(&h), "half a millimetre free");
+    hand_start(&h, 200, 60, 2);
+    hand_flange(&h, KW_EDGE_FRONT, 40, 90 * DEG, 2);
+    hand_flange(&h, KW_EDGE_BACK, 40, 90 * DEG, 2);
+    hand_flange(&h, KW_EDGE_OF_BEND, 58.5, 90 * DEG, 2)->parent = 1;
+    cr_expect(clashes(&h), "half a millimetre in");
+}
