@@ -15,7 +15,7 @@ static const char shop_yaml[] =
     "materials:\n"
     "  steel: { family: steel, tensile: 400 MPa, yield: 250 MPa, price_per_kg: 1 }\n"
     "sheets:\n"
-    "  - { from: 3 mm steel sheet, long: 2000, wide: 1000, count: 4 }\n"
+    "  - { from: 3 mm steel sheet, long: 2000, wide: 1000, on_hand: 4 }\n"
     "table:\n"
     "  long: 2500\n"
     "  wide: 1250\n"

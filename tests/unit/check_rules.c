@@ -503,6 +503,7 @@ Test(check_rules, the_blank_is_made_for_the_die_that_the_brake_takes) {
     // wanted 8 t = 24: the die of 25.4 is nearest, but a leg of 15 needs V of 20 or less
     struct kw_press_tool dies[2] = {b.die, b.die};
     dies[1].opening = 16;
+    b.h.steel.least_radius = 0.5;
     b.h.shop.press.dies = (struct kw_items){dies, 2};
     bench_check(&b);
     cr_assert(b.what[0].brake);
