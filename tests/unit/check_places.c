@@ -20,8 +20,15 @@ static const char shop_yaml[] =
     "  long: 2500\n"
     "  wide: 1250\n"
     "  margin: 10\n"
-    "  rules:\n"
-    "    - { from: 3 mm steel sheet, kerf: 1.5, feed: 3000 mm/min }\n";
+    "  spacing: 8\n"
+    "  rapid: 200 mm/s\n"
+    "  acceleration: 1000 mm/s2\n"
+    "  cut_rules:\n"
+    "    - { from: 3 mm steel sheet, kerf: 1.5, feed: 3000 mm/min, pierce_delay: 0.3 s, "
+    "pierce_height: 4, "
+    "cut_height: 1.5, lead_in: 5 }\n"
+    "rates: { labour: 38, table: 22, press: 12, bender: 6, saw: 4, margin: 35 % }\n"
+    "layers: { cut: CUT }\n";
 
 static const char kit_yaml[] = "kit: plate\n"                                           // 1
                                "name: Plate\n"                                          // 2
@@ -39,7 +46,7 @@ static const char kit_yaml[] = "kit: plate\n"                                   
                                "    base: { long: 200, wide: 120 }\n"                   // 14
                                "    holes:\n"                                           // 15
                                "      - { size: 4, from_left: 50, from_front: 60 }\n"   // 16
-                               "      - { size: 12, from_left: 196, from_front: 60 }\n" // 17
+                               "      - { size: 12, from_left: 150, from_front: 60 }\n" // 17
                                "      - { size: 12, from_left: 50, from_front: 8 }\n";  // 18
 
 static void write_file(const char *folder, const char *name, const char *text) {
