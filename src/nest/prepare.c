@@ -5,9 +5,10 @@
 
 #include <string.h>
 
-#define MOST_PIECES    24   // beyond, the outline is taken more coarsely: pairs cost the product
-#define COARSEST_MM    1.5  // but never more coarsely than this
+#define MOST_PIECES    20   // beyond, the outline is taken more coarsely: pairs cost the product
+#define COARSEST_MM    1.5  // but not beyond this, or a hundredth of a larger part
 #define SAME_ANGLE     1e-6 // radians
+#define SAME_PLACE_MM  1e-6
 #define THINNEST_MM    5.0  // nothing thinner is expected to reach into a pocket
 #define MOST_ROTATIONS 3600 // a tenth of a degree all round
 
@@ -127,25 +128,34 @@ static bool along_grain(const struct kw_nest_part *p, double rotation, bool mirr
     return fabs(sin(lies - sheet_grain)) < SAME_ANGLE;
 }
 
-static bool has_point(const struct kw_path *p, struct kw_vec2 corner, struct kw_vec2 q) {
-    for (int i = 0; i < p->count; i++) {
-        if (fabs(p->v[i].x - corner.x - q.x) < 1e-6 && fabs(p->v[i].y - corner.y - q.y) < 1e-6) {
-            return true;
-        }
+static bool on_region(const struct kw_region *r, struct kw_vec2 p) {
+    if (kw_path_distance(&r->outer, p) < SAME_PLACE_MM) return true;
+    for (int i = 0; i < r->hole_count; i++) {
+        if (kw_path_distance(&r->holes[i], p) < SAME_PLACE_MM) return true;
     }
     return false;
 }
 
-/// Whether two turned outlines are the same but for a move: then one pose does for both. Corners of
-/// the outer outline and the middles of its arcs are compared.
-static bool same_shape(const struct kw_path *p, struct kw_vec2 p_corner, const struct kw_path *q,
-                       struct kw_vec2 q_corner) {
-    for (int i = 0; i < p->count; i++) {
-        if (!has_point(q, q_corner, kw_sub2(kw_v2(p->v[i].x, p->v[i].y), p_corner))) return false;
-        if (p->v[i].bulge == 0) continue;
-        struct kw_vec2 mid = kw_segment_point(kw_path_segment(p, i), 0.5);
-        struct kw_vec2 there = kw_add2(kw_sub2(mid, p_corner), q_corner);
-        if (kw_path_distance(q, there) > 1e-6) return false;
+/// Whether all of a path lies on the borders of a region that is moved by `by`: four points of each
+/// segment are tried.
+static bool path_lies_on(const struct kw_path *p, const struct kw_region *r, struct kw_vec2 by) {
+    for (int i = 0; i < kw_path_segments(p); i++) {
+        struct kw_segment s = kw_path_segment(p, i);
+        for (int k = 0; k < 4; k++) {
+            if (!on_region(r, kw_sub2(kw_segment_point(s, k / 4.0), by))) return false;
+        }
+    }
+    return true;
+}
+
+/// Whether two turned outlines of one part are the same but for a move: then one pose does for
+/// both.
+static bool same_shape(const struct kw_region *p, struct kw_vec2 p_corner,
+                       const struct kw_region *q, struct kw_vec2 q_corner) {
+    struct kw_vec2 by = kw_sub2(p_corner, q_corner);
+    if (!path_lies_on(&p->outer, q, by)) return false;
+    for (int i = 0; i < p->hole_count; i++) {
+        if (!path_lies_on(&p->holes[i], q, by)) return false;
     }
     return true;
 }
@@ -157,26 +167,30 @@ struct pose_list {
 
 /// The outlines of the poses of one part in one group, to find those that are alike.
 struct alike {
-    struct kw_path *paths;
+    struct kw_region *regions;
     struct kw_vec2 *corners;
     int count;
 };
 
+/// A part as the search sees it.
+struct drawn {
+    struct kw_region outline; ///< with roomy holes only
+    struct pieces pieces;
+};
+
 static void add_pose(struct world *w, struct pose_list *list, struct alike *seen, int part,
-                     const struct pieces *pieces, double rotation, bool mirrored, int axis) {
-    const struct kw_region *outline = w->job->parts[part].outline;
+                     const struct drawn *drawn, double rotation, bool mirrored, int axis) {
     struct kw_move2 m = kw_move2_make(0, 0, rotation, mirrored);
-    struct kw_path path = kw_path_moved(w->a, &outline->outer, m);
-    struct kw_box2 box = kw_path_box(&path);
-    // a hole that is nested into may spoil the symmetry of the outside
-    for (int i = 0; i < seen->count && pieces->holes == 0; i++) {
-        if (same_shape(&path, box.min, &seen->paths[i], seen->corners[i])) return;
+    struct kw_region lies = kw_region_moved(w->a, &drawn->outline, m);
+    struct kw_box2 box = kw_path_box(&lies.outer);
+    for (int i = 0; i < seen->count; i++) {
+        if (same_shape(&lies, box.min, &seen->regions[i], seen->corners[i])) return;
     }
-    seen->paths[seen->count] = path;
+    seen->regions[seen->count] = lies;
     seen->corners[seen->count++] = box.min;
     struct pose p = {.part = part, .rotation = rotation, .mirrored = mirrored, .corner = box.min};
     p.size = swap_if(axis, kw_sub2(box.max, box.min));
-    p.pieces = turned(w->a, pieces, m, box.min, axis);
+    p.pieces = turned(w->a, &drawn->pieces, m, box.min, axis);
     KW_PUSH(w->a, list->v, list->count) = p;
 }
 
@@ -193,25 +207,25 @@ static int part_rotations(struct world *w, const struct kw_nest_part *p, double 
 }
 
 static struct pose_range part_poses(struct world *w, struct pose_list *list, int part,
-                                    const struct pieces *pieces, const struct kind *k,
+                                    const struct drawn *drawn, const struct kind *k,
                                     double sheet_grain) {
     const struct kw_nest_part *p = &w->job->parts[part];
     double *rotations;
     int n = part_rotations(w, p, &rotations), sides = p->may_mirror ? 2 : 1;
-    struct alike seen = {KW_NEW_ARRAY(w->a, struct kw_path, 2 * n),
+    struct alike seen = {KW_NEW_ARRAY(w->a, struct kw_region, 2 * n),
                          KW_NEW_ARRAY(w->a, struct kw_vec2, 2 * n), 0};
     struct pose_range range = {list->count, 0};
     for (int side = 0; side < sides; side++) {
         for (int i = 0; i < n; i++) {
             bool lies_right = !p->has_grain || along_grain(p, rotations[i], side == 1, sheet_grain);
             if (!lies_right) continue;
-            add_pose(w, list, &seen, part, pieces, rotations[i], side == 1, k->axis);
+            add_pose(w, list, &seen, part, drawn, rotations[i], side == 1, k->axis);
         }
     }
     if (seen.count == 0 && p->rotation_count == 0) { // no quarter turn suits the grain
         for (int half = 0; half < 2; half++) {
             double r = wrap_angle(sheet_grain - p->grain + half * KW_PI);
-            add_pose(w, list, &seen, part, pieces, r, false, k->axis);
+            add_pose(w, list, &seen, part, drawn, r, false, k->axis);
         }
     }
     range.count = list->count - range.first;
@@ -251,13 +265,15 @@ static struct kw_region roomy_holes_only(struct world *w, int part) {
     return r;
 }
 
-static struct pieces part_pieces(struct world *w, int part) {
-    struct kw_region outline = roomy_holes_only(w, part);
-    double gap = 2 * w->options->spacing + THINNEST_MM;
-    double tolerance = fmin(fmax(w->longest[part] * 5e-4, 0.05), 0.3);
+static struct drawn draw_part(struct world *w, int part) {
+    struct drawn d = {.outline = roomy_holes_only(w, part)};
+    double gap = 2 * w->options->spacing + THINNEST_MM, longest = w->longest[part];
+    double tolerance = fmin(fmax(longest * 5e-4, 0.05), 0.3);
     for (;; tolerance *= 2) {
-        struct pieces p = pieces_of_region(w->a, &outline, tolerance, gap);
-        if (p.count <= MOST_PIECES || tolerance * 2 > COARSEST_MM) return p;
+        d.pieces = pieces_of_region(w->a, &d.outline, tolerance, gap);
+        if (d.pieces.count <= MOST_PIECES || tolerance * 2 > fmax(COARSEST_MM, longest / 100)) {
+            return d;
+        }
     }
 }
 
@@ -348,9 +364,9 @@ static void prepare_kinds(struct world *w, struct pose_list *list) {
 
 static void prepare_poses(struct world *w, struct pose_list *list) {
     int n = w->job->part_count;
-    struct pieces *pieces = KW_NEW_ARRAY(w->a, struct pieces, n + 1);
+    struct drawn *drawn = KW_NEW_ARRAY(w->a, struct drawn, n + 1);
     for (int i = 0; i < n; i++)
-        pieces[i] = part_pieces(w, i);
+        drawn[i] = draw_part(w, i);
     w->parts = KW_NEW_ARRAY(w->a, struct pose_range *, w->group_count + 1);
     for (int k = 0; k < w->job->sheet_count; k++) {
         int group = w->kinds[k].group;
@@ -358,7 +374,7 @@ static void prepare_poses(struct world *w, struct pose_list *list) {
         w->parts[group] = KW_NEW_ARRAY(w->a, struct pose_range, n + 1);
         for (int i = 0; i < n; i++) {
             w->parts[group][i] =
-                part_poses(w, list, i, &pieces[i], &w->kinds[k], w->job->sheets[k].grain);
+                part_poses(w, list, i, &drawn[i], &w->kinds[k], w->job->sheets[k].grain);
         }
     }
 }
