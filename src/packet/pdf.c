@@ -73,7 +73,9 @@ static void pdf_text(void *user, double x, double y, double height, enum kw_alig
     cairo_translate(pdf->cr, x, y);
     cairo_rotate(pdf->cr, -turn);
     double shift = align == KW_LEFT ? 0 : align == KW_CENTRE ? width / 2 : width;
-    cairo_move_to(pdf->cr, -shift, -kw_text_layout_baseline(layout));
+    cairo_translate(pdf->cr, -shift, -kw_text_layout_baseline(layout));
+    cairo_scale(pdf->cr, 1 / KW_TEXT_FINE, 1 / KW_TEXT_FINE);
+    cairo_move_to(pdf->cr, 0, 0);
     set_colour(pdf->cr, ink);
     pango_cairo_show_layout(pdf->cr, layout);
     cairo_restore(pdf->cr);

@@ -6,7 +6,8 @@
 PangoLayout *kw_text_layout(cairo_t *cr, double height, bool bold, const char *text) {
     PangoLayout *layout = pango_cairo_create_layout(cr);
     PangoFontDescription *font = pango_font_description_from_string("DejaVu Sans");
-    pango_font_description_set_absolute_size(font, height / KW_CAP_HEIGHT * PANGO_SCALE);
+    pango_font_description_set_absolute_size(font,
+                                             height / KW_CAP_HEIGHT * KW_TEXT_FINE * PANGO_SCALE);
     if (bold) pango_font_description_set_weight(font, PANGO_WEIGHT_BOLD);
     // Hinting off: widths must scale with the size, whatever the size of the device.
     cairo_font_options_t *options = cairo_font_options_create();
@@ -25,9 +26,9 @@ PangoLayout *kw_text_layout(cairo_t *cr, double height, bool bold, const char *t
 double kw_text_layout_width(PangoLayout *layout) {
     PangoRectangle r;
     pango_layout_get_extents(layout, NULL, &r);
-    return (double)r.width / PANGO_SCALE;
+    return (double)r.width / PANGO_SCALE / KW_TEXT_FINE;
 }
 
 double kw_text_layout_baseline(PangoLayout *layout) {
-    return (double)pango_layout_get_baseline(layout) / PANGO_SCALE;
+    return (double)pango_layout_get_baseline(layout) / PANGO_SCALE / KW_TEXT_FINE;
 }

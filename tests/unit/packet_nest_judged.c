@@ -154,7 +154,7 @@ static void judge_case(uint64_t seed, int *placements) {
     o.spacing = seed % 4 ? between(&random, 0, 12) : 0;
     o.margin = seed % 5 ? between(&random, 0, 12) : 0;
     o.drop_short = o.drop_long = 100;
-    o.steps = 2000;
+    o.steps = 500;
     o.seed = seed;
     struct kw_nest out = nest(&a, parts, n, sheets, 2, o);
     struct kw_nest_job job = {parts, n, sheets, 2};
