@@ -13,6 +13,7 @@ struct ring {
     const struct kw_vec2 *points;
     int *index, *next, *prev; // nodes; after bridging two nodes may have one index
     int count;
+    double flat; // twice the area of what may be a triangle by rounding alone, mm2
 };
 
 // Twice the signed area of a, b, c.
@@ -190,18 +191,20 @@ static bool bridge_all(struct ring *r, int outer, const int *starts, int chains)
 // ears
 
 // Whether node b is an ear: the triangle with its neighbours lies inside and holds no other vertex,
-// not even on its new side.
-static bool is_ear(const struct ring *r, int b) {
+// not even on its new side to within the slack: cut off along a row of points in one line, an ear
+// would leave a polygon without area.
+static bool is_ear(const struct ring *r, int b, double slack) {
     int i = r->prev[b], k = r->next[b];
     struct kw_vec2 pa = at(r, i), pb = at(r, b), pc = at(r, k);
-    if (!(orient(pa, pb, pc) > 0)) return false;
+    if (!(orient(pa, pb, pc) > slack)) return false;
     if (r->next[k] == i) return true; // the last triangle
     if (!opens_to(r, i, pc) || !opens_to(r, k, pa)) return false;
     for (int n = r->next[k]; n != i; n = r->next[n]) {
         struct kw_vec2 p = at(r, n);
         int index = r->index[n];
         if (index == r->index[i] || index == r->index[b] || index == r->index[k]) continue;
-        if (orient(pa, pb, p) >= 0 && orient(pb, pc, p) >= 0 && orient(pc, pa, p) >= 0)
+        if (orient(pa, pb, p) >= -slack && orient(pb, pc, p) >= -slack &&
+            orient(pc, pa, p) >= -slack)
             return false;
     }
     return true;
@@ -223,15 +226,16 @@ static void cut_ear(struct ring *r, int b, struct triangles *out) {
     link_nodes(r, i, k);
 }
 
-// Goes two on after each ear: fans of slivers about one vertex are rarer.
+// Goes two on after each ear: fans of slivers about one vertex are rarer. Where no ear is left with
+// the slack, one without it will do.
 static bool clip(struct ring *r, int start, struct triangles *out) {
     int left = 1, node = start;
     for (int i = r->next[start]; i != start; i = r->next[i])
         left++;
     for (int tried = 0; left >= 3; tried++) {
-        if (tried > left) return false;
+        if (tried > 2 * left) return false;
         int next = r->next[node];
-        if (is_ear(r, node)) {
+        if (is_ear(r, node, tried <= left ? r->flat : 0)) {
             cut_ear(r, node, out);
             left--;
             tried = -1;
@@ -240,6 +244,14 @@ static bool clip(struct ring *r, int start, struct triangles *out) {
         node = next;
     }
     return true;
+}
+
+// Coordinates are good to 1e-16 of their size, and so is a product of two of them.
+static double flat_area(const struct kw_vec2 *points, int n) {
+    double most = 0;
+    for (int i = 0; i < n; i++)
+        most = fmax(most, fmax(fabs(points[i].x), fabs(points[i].y)));
+    return 1e-14 * most * most;
 }
 
 // Triangles whose areas add up to the polygon's: what a wrong bridge (a hole outside, one hole in
@@ -265,6 +277,7 @@ bool kw_triangulate(struct kw_arena *a, const struct kw_vec2 *points, const int 
     struct kw_arena scratch = {0};
     int most = starts[chain_count] + 2 * chain_count;
     struct ring r = {.scratch = &scratch, .points = points};
+    r.flat = flat_area(points, starts[chain_count]);
     r.index = KW_NEW_ARRAY(&scratch, int, most);
     r.next = KW_NEW_ARRAY(&scratch, int, most);
     r.prev = KW_NEW_ARRAY(&scratch, int, most);
