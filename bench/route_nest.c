@@ -109,15 +109,16 @@ enum kw_status route_nest(struct kw_arena *a, int index, uint64_t seed,
     struct kw_nest_options o = kw_nest_options_default();
     o.steps = 0; // the first whole nest: travel is measured, not the nest
     o.watch = watch;
-    for (double length = SHEET_LENGTH;; length *= 1.25) {
-        struct kw_nest_sheet sheet = {.width = length, .height = SHEET_HEIGHT, .count = 1};
-        struct kw_nest_job job = {parts, kinds, &sheet, 1};
-        struct kw_nest nest;
-        enum kw_status s = kw_nest(a, &job, &o, &nest, err);
-        if (s != KW_OK) return s;
-        if (nest.unplaced_count > 0) continue;
-        *out = (struct kw_cut_sheet){.width = length, .height = SHEET_HEIGHT};
-        place_parts(a, parts, &nest.layouts[0], out);
-        return KW_OK;
+    struct kw_nest_sheet sheet = {.width = SHEET_LENGTH, .height = SHEET_HEIGHT, .count = 1};
+    struct kw_nest_job job = {parts, kinds, &sheet, 1};
+    struct kw_nest nest;
+    enum kw_status s = kw_nest(a, &job, &o, &nest, err);
+    while (s == KW_OK && nest.unplaced_count > 0) {
+        sheet.width *= 1.25;
+        s = kw_nest(a, &job, &o, &nest, err);
     }
+    if (s != KW_OK) return s;
+    *out = (struct kw_cut_sheet){.width = sheet.width, .height = sheet.height};
+    place_parts(a, parts, &nest.layouts[0], out);
+    return KW_OK;
 }

@@ -19,7 +19,10 @@ struct dimension {
 static const struct dimension dimensions[KW_DIM_COUNT_OF_DIMENSIONS] = {
     [KW_DIM_NUMBER] = {"number", "", "a number such as 0.44 or 3-1/2", {"", ""}},
     [KW_DIM_LENGTH] = {"length", "mm", "a length such as 1-1/2 in or 38.1 mm", {"mm", "in"}},
-    [KW_DIM_ANGLE] = {"angle", "rad", "an angle such as 90 deg or 1.2 rad", {"deg", "deg"}},
+    [KW_DIM_ANGLE] = {"angle",
+                      "rad" /* house unit */,
+                      "an angle such as 90 deg or 1.2 rad",
+                      {"deg", "deg"}},
     [KW_DIM_MASS] = {"mass", "kg", "a mass such as 12.5 kg or 27 lb", {"kg", "kg"}},
     [KW_DIM_FORCE] = {"force", "N", "a force such as 2.5 kN or 40 ton", {"kN", "kN"}},
     [KW_DIM_STRESS] = {"stress", "MPa", "a stress such as 400 MPa or 60 ksi", {"MPa", "MPa"}},

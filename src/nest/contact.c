@@ -24,9 +24,9 @@ static int lowest(const struct convex *p) {
 }
 
 /// Sum of two convex polygons: their edges in the order of their directions.
-static struct convex sum(struct kw_arena *a, const struct convex *p, const struct convex *q) {
+static struct convex sum(struct kw_vec2 *room, const struct convex *p, const struct convex *q) {
     int i0 = lowest(p), j0 = lowest(q), i = 0, j = 0;
-    struct convex s = {KW_NEW_ARRAY(a, struct kw_vec2, p->count + q->count), 0};
+    struct convex s = {room, 0};
     struct kw_vec2 at = kw_add2(p->v[i0], q->v[j0]);
     while (i < p->count || j < q->count) {
         s.v[s.count++] = at;
@@ -35,32 +35,31 @@ static struct convex sum(struct kw_arena *a, const struct convex *p, const struc
         double turn = i == p->count ? -1 : j == q->count ? 1 : kw_cross2(e, f);
         if (turn >= 0) i++;
         if (turn <= 0) j++;
-        if (turn == 0 && i < p->count && j < q->count && kw_dot2(e, f) < 0) j--; // opposite edges
         at = kw_add2(p->v[(i0 + i) % p->count], q->v[(j0 + j) % q->count]);
     }
     return s;
 }
 
-static struct convex negative(struct kw_arena *a, const struct convex *p) {
-    struct convex n = {KW_NEW_ARRAY(a, struct kw_vec2, p->count), p->count};
+static struct convex negative(struct kw_vec2 *room, const struct convex *p) {
+    struct convex n = {room, p->count};
     for (int i = 0; i < p->count; i++)
         n.v[i] = kw_v2(-p->v[i].x, -p->v[i].y);
     return n;
 }
 
 /// A regular polygon around the disc of radius r, its sides touching it at 0, 22.5, 45 ... degrees.
-static struct convex disc(struct kw_arena *a, double r) {
-    struct convex d = {KW_NEW_ARRAY(a, struct kw_vec2, DISC_SIDES), DISC_SIDES};
+static struct convex disc(struct kw_vec2 *room, double r) {
+    struct convex d = {room, DISC_SIDES};
     double t = tan(KW_PI / DISC_SIDES); // half a side of the polygon around the unit disc
     for (int i = 0; i < DISC_SIDES; i++) {
-        double angle = 2 * KW_PI * i / DISC_SIDES;
-        struct kw_move2 m = kw_move2_make(0, 0, angle, false);
+        struct kw_move2 m = kw_move2_make(0, 0, 2 * KW_PI * i / DISC_SIDES, false);
         d.v[i] = kw_move2_point(m, kw_v2(r, t * r));
     }
     return d;
 }
 
-static struct forbidden chains(struct kw_arena *a, const struct convex *p) {
+/// The chains take up to two points more than the polygon has.
+static struct forbidden chains(struct kw_vec2 *room, const struct convex *p) {
     int left = 0, right = 0; // the lower of the leftmost, the lower of the rightmost points
     int n = p->count;
     struct forbidden f = {.box = {p->v[0], p->v[0]}};
@@ -74,8 +73,7 @@ static struct forbidden chains(struct kw_arena *a, const struct convex *p) {
     f.box.min.x = p->v[left].x;
     f.box.max.x = p->v[right].x;
     int low_count = (right - left + n) % n + 1, high_count = n - low_count + 2;
-    struct kw_vec2 *low = KW_NEW_ARRAY(a, struct kw_vec2, low_count);
-    struct kw_vec2 *high = KW_NEW_ARRAY(a, struct kw_vec2, high_count);
+    struct kw_vec2 *low = room, *high = room + low_count;
     for (int i = 0; i < low_count; i++)
         low[i] = p->v[(left + i) % n];
     for (int i = 0; i < high_count; i++)
@@ -145,41 +143,60 @@ static bool covers(const struct forbidden *big, const struct forbidden *small) {
     return true;
 }
 
+static struct forbidden kept(struct kw_arena *a, struct forbidden f) {
+    struct kw_vec2 *v = KW_NEW_ARRAY(a, struct kw_vec2, f.low_count + f.high_count);
+    memcpy(v, f.low, sizeof *v * (size_t)f.low_count);
+    memcpy(v + f.low_count, f.high, sizeof *v * (size_t)f.high_count);
+    f.low = v;
+    f.high = v + f.low_count;
+    return f;
+}
+
 /// Adds f unless one that is there covers it; takes out those that it covers.
-static void add_forbidden(struct contact *c, struct forbidden f) {
-    int kept = 0;
+static void add_forbidden(struct kw_arena *a, struct contact *c, struct forbidden f) {
+    int count = 0;
     for (int i = 0; i < c->count; i++) {
         if (covers(&c->v[i], &f)) return; // nothing was taken out before: covering is transitive
     }
     for (int i = 0; i < c->count; i++) {
-        if (!covers(&f, &c->v[i])) c->v[kept++] = c->v[i];
+        if (!covers(&f, &c->v[i])) c->v[count++] = c->v[i];
     }
-    c->v[kept++] = f;
-    c->count = kept;
+    c->v[count++] = kept(a, f);
+    c->count = count;
+}
+
+static int most_corners(const struct pieces *p) {
+    int most = 0;
+    for (int i = 0; i < p->count; i++)
+        most = p->v[i].count > most ? p->v[i].count : most;
+    return most;
+}
+
+static struct kw_vec2 *make_room(struct contacts *c, int points) {
+    if (points > c->room_size) {
+        c->room_size = 2 * points;
+        c->room = KW_NEW_ARRAY(&c->arena, struct kw_vec2, c->room_size);
+    }
+    return c->room;
 }
 
 static struct contact *make_contact(struct contacts *c, int fixed, int moving) {
     const struct pose *f = &c->poses[fixed], *m = &c->poses[moving];
     double distance = f->part < 0 ? c->margin : c->spacing;
-    struct kw_arena scratch = {0};
+    int n = most_corners(&m->pieces), all = n + DISC_SIDES + most_corners(&f->pieces);
     struct contact *out = KW_NEW(&c->arena, struct contact);
     out->v = KW_NEW_ARRAY(&c->arena, struct forbidden, f->pieces.count * m->pieces.count);
-    struct convex round = disc(&scratch, distance);
+    struct kw_vec2 *room = make_room(c, DISC_SIDES + n + 3 * all + 2), *room2 = room + DISC_SIDES,
+                   *room3 = room2 + n, *room4 = room3 + all;
+    struct convex round = disc(room, distance);
     for (int j = 0; j < m->pieces.count; j++) {
-        struct convex away = negative(&scratch, &m->pieces.v[j]);
-        struct convex grown = distance > 0 ? sum(&scratch, &away, &round) : away;
+        struct convex away = negative(room2, &m->pieces.v[j]);
+        struct convex grown = distance > 0 ? sum(room3, &away, &round) : away;
         for (int i = 0; i < f->pieces.count; i++) {
-            struct convex s = sum(&scratch, &f->pieces.v[i], &grown);
-            add_forbidden(out, chains(&c->arena, &s));
+            struct convex s = sum(room4, &f->pieces.v[i], &grown);
+            add_forbidden(&c->arena, out, chains(room4 + all, &s));
         }
     }
-    out->box = out->v[0].box;
-    for (int i = 1; i < out->count; i++) {
-        struct kw_box2 b = out->v[i].box;
-        out->box.min = kw_v2(fmin(out->box.min.x, b.min.x), fmin(out->box.min.y, b.min.y));
-        out->box.max = kw_v2(fmax(out->box.max.x, b.max.x), fmax(out->box.max.y, b.max.y));
-    }
-    kw_arena_free(&scratch);
     return out;
 }
 
@@ -220,5 +237,6 @@ void contacts_trim(struct contacts *c) {
 void contacts_free(struct contacts *c) {
     kw_arena_free(&c->arena);
     c->slots = NULL;
-    c->slot_count = c->used = 0;
+    c->slot_count = c->used = c->room_size = 0;
+    c->room = NULL;
 }

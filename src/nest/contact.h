@@ -31,7 +31,6 @@ struct forbidden {
 struct contact {
     struct forbidden *v;
     int count;
-    struct kw_box2 box; ///< of them all
 };
 
 /// The interval of v in which the polygon forbids the line at u. u strictly inside the box.
@@ -47,6 +46,8 @@ struct contacts {
     double margin;  ///< to obstacles
     struct contact_entry *slots;
     int slot_count, used;
+    struct kw_vec2 *room; ///< for sums that are being made
+    int room_size;
     struct kw_arena arena;
 };
 const struct contact *contact_of(struct contacts *c, int fixed, int moving);

@@ -83,7 +83,7 @@ for kit in run["kits"]:
         faults.append(f"{kit['kit']} has no pack list")
 
 with tempfile.TemporaryDirectory() as d:
-    subprocess.run(["pdftoppm", "-r", "110", "-gray", "-png", pdf, d + "/p"], check=True)
+    subprocess.run(["pdftoppm", "-r", "200", "-gray", "-png", pdf, d + "/p"], check=True)
     codes = 0
     for n, png in enumerate(sorted(glob.glob(d + "/p*.png"))):
         got = subprocess.run(["zbarimg", "-q", "--raw", png], capture_output=True, text=True).stdout

@@ -97,6 +97,31 @@ Test(geom_offset, is_right_where_passages_and_arcs_close_exactly_or_nearly) {
     cr_expect(several >= 25 && empty >= 15, "%d several, %d empty", several, empty);
 }
 
+// The arc about such a corner is nearly its chord, and a nearly straight arc nearly a line.
+Test(geom_offset, is_right_at_corners_that_hardly_turn_and_arcs_that_hardly_bend) {
+    uint64_t state = 23;
+    for (int n = 0; n < 300; n++) {
+        struct kw_arena a = {0};
+        struct kw_path p = {0};
+        double off = pow(10, random_in(&state, -7, -0.5)) * (n % 2 ? 1 : -1);
+        double bulge = pow(10, random_in(&state, -9, -2)) * (n % 4 < 2 ? 1 : -1);
+        kw_path_add(&a, &p, -40, 0, 0, 1);
+        kw_path_add(&a, &p, 0, off, 0, 2);
+        kw_path_add(&a, &p, 40, 0, n % 3 ? bulge : 0, 3);
+        kw_path_add(&a, &p, 40, 30, n % 5 ? -bulge : 0, 4);
+        kw_path_add(&a, &p, -40, 30, 0, 5);
+        double d = pow(10, random_in(&state, -2, 1)) * (n % 7 < 3 ? 1 : -1);
+        int count;
+        struct kw_path *loops = kw_path_offset(&a, &p, d, &count);
+        char what[64];
+        snprintf(what, sizeof what, "corner %d, %.9f inwards", n, d);
+        cr_expect_eq(count, 1, "%s", what);
+        expect_at_distance(&p, loops, count, d, what);
+        expect_right_side(&state, &p, loops, count, d, what);
+        kw_arena_free(&a);
+    }
+}
+
 Test(geom_offset, of_a_convex_outline_grows_by_the_formula_of_steiner) {
     uint64_t state = 7;
     for (int n = 0; n < 200; n++) {
