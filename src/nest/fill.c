@@ -213,7 +213,7 @@ static bool find_spot(struct world *w, const struct bin *bin, int pose, double m
     int all = gather(w, bin, pose);
     double step = w->kinds[bin->kind].length / GRID_LINES;
     int lines = make_lines(w, all, start, u.to, step);
-    qsort(w->active, (size_t)all, sizeof *w->active, by_left);
+    if (all > 1) qsort(w->active, (size_t)all, sizeof *w->active, by_left);
     int first = 0, open = 0; // active[first..open): may reach the line
     for (int i = 0; i < lines; i++) {
         double at = w->lines[i];
@@ -344,7 +344,7 @@ void sort_wants(struct world *w, struct policy policy, struct want *wants, int c
             policy.noise > 0 ? 1 + policy.noise * (2 * kw_random_unit(&w->random) - 1) : 1;
         wants[i].key = order_key(w, policy.order, wants[i].part) * shake;
     }
-    qsort(wants, (size_t)count, sizeof *wants, by_key);
+    if (count > 1) qsort(wants, (size_t)count, sizeof *wants, by_key);
 }
 
 void bin_copy(struct world *w, struct bin *to, const struct bin *from) {

@@ -63,7 +63,7 @@ void paper_fit(const struct paper *p, double x, double y, double width, double h
     double w = width_of(p, height, bold, text);
     if (w > width) height = fmax(PAPER_SMALL, height * width / w);
     const char *shown = text;
-    for (size_t n = strlen(text); n > 1 && width_of(p, height, bold, shown) > width;) {
+    for (size_t n = strlen(text); n > 1 && width_of(p, height, bold, shown) > width * 1.02;) {
         do
             n--;
         while (n > 1 && ((unsigned char)text[n] & 0xC0) == 0x80); // never inside a character
