@@ -416,7 +416,7 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
         *why = KW_NEST_STOPPED_BY_TIME;
         if (round > 0 && out_of_time(w, start)) return KW_OK;
         if (round < FIRST_COUNT && (round == 0 || done < 0.4)) {
-            memset(w->lie, first[round].lie, (size_t)w->job->part_count);
+            memset(w->lie, (int)first[round].lie, (size_t)w->job->part_count);
             first_nest(w, &trial, first[round].policy);
         } else {
             if (current.count == 0) plan_copy(w, &current, best);
