@@ -174,8 +174,6 @@ static double kerf_of(const struct build *b) {
     return cut ? cut->kerf : 0;
 }
 
-struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body);
-
 static void finish(struct build *b) {
     struct kw_body *body = b->body;
     measure_legs(body);

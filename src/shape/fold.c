@@ -11,8 +11,6 @@ struct bend_frame shape_bend_frame(const struct kw_body *body, int bend, double 
     f.theta = b->angle * t;
     f.sign = b->way == KW_DOWN ? -1 : 1;
     f.inner = f.theta > 1e-9 ? b->allowance / f.theta - b->k * body->thickness : INFINITY;
-    f.tangent = kw_dot2(edge, kw_v2(-joint.s, joint.c));
-    // x = 0 of the child's frame, on the tangent line, top face
     f.centre = kw_v3(edge.x, edge.y, 0);
     return f;
 }

@@ -52,17 +52,19 @@ double *shape_line_meets(struct kw_arena *a, const struct kw_path *path, struct 
 
 // ---- frames of a bend, for folding (fold.c)
 
-/// A bend at t: in its parent's frame.
+/// A bend at t, in its parent's frame.
 struct bend_frame {
-    struct kw_vec3 along, out, centre; ///< axis direction, outwards, a point of the axis (x of
-                                       ///< `from` side is not meant: only where the axis lies)
-    double theta;                      ///< turned so far
-    double inner;                      ///< inside radius now; infinite while flat
-    double sign;                       ///< +1 up, -1 down
-    double tangent;                    ///< place of the parent's tangent line along `out`
+    struct kw_vec3 along, out; ///< unit vectors along the bend and outwards
+    struct kw_vec3 centre;     ///< x = 0 on the parent's tangent line, top face
+    double theta;              ///< turned so far
+    double inner;              ///< inside radius now; infinite while flat
+    double sign;               ///< +1 up, -1 down
 };
 struct bend_frame shape_bend_frame(const struct kw_body *body, int bend, double t);
 /// The point of the bend at part s (0..1 of its turn), `x` along the axis, depth `z` below its top
 /// face, radii scaled by `scale`; parent's frame.
 struct kw_vec3 shape_bend_point(const struct kw_body *body, int bend, const struct bend_frame *f,
                                 double s, double x, double z, double scale);
+
+/// Exact box of the finished part, frame of face 0.
+struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body);

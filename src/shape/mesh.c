@@ -6,12 +6,13 @@
 
 #define CORNER_COS 0.94 // outline corners sharper than 20 degrees get an upright line
 
-/// A face's chords as points of the mesh: chain by chain (outer first), top and bottom.
 struct chord {
     struct kw_vec2 from;
     int tag;
     bool within; // in the middle of an arc
 };
+
+/// A face's chords as points of the mesh: chain by chain (outer first), top and bottom.
 struct skin {
     struct chord *v;
     struct kw_vec2 *flat; // the points alone

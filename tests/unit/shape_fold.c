@@ -80,8 +80,30 @@ static void check_chords(struct kw_arena *a, const struct kw_body *body) {
     cr_expect_float_eq(chorded, exact, 1e-4 * exact, "chords %f, exact %f", chorded, exact);
 }
 
-/// Outside sizes: the base's box in its own plane, each flange's edge from its outside corner.
+/// Where the outsides of a flange and of what it stands on meet, up to square: on the nominal edge.
+static void check_apex(struct hand *h, const struct kw_body *body, const struct kw_bend *b,
+                       const struct kw_move3 *m) {
+    if (b->angle > KW_PI / 2) return;
+    const struct kw_flange *f = &h->flanges[b->flange];
+    double outside = f->way == KW_UP ? -body->thickness : 0;
+    struct kw_vec3 p = kw_move3_point(m[b->child], kw_v3(0, 0, outside));
+    // the same edge in the parent's own frame
+    const double l = h->part.base.length, w = h->part.base.width;
+    const double edge[4][2] = {{l, 0}, {l, w}, {0, w}, {0, 0}};
+    struct kw_vec3 q = kw_v3(0, 0, outside);
+    if (f->parent < 0)
+        q = kw_v3(edge[f->edge][0], edge[f->edge][1], outside);
+    else
+        q.y = h->flanges[f->parent].height;
+    q = kw_move3_point(m[b->parent], q);
+    cr_expect_float_eq(kw_length3(kw_sub3(p, q)), 0, 1e-9, "flange %s is off by %g", f->name,
+                       kw_length3(kw_sub3(p, q)));
+}
+
+/// Outside sizes: each flange's edge is its height from its outside corner, and the corner is where
+/// the base's (or the parent's) size says.
 static void check_sizes(struct hand *h, const struct kw_body *body) {
+    struct kw_move3 *m = kw_body_fold(&h->a, body, 1);
     for (int i = 0; i < body->bend_count; i++) {
         const struct kw_bend *b = &body->bends[i];
         const struct kw_flange *f = &h->flanges[b->flange];
@@ -91,6 +113,7 @@ static void check_sizes(struct hand *h, const struct kw_body *body) {
             carries |= h->flanges[k].parent == b->flange;
         if (!carries) cr_expect_float_eq(box.max.y, f->height, 1e-9);
         cr_expect_float_eq(box.min.y, b->setback, 1e-9);
+        check_apex(h, body, b, m);
     }
 }
 

@@ -343,8 +343,7 @@ Test(shape_part, impossible_shapes_are_stops) {
     expect_stop(&h, "holes-cross");
 }
 
-Test(shape_part, tab_wider_than_its_flat_overlaps_the_blank) {
-    // a flange on a flange, both longer than the gap between two tabs: it grows into its neighbour
+Test(shape_part, outline_by_points_that_crosses_itself_is_a_stop) {
     struct hand h;
     hand_start(&h, 200, 120, 2);
     struct kw_vec2 points[] = {{0, 0}, {100, 100}, {100, 0}, {0, 100}};
