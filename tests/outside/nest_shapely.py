@@ -73,12 +73,13 @@ def check_sheet(sheet, shapes, faults):
         for j in range(i + 1, len(parts)):
             if apart(part.bounds, parts[j].bounds, sheet["spacing"]):
                 continue
+            pair = f"sheet {sheet['id']}: {names[i]} and {names[j]}"
             shared = part.buffer(-0.002).intersection(parts[j].buffer(-0.002)).area
             if shared > 1e-6:
-                faults.append(f"sheet {sheet['id']}: {names[i]} and {names[j]} overlap: {shared:g} mm2")
+                faults.append(f"{pair} overlap: {shared:g} mm2")
             elif least > 0 and part.distance(parts[j]) < least:
                 gap = part.distance(parts[j])
-                faults.append(f"sheet {sheet['id']}: {names[i]} and {names[j]} are {gap:.4f} mm apart")
+                faults.append(f"{pair} are {gap:.4f} mm apart")
     for drop in sheet.get("drops", []):
         free = Polygon(chords(drop)).buffer(-WITHIN, join_style=2)
         if not outline.covers(free) or any(free.intersects(part) for part in parts):
