@@ -121,7 +121,9 @@ static void draw_head(struct paper *p, const struct paper_head *head) {
     double job_width = *head->job ? width_of(p, PAPER_BIG, true, head->job) + 6 : 0;
     paper_fit(p, x + job_width, y + 13, room - job_width, PAPER_BIG, true, head->part);
     if (head->revision) paper_textf(p, x, y + 20.5, 3.6, true, "REV %s", head->revision);
-    if (*head->count) paper_textf(p, x + 24, y + 20.5, 3.6, true, "make %s", head->count);
+    if (*head->count)
+        paper_fit(p, x + 24, y + 20.5, right - code - x - 60, 3.6, true,
+                  kw_format(p->scratch, "make %s", head->count));
     char pages[64];
     snprintf(pages, sizeof pages, "page %d of %d", p->page, p->pages);
     paper_text_right(p, right - code - 2, y + 20.5, 3.2, false, pages);

@@ -150,8 +150,8 @@ static void check_list(struct paper *p, const struct kw_examined *what, struct p
         y = p->top;
     }
     y += 5;
-    paper_text(p, PAPER_MARGIN, y, 3.6, true,
-               "First piece: outside sizes, measured with a tape or caliper; write what you find");
+    paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
+              "First piece: outside sizes, by tape or caliper; write what you find");
     y += CHECK_ROW;
     for (int b = 0; b < body->bend_count && y < p->bottom; b++, y += CHECK_ROW) {
         const struct kw_bend *bend = &body->bends[b];

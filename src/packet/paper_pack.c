@@ -148,9 +148,9 @@ static void carton_page(struct paper *p, const struct kw_run_packing *packing, i
                 paper_tape(p, carton->length_girth));
     if (two) paper_text(p, x, y + 9, PAPER_BIG, true, "TWO PEOPLE LIFT THIS");
     y += two ? 14 : 5;
-    paper_text(p, x, y + 1, 3, false,
-               "Wrap each part; corner guards on sheet; bottom layer first. Read the scale: "
-               "________   sealed by: ________");
+    paper_fit(p, x, y + 1, p->w - 2 * PAPER_MARGIN, 3, false,
+              "Wrap each part; corner guards on sheet; bottom layer first.   scale: ________   "
+              "sealed by: ________");
     y += 6;
     int across = 2;
     double w = (p->w - 2 * PAPER_MARGIN) / across, h = 62;

@@ -228,12 +228,15 @@ static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
     paper_begin(p, head);
     double y = p->top + 4;
     setups(p, saw, head, &y);
-    paper_textf(p, PAPER_MARGIN, y + 2, PAPER_TEXT, false,
-                "Trim %s off the first end. Saw cut %s. The vise must hold %s of the remainder. %s",
-                paper_length(p, p->week->shop->saw.trim), paper_length(p, p->week->shop->saw.kerf),
-                paper_length(p, p->week->shop->saw.hold),
-                saw->plan.proven ? "No cheaper plan exists (proven)." : "");
-    y += 10;
+    paper_wrapped(p, PAPER_MARGIN, y + 2, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
+                  kw_format(p->week->arena,
+                            "Trim %s off the first end. Saw cut %s. The vise must hold %s of the "
+                            "remainder. %s",
+                            paper_length(p, p->week->shop->saw.trim),
+                            paper_length(p, p->week->shop->saw.kerf),
+                            paper_length(p, p->week->shop->saw.hold),
+                            saw->plan.proven ? "No cheaper plan exists (proven)." : ""));
+    y += 14;
     for (int i = 0; i < saw->plan.pattern_count; i++, y += 19) {
         if (y > p->bottom - 18) {
             paper_begin(p, head);
@@ -241,10 +244,11 @@ static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
         }
         const struct kw_stick_pattern *pattern = &saw->plan.patterns[i];
         bool keep = pattern->leftover >= 2 * 12 * KW_MM_PER_IN;
-        paper_textf(p, PAPER_MARGIN, y, 3.2, true, "%d x stick of %s: %d pieces, remainder %s: %s",
-                    pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),
-                    pattern->piece_count, paper_tape(p, pattern->leftover),
-                    keep ? "back to the rack, paint its length" : "scrap");
+        paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.2, true,
+                  kw_format(p->week->arena, "%d x stick of %s: %d pieces, remainder %s: %s",
+                            pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),
+                            pattern->piece_count, paper_tape(p, pattern->leftover),
+                            keep ? "back to the rack, paint its length" : "scrap"));
         pattern_picture(p, saw, pattern, y + 2);
     }
 }
