@@ -6,7 +6,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
 static void check_path(const struct kw_path *p, bool outer) {
     kw_assert(kw_path_check(p, (struct kw_place){0}, NULL) == KW_OK);
-    kw_assert(kw_path_area(p) > 0 == outer);
+    kw_assert((kw_path_area(p) > 0) == outer);
 }
 
 static void check_drawing(const struct kw_drawing *d) {
