@@ -6,7 +6,6 @@
 #include "route_nest.h"
 
 #include <math.h>
-#include <stdio.h>
 
 // The long run: about ten times the planner's usual rounds, which fall with the parts squared.
 #define LONG_WORK   4e6
@@ -151,10 +150,9 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, int
     struct kw_cut_controller controller = kw_cut_controller_usual();
     struct kw_watch watch = args->watch;
     struct kw_cut_options o = {.seed = args->seed, .watch = &watch};
-    struct kw_cut_sheet sheet;
-    struct kw_cut_plan plan, longer;
-    char name[16];
-    snprintf(name, sizeof name, "nest-%02d", index + 1);
+    struct kw_cut_sheet sheet = {0};
+    struct kw_cut_plan plan = {0}, longer = {0};
+    const char *name = kw_format(a, "nest-%02d", index + 1);
     enum kw_status s = route_nest(a, index, args->seed, &watch, &sheet, err);
     double begun = bench_now();
     if (s == KW_OK) s = kw_cut_plan_sheet(a, &sheet, &rule, &controller, &o, &plan, err);

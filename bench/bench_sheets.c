@@ -58,7 +58,7 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
     o.seconds = args->seconds;
     if (args->seconds > 0) o.steps = NO_LIMIT_STEPS;
     o.watch = &args->watch;
-    struct kw_nest nest;
+    struct kw_nest nest = {0};
     double begun = bench_now();
     enum kw_status s = err->status == KW_OK ? kw_nest(a, &job, &o, &nest, err) : err->status;
     double seconds = bench_now() - begun;

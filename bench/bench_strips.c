@@ -112,7 +112,7 @@ static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
 static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
                           const struct kw_node *c, struct kw_error *err) {
     struct strip strip = {0};
-    struct kw_nest nest;
+    struct kw_nest nest = {0};
     struct mark marks[2] = {0};
     read_strip(a, c, &strip, err);
     enum kw_status s = err->status;

@@ -111,7 +111,7 @@ enum kw_status route_nest(struct kw_arena *a, int index, uint64_t seed,
     o.watch = watch;
     struct kw_nest_sheet sheet = {.width = SHEET_LENGTH, .height = SHEET_HEIGHT, .count = 1};
     struct kw_nest_job job = {parts, kinds, &sheet, 1};
-    struct kw_nest nest;
+    struct kw_nest nest = {0};
     enum kw_status s = kw_nest(a, &job, &o, &nest, err);
     while (s == KW_OK && nest.unplaced_count > 0) {
         sheet.width *= 1.25;
