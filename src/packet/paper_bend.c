@@ -115,7 +115,7 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
     paper_value(p, x + 56, y + 27.5, 54, "depth a degree more", correction);
     paper_value(p, x, y + 41, 56, "angle wanted, turned", paper_degrees(p, s->angle));
     paper_value(p, x + 56, y + 41, 54, "under load", paper_degrees(p, s->angle_under_load));
-    paper_value(p, x + 112, y + 41, 40, "force", force);
+    paper_value(p, x + 110, y + 41, 38, "force", force);
     paper_value(p, x + 152, y + 41, 40, "bend length", paper_length(p, s->length));
     paper_textf(p, x, y + 59, PAPER_TEXT, true, "die %s   punch %s   set up %s of tools",
                 tool(shop->press.dies, s->die), tool(shop->press.punches, s->punch),
@@ -134,9 +134,9 @@ static void check_row(struct paper *p, double y, const char *what, double size, 
     struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
     double x = PAPER_MARGIN;
     paper_fit(p, x, y, 66, 3, false, what);
-    paper_text(p, x + 70, y, 4.2, true, paper_both(p, size));
-    paper_textf(p, x + 122, y, 3, false, "+-%s", paper_length(p, tol));
-    kw_draw_line(&p->draw, x + 152, y, p->w - PAPER_MARGIN, y, line);
+    paper_fit(p, x + 70, y, 56, 4.2, true, paper_both(p, size));
+    paper_textf(p, x + 128, y, 3, false, "+-%s", paper_length(p, tol));
+    kw_draw_line(&p->draw, x + 156, y, p->w - PAPER_MARGIN, y, line);
 }
 
 enum { CHECK_ROW = 8 };

@@ -82,7 +82,7 @@ static void tape_row(struct paper *p, double y, const char *what, double size) {
     struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
     paper_fit(p, PAPER_MARGIN, y, 84, 3, false, what);
     paper_text(p, PAPER_MARGIN + 88, y, 4.2, true, paper_both(p, size));
-    kw_draw_line(&p->draw, PAPER_MARGIN + 146, y, p->w - PAPER_MARGIN, y, line);
+    kw_draw_line(&p->draw, PAPER_MARGIN + 154, y, p->w - PAPER_MARGIN, y, line);
 }
 
 // What a tape reads, outside to outside, on the finished piece.
