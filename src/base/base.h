@@ -76,7 +76,8 @@ struct kw_arena {
     size_t total; ///< bytes handed out since the last clear
 };
 
-void *kw_alloc(struct kw_arena *a, size_t size);                      ///< zeroed, aligned to 16
+__attribute__((returns_nonnull)) void *kw_alloc(struct kw_arena *a,
+                                                size_t size);         ///< zeroed, aligned to 16
 char *kw_copy_text(struct kw_arena *a, const char *s, size_t length); ///< with a final NUL
 char *kw_format(struct kw_arena *a, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void kw_arena_free(struct kw_arena *a); ///< frees all; the arena can be used again
@@ -90,7 +91,7 @@ void kw_arena_free(struct kw_arena *a); ///< frees all; the arena can be used ag
 ///   KW_PUSH(arena, path->v, path->count) = vertex;
 #define KW_PUSH(arena, v, count)                                                                   \
     (*((v) = kw_grow((arena), (v), (count)++, sizeof *(v)), &(v)[(count)-1]))
-void *kw_grow(struct kw_arena *a, void *v, int count, size_t item);
+__attribute__((returns_nonnull)) void *kw_grow(struct kw_arena *a, void *v, int count, size_t item);
 
 // ------------------------------------------------------------------------------------------- text
 

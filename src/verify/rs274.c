@@ -123,7 +123,7 @@ static enum kw_status check_signs(struct reader *r, const struct kw_rs274_block 
 static void target(const struct reader *r, const struct kw_rs274_block *b, double to[3]) {
     const char *axes = "XYZ";
     for (int i = 0; i < 3; i++) {
-        int c = axes[i];
+        int c = (unsigned char)axes[i];
         to[i] = r->at[i];
         if (b->has[c]) to[i] = b->value[c] * r->unit + (r->relative ? r->at[i] : 0);
     }

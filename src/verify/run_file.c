@@ -33,7 +33,7 @@ static void refuse(struct reader *r, const char *path, const char *key, const ch
 static json_t *member(struct reader *r, struct node n, const char *key, bool required,
                       const char *want) {
     json_t *v = json_object_get(n.json, key);
-    if (v && json_is_null(v) && !required) v = NULL;
+    if (json_is_null(v) && !required) v = NULL;
     if (!v && required) refuse(r, n.path, key, want);
     return v;
 }
