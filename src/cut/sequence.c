@@ -8,8 +8,9 @@
 #include <math.h>
 #include <string.h>
 
-#define TURNS       3
-#define WORK        400000.0 // bounds rounds times stops squared of one tour: 0.3 s for 60 parts
+#define TURNS 3
+#define WORK                                                                                       \
+    200000.0 // bounds rounds times stops squared of one tour: the demo week stays under 5 s
 #define MOST_ROUNDS 1500
 
 struct kin {    // of a part
