@@ -23,11 +23,7 @@ static int print_json(const struct kw_findings *findings) {
     struct kw_text out = {0};
     struct kw_json j = {.out = &out};
     kw_json_open(&j, '{');
-    kw_json_key(&j, "findings");
-    kw_json_open(&j, '[');
-    for (int i = 0; i < findings->count; i++)
-        kw_packet_finding_json(&j, &findings->v[i]);
-    kw_json_close(&j);
+    kw_packet_findings_json(&j, findings);
     kw_json_close(&j);
     return cli_print(&out);
 }

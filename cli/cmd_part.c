@@ -34,11 +34,7 @@ static int print_part(const struct cli_args *args, const struct kw_shop *shop,
         kw_json_key_number(&j, "area", what->body->area, 6);
     }
     if (what->tube) kw_json_key_number(&j, "cut_length", what->cut_length, 6);
-    kw_json_key(&j, "findings");
-    kw_json_open(&j, '[');
-    for (int i = 0; i < findings->count; i++)
-        kw_packet_finding_json(&j, &findings->v[i]);
-    kw_json_close(&j);
+    kw_packet_findings_json(&j, findings);
     kw_json_close(&j);
     return cli_print(&out);
 }

@@ -29,9 +29,9 @@ int cmd_run(const struct cli_args *args) {
         return cli_usage("run: expected one folder, got \"%s\" too", args->words[1]);
     struct cli_shop s = {0};
     struct kw_error err = {0};
+    char today[KW_NUMBER_SIZE];
     const char *name = args->name;
-    if (!name)
-        name = kw_format(&s.arena, "%04d-%02d-%02d", date / 10000, date / 100 % 100, date % 100);
+    if (!name) name = kw_date_text(today, date);
     if (!is_plain_name(name)) {
         cli_free(&s);
         return cli_usage("--name: expected letters, digits, \"-\", \"_\" and \".\", got \"%s\"",

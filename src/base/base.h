@@ -113,6 +113,9 @@ char *kw_number(char buf[static KW_NUMBER_SIZE], double v, int decimals);
 /// As kw_number but keeps trailing zeros: 1.5 with 3 decimals is "1.500".
 char *kw_fixed(char buf[static KW_NUMBER_SIZE], double v, int decimals);
 
+/// yyyymmdd as "2026-11-30" (ISO 8601). Returns buf.
+char *kw_date_text(char buf[static KW_NUMBER_SIZE], int yyyymmdd);
+
 /// The member of `words` (ended by NULL) closest to `word` by edit distance, or NULL when none is
 /// within a third of its length. For "did you mean".
 const char *kw_nearest_word(const char *word, const char *const *words);

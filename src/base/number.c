@@ -34,3 +34,9 @@ char *kw_number(char buf[static KW_NUMBER_SIZE], double v, int decimals) {
     }
     return buf;
 }
+
+char *kw_date_text(char buf[static KW_NUMBER_SIZE], int yyyymmdd) {
+    snprintf(buf, KW_NUMBER_SIZE, "%04d-%02d-%02d", yyyymmdd / 10000, yyyymmdd / 100 % 100,
+             yyyymmdd % 100);
+    return buf;
+}

@@ -17,8 +17,8 @@ enum kw_status kw_packet_write(const struct kw_week *week, const char *shop_fold
 
 /// run.json of the week (keys: design.md section 9, docs/formats/run.md).
 void kw_packet_run_json(const struct kw_week *week, const char *made_by, struct kw_text *out);
-/// Findings as JSON array items into an open list.
-void kw_packet_finding_json(struct kw_json *j, const struct kw_finding *f);
+/// Key "findings" and its list into an open object.
+void kw_packet_findings_json(struct kw_json *j, const struct kw_findings *findings);
 
 /// SVG of a drawing of w x h mm. The sink lives until kw_svg_end, which appends the document.
 struct kw_svg;

@@ -242,7 +242,8 @@ const char *paper_mass(const struct paper *p, double kg) {
 }
 
 const char *paper_date(const struct paper *p, int day) {
-    return kw_format(p->week->arena, "%04d-%02d-%02d", day / 10000, day / 100 % 100, day % 100);
+    char buf[KW_NUMBER_SIZE];
+    return keep(p, kw_date_text(buf, day));
 }
 
 const char *paper_money(const struct paper *p, double amount) {

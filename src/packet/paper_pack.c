@@ -6,13 +6,6 @@
 #include <stdio.h>
 #include <string.h>
 
-static const struct kw_run_kit *run_kit(const struct paper *p, const struct kw_kit *kit) {
-    for (int i = 0; i < p->week->run_kit_count; i++) {
-        if (p->week->run_kits[i].kit == kit) return &p->week->run_kits[i];
-    }
-    return NULL;
-}
-
 enum { CARD_W = 62, CARD_H = 44 };
 
 static void part_card(struct paper *p, const struct kw_examined *what, enum kw_hand hand, int count,
@@ -167,7 +160,7 @@ static void carton_page(struct paper *p, const struct kw_run_packing *packing, i
 void paper_pack_lists(struct paper *p) {
     for (int i = 0; i < p->week->packing_count; i++) {
         const struct kw_run_packing *packing = &p->week->packings[i];
-        const struct kw_run_kit *k = run_kit(p, packing->kit);
+        const struct kw_run_kit *k = kw_run_kit_of(p->week, packing->kit);
         if (!k || k->boxed == 0) continue;
         struct paper_head head = {
             .kind = "Pick and pack list",

@@ -84,10 +84,7 @@ static void pdf_text(void *user, double x, double y, double height, enum kw_alig
 
 static double pdf_text_width(void *user, double height, bool bold, const char *text) {
     struct kw_pdf *pdf = user;
-    PangoLayout *layout = kw_text_layout(pdf->cr, height, bold, text);
-    double w = kw_text_layout_width(layout);
-    g_object_unref(layout);
-    return w;
+    return kw_text_width(pdf->cr, height, bold, text);
 }
 
 struct kw_pdf *kw_pdf_begin(const char *path, int date, struct kw_error *err) {

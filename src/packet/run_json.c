@@ -29,9 +29,8 @@ static void key_point(struct kw_json *j, const char *key, struct kw_vec2 p) {
 }
 
 static void date(struct kw_json *j, const char *key, int day) {
-    char buf[40];
-    snprintf(buf, sizeof buf, "%04d-%02d-%02d", day / 10000, day / 100 % 100, day % 100);
-    kw_json_key_text(j, key, buf);
+    char buf[KW_NUMBER_SIZE];
+    kw_json_key_text(j, key, kw_date_text(buf, day));
 }
 
 static void outline(struct kw_json *j, const struct kw_path *p) {
@@ -403,7 +402,7 @@ static void money_lists(struct kw_json *j, const struct kw_week *w) {
     kw_json_close(j);
 }
 
-void kw_packet_finding_json(struct kw_json *j, const struct kw_finding *f) {
+static void finding(struct kw_json *j, const struct kw_finding *f) {
     kw_json_open(j, '{');
     kw_json_key_text(j, "level", kw_level_name(f->level));
     kw_json_key_text(j, "rule", f->rule);
@@ -430,6 +429,14 @@ void kw_packet_finding_json(struct kw_json *j, const struct kw_finding *f) {
     kw_json_close(j);
 }
 
+void kw_packet_findings_json(struct kw_json *j, const struct kw_findings *findings) {
+    kw_json_key(j, "findings");
+    kw_json_open(j, '[');
+    for (int i = 0; i < findings->count; i++)
+        finding(j, &findings->v[i]);
+    kw_json_close(j);
+}
+
 void kw_packet_run_json(const struct kw_week *w, const char *made_by, struct kw_text *out) {
     struct kw_json writer = {.out = out}, *j = &writer;
     kw_json_open(j, '{');
@@ -445,10 +452,6 @@ void kw_packet_run_json(const struct kw_week *w, const char *made_by, struct kw_
     sticks(j, w);
     cartons(j, w);
     money_lists(j, w);
-    kw_json_key(j, "findings");
-    kw_json_open(j, '[');
-    for (int i = 0; i < w->findings.count; i++)
-        kw_packet_finding_json(j, &w->findings.v[i]);
-    kw_json_close(j);
+    kw_packet_findings_json(j, &w->findings);
     kw_json_close(j);
 }

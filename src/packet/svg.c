@@ -110,10 +110,7 @@ static void svg_text(void *user, double x, double y, double height, enum kw_alig
 
 static double svg_text_width(void *user, double height, bool bold, const char *text) {
     struct kw_svg *svg = user;
-    PangoLayout *layout = kw_text_layout(svg->cr, height, bold, text);
-    double w = kw_text_layout_width(layout);
-    g_object_unref(layout);
-    return w;
+    return kw_text_width(svg->cr, height, bold, text);
 }
 
 struct kw_svg *kw_svg_begin(double w, double h) {

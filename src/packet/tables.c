@@ -134,16 +134,13 @@ static void print_kits(const struct kw_week *w, struct kw_text *out) {
     kw_text_add(out, "kits                     wanted  filled  due         cost      price\n");
     for (int i = 0; i < w->run_kit_count; i++) {
         const struct kw_run_kit *k = &w->run_kits[i];
-        char cost[KW_NUMBER_SIZE] = "-", price[KW_NUMBER_SIZE] = "-", due[40] = "";
+        char cost[KW_NUMBER_SIZE] = "-", price[KW_NUMBER_SIZE] = "-", due[KW_NUMBER_SIZE] = "";
         for (int c = 0; c < w->cost_count; c++) {
             if (w->costs[c].kit != k->kit) continue;
             kw_fixed(cost, w->costs[c].total, 2);
             kw_fixed(price, w->costs[c].price, 2);
         }
-        if (k->due) {
-            snprintf(due, sizeof due, "%04d-%02d-%02d", k->due / 10000, k->due / 100 % 100,
-                     k->due % 100);
-        }
+        if (k->due) kw_date_text(due, k->due);
         kw_text_add(out, "  ");
         padded(out, k->kit->name, 23);
         kw_text_addf(out, "%6d  %6d  %-10s %8s %10s %s\n", k->ordered, k->boxed, due, cost, price,

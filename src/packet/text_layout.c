@@ -32,3 +32,10 @@ double kw_text_layout_width(PangoLayout *layout) {
 double kw_text_layout_baseline(PangoLayout *layout) {
     return (double)pango_layout_get_baseline(layout) / PANGO_SCALE / KW_TEXT_FINE;
 }
+
+double kw_text_width(cairo_t *cr, double height, bool bold, const char *text) {
+    PangoLayout *layout = kw_text_layout(cr, height, bold, text);
+    double width = kw_text_layout_width(layout);
+    g_object_unref(layout);
+    return width;
+}

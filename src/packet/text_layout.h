@@ -16,3 +16,5 @@
 PangoLayout *kw_text_layout(cairo_t *cr, double height, bool bold, const char *text);
 double kw_text_layout_width(PangoLayout *layout);    ///< mm
 double kw_text_layout_baseline(PangoLayout *layout); ///< mm below the layout's top
+/// Width in mm that `text` would take.
+double kw_text_width(cairo_t *cr, double height, bool bold, const char *text);

@@ -10,17 +10,10 @@ static int spare_blanks(const struct kw_examined *what, int needed) {
     return 1 + needed / 20;
 }
 
-static struct kw_run_kit *run_kit_of(struct kw_week *w, const struct kw_kit *kit) {
-    for (int i = 0; i < w->run_kit_count; i++) {
-        if (w->run_kits[i].kit == kit) return &w->run_kits[i];
-    }
-    return NULL;
-}
-
 static void examine_ordered(struct kw_week *w) {
     for (int i = 0; i < w->orders->count; i++) {
         const struct kw_kit *kit = w->kits->v[w->orders->v[i].kit];
-        if (run_kit_of(w, kit)) continue;
+        if (kw_run_kit_of(w, kit)) continue;
         struct kw_run_kit row = {.kit = kit};
         struct kw_examined *parts;
         kw_check_kit(w->arena, w->shop, kit, &w->findings, &parts, &row.part_count);
@@ -43,7 +36,7 @@ static const char *why_not(const struct kw_week *w, const struct kw_kit *kit,
     return "it can't be made here";
 }
 
-static int per_kit(const struct kw_part *part, enum kw_hand hand) {
+int run_per_kit(const struct kw_part *part, enum kw_hand hand) {
     return hand == KW_EACH ? part->each : hand == KW_LEFT_HAND ? part->left : part->right;
 }
 
@@ -55,7 +48,7 @@ static int pieces_needed(const struct kw_week *w, int kit, int part, enum kw_han
         const struct kw_order *o = &w->orders->v[i];
         if (o->kit != kit) continue;
         int n = 0;
-        if (o->part < 0 && kits_too) n = o->count * per_kit(p, hand);
+        if (o->part < 0 && kits_too) n = o->count * run_per_kit(p, hand);
         if (o->part == part && o->hand == hand) n = o->count;
         needed += n;
         if (n > 0 && (*due == 0 || o->due < *due)) *due = o->due;
@@ -78,7 +71,7 @@ static enum kw_status try_cut(struct kw_week *w, struct kw_make *make, bool *ok,
                                  .height = box.max.y - box.min.y + 2 * room,
                                  .parts = &part,
                                  .part_count = 1};
-    struct kw_cut_rule rule = run_cut_rule(w->shop, entry);
+    struct kw_cut_rule rule = run_cut_rule(entry);
     struct kw_cut_controller controller = kw_run_controller(w);
     struct kw_cut_options options = {.order_rounds = 1};
     struct kw_cut_plan plan = {0};
@@ -113,7 +106,7 @@ static struct kw_make make_row(struct kw_week *w, const struct kw_run_kit *row, 
 static const enum kw_hand hands[] = {KW_EACH, KW_LEFT_HAND, KW_RIGHT_HAND};
 
 static bool wants_hand(const struct kw_part *p, enum kw_hand hand) {
-    return per_kit(p, hand) > 0;
+    return run_per_kit(p, hand) > 0;
 }
 
 // Whether each part of the kit can be made and cut; sets `bad` a part. Left and right are tried

@@ -16,26 +16,23 @@ static int brake_strokes(const struct kw_make *m) {
 static int tube_bends(const struct kw_make *m) {
     return m->what->tube ? m->what->tube->count : 0;
 }
-static int pieces_made(const struct kw_make *m) {
-    return m->placed;
-}
 
 // Seconds for all placed pieces of a make; set-up once a make.
 static double press_time(const struct kw_week *w, const struct kw_make *m) {
     int strokes = brake_strokes(m);
     if (strokes == 0 || m->placed == 0) return 0;
-    return w->shop->press.setup + w->shop->press.per_bend * strokes * pieces_made(m);
+    return w->shop->press.setup + w->shop->press.per_bend * strokes * m->placed;
 }
 
 static double bender_time(const struct kw_week *w, const struct kw_make *m) {
     int bends = tube_bends(m);
     if (bends == 0 || m->placed == 0) return 0;
-    return w->shop->bender.setup + w->shop->bender.per_bend * bends * pieces_made(m);
+    return w->shop->bender.setup + w->shop->bender.per_bend * bends * m->placed;
 }
 
 static double saw_time(const struct kw_week *w, const struct kw_make *m) {
     if (run_is_sheet(m) || m->placed == 0) return 0;
-    return w->shop->saw.setup + w->shop->saw.per_cut * pieces_made(m);
+    return w->shop->saw.setup + w->shop->saw.per_cut * m->placed;
 }
 
 static double table_time(const struct kw_week *w) {
@@ -68,11 +65,8 @@ static double table_setup_time(const struct kw_week *w, int make) {
 static int cartons_packed(const struct kw_week *w) {
     int n = 0;
     for (int i = 0; i < w->packing_count; i++) {
-        for (int k = 0; k < w->run_kit_count; k++) {
-            if (w->run_kits[k].kit == w->packings[i].kit) {
-                n += w->run_kits[k].boxed * w->packings[i].plan.carton_count;
-            }
-        }
+        const struct kw_run_packing *p = &w->packings[i];
+        n += kw_run_kit_of(w, p->kit)->boxed * p->plan.carton_count;
     }
     return n;
 }
@@ -177,9 +171,7 @@ static void buy_cartons(struct kw_week *w) {
             for (int i = 0; i < w->packings[p].plan.carton_count; i++) {
                 each += w->packings[p].plan.cartons[i].kind == c;
             }
-            for (int k = 0; k < w->run_kit_count; k++) {
-                if (w->run_kits[k].kit == w->packings[p].kit) n += each * w->run_kits[k].boxed;
-            }
+            n += each * kw_run_kit_of(w, w->packings[p].kit)->boxed;
         }
         add_buy(w, kw_format(w->arena, "carton %s", size->name), n, 0, 1, size->price, "carton");
     }
@@ -228,7 +220,6 @@ static double stick_bill(const struct kw_week *w, const struct kw_run_saw *saw) 
         double kept = pattern->leftover >= 2 * 12 * KW_MM_PER_IN ? pattern->leftover : 0;
         bill += pattern->times * kw_rack_item_price(w->shop, r) * (1 - kept / r->length);
     }
-    (void)w;
     return bill;
 }
 
@@ -300,9 +291,7 @@ static void cost_of_kit(struct kw_week *w, const struct kw_run_packing *packing)
     for (int i = 0; i < w->make_count; i++) {
         const struct kw_make *m = &w->makes[i];
         if (m->kit != kit) continue;
-        int per_kit = m->hand == KW_EACH        ? m->part->each
-                      : m->hand == KW_LEFT_HAND ? m->part->left
-                                                : m->part->right;
+        int per_kit = run_per_kit(m->part, m->hand);
         add_make(w, i, per_kit, &c);
     }
     c.hardware = hardware_cost(w, kit);

@@ -121,12 +121,12 @@ static void report(struct kw_week *w, const struct kw_run_packing *packing,
     kw_find(&w->findings, f);
 }
 
-static bool two_people(struct kw_week *w, const struct kw_run_packing *packing) {
+static void two_people(struct kw_week *w, const struct kw_run_packing *packing) {
     double heaviest = 0;
     for (int i = 0; i < packing->plan.carton_count; i++) {
         heaviest = fmax(heaviest, packing->plan.cartons[i].gross_mass);
     }
-    if (!(heaviest > w->shop->press.one_person) || !(w->shop->press.one_person > 0)) return false;
+    if (!(heaviest > w->shop->press.one_person) || !(w->shop->press.one_person > 0)) return;
     char have[48], most[48];
     enum kw_length_unit unit = (enum kw_length_unit)w->shop->units;
     struct kw_finding f =
@@ -137,7 +137,6 @@ static bool two_people(struct kw_week *w, const struct kw_run_packing *packing) 
                        packing->kit->name, kw_mass_text(have, heaviest, unit),
                        kw_mass_text(most, f.limit, unit));
     kw_find(&w->findings, f);
-    return true;
 }
 
 static enum kw_status pack_kit(struct kw_week *w, struct kw_run_kit *row, struct kw_error *err) {
@@ -148,13 +147,14 @@ static enum kw_status pack_kit(struct kw_week *w, struct kw_run_kit *row, struct
     for (int i = 0; i < list.count; i++) {
         packing.net_mass += list.boxes[i].mass * list.boxes[i].count;
     }
+    const struct kw_carton_kind *kinds = carton_kinds(w);
     struct kw_carton_rules rules = carton_rules(w->shop);
     enum kw_status s =
-        kw_carton_plan(w->arena, list.boxes, list.count, carton_kinds(w), w->shop->cartons.count,
-                       &rules, row->kit->node->at, &packing.plan, err);
+        kw_carton_plan(w->arena, list.boxes, list.count, kinds, w->shop->cartons.count, &rules,
+                       row->kit->node->at, &packing.plan, err);
     if (s == KW_OK) {
-        s = kw_carton_check(&packing.plan, list.boxes, list.count, carton_kinds(w),
-                            w->shop->cartons.count, &rules, err);
+        s = kw_carton_check(&packing.plan, list.boxes, list.count, kinds, w->shop->cartons.count,
+                            &rules, err);
     }
     if (s != KW_OK) return s;
     for (int i = 0; i < packing.plan.problem_count; i++) {
@@ -174,9 +174,7 @@ static void limit_by_placed(struct kw_week *w, struct kw_run_kit *row) {
     for (int i = 0; i < w->make_count; i++) {
         const struct kw_make *m = &w->makes[i];
         if (m->kit != row->kit || m->placed >= m->needed) continue;
-        int each = m->hand == KW_EACH        ? m->part->each
-                   : m->hand == KW_LEFT_HAND ? m->part->left
-                                             : m->part->right;
+        int each = run_per_kit(m->part, m->hand);
         if (each > 0 && m->placed / each < row->boxed) row->boxed = m->placed / each;
     }
 }

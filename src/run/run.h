@@ -164,5 +164,8 @@ enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,
 /// Whole cents, half away from zero: totals are sums of rounded amounts.
 double kw_cents(double amount);
 
+/// The row of a kit, NULL when none of it is ordered.
+const struct kw_run_kit *kw_run_kit_of(const struct kw_week *w, const struct kw_kit *kit);
+
 /// The table's controller as the cut engine takes it.
 struct kw_cut_controller kw_run_controller(const struct kw_week *w);

@@ -30,8 +30,7 @@ struct kw_cut_controller kw_run_controller(const struct kw_week *w) {
     return c;
 }
 
-struct kw_cut_rule run_cut_rule(const struct kw_shop *shop, const struct kw_cut_entry *e) {
-    (void)shop;
+struct kw_cut_rule run_cut_rule(const struct kw_cut_entry *e) {
     return (struct kw_cut_rule){.kerf = e->kerf,
                                 .feed = e->feed,
                                 .pierce_delay = e->pierce_delay,
@@ -166,7 +165,7 @@ static void share_time(struct kw_week *w, const struct kw_run_sheet *sheet) {
 static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options *o,
                                  struct kw_run_sheet *sheet, struct kw_error *err) {
     struct kw_cut_sheet input = cut_sheet(w, sheet);
-    struct kw_cut_rule rule = run_cut_rule(w->shop, sheet->rule);
+    struct kw_cut_rule rule = run_cut_rule(sheet->rule);
     struct kw_cut_controller controller = kw_run_controller(w);
     struct kw_watch watch = {0};
     if (o->watch) watch = *o->watch;

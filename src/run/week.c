@@ -9,6 +9,13 @@ double kw_cents(double amount) {
     return round(amount * 100) / 100;
 }
 
+const struct kw_run_kit *kw_run_kit_of(const struct kw_week *w, const struct kw_kit *kit) {
+    for (int i = 0; i < w->run_kit_count; i++) {
+        if (w->run_kits[i].kit == kit) return &w->run_kits[i];
+    }
+    return NULL;
+}
+
 const char *run_length(struct kw_week *w, double mm) {
     char buf[48];
     kw_length_text(buf, mm, (enum kw_length_unit)w->shop->units);
