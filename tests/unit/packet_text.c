@@ -4,6 +4,7 @@
 #include "packet/paper.h"
 
 #include <criterion/criterion.h>
+#include <stdio.h>
 #include <string.h>
 
 struct seen {
@@ -31,8 +32,7 @@ Test(packet_text, is_made_smaller_and_then_cut_until_it_fits) {
     struct paper p = {.scratch = &scratch,
                       .draw = {.user = &seen, .text = note_text, .text_width = width_inside}};
     static const char *const texts[] = {"bend left-edge: outside leg, 30.0 deg turned",
-                                        "Gr\xC3\xB6\xC3\x9F"
-                                        "e \xE2\x82\xAC\xE2\x82\xAC\xE2\x82\xAC",
+                                        "Gr\xC3\xB6\xC3\x9F \xE2\x82\xAC\xE2\x82\xAC\xE2\x82\xAC",
                                         "J7", ""};
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
         for (double width = 1; width < 120; width *= 1.7) {
