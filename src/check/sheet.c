@@ -179,8 +179,10 @@ static void check_corners(struct checking *c, const struct kw_examined *e,
                           const struct torch *torch) {
     const struct kw_region *blank = &e->body->blank;
     struct kw_vec2 at = {0, 0}, other;
-    int n = e->part->flat ? sharp_corners(&blank->outer, &at) : 0;
-    struct kw_place where = check_place(e->part->node, "flat");
+    // An outline by points is drawn too, corner by corner.
+    bool drawn = e->part->flat || e->part->base.points.count > 0;
+    int n = drawn ? sharp_corners(&blank->outer, &at) : 0;
+    struct kw_place where = check_place(e->part->node, e->part->flat ? "flat" : "base");
     for (int i = 0; i < blank->hole_count; i++) {
         int more = sharp_corners(&blank->holes[i], n ? &other : &at);
         if (n == 0 && more > 0) where = hole_place(e, &blank->holes[i], "wide");

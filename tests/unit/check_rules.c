@@ -80,6 +80,13 @@ static void drawn_lozenge(struct bench *b, double v) {
         kw_path_add(&b->h.a, &b->h.part.drawing.outer, p[i][0], p[i][1], 0, 0);
     if (v > 500) b->h.part.drawing.outer = kw_path_box_outline(&b->h.a, 0, 0, 200, 120, 0);
 }
+static void notched_points(struct bench *b, double v) {
+    static struct kw_vec2 points[5] = {{0, 0}, {200, 0}, {200, 120}, {100, 60}, {0, 120}};
+    points[3].y = v; // under 120: a corner that turns into the metal
+    b->h.part.base.points = (struct kw_items){points, 5};
+    b->h.part.bends.count = 0;
+    b->h.part.holes.count = 0;
+}
 static void crossed_points(struct bench *b, double v) {
     static struct kw_vec2 points[4] = {{0, 0}, {200, 0}, {200, 120}, {0, 120}};
     points[2].x = v;
@@ -252,6 +259,7 @@ static const struct row rows[] = {
     {"web-thin", KW_RISK, hole_left, 9.49, 9.5},
     {"web-thin", KW_RISK, second_hole, 14.49, 14.5},
     {"inside-corner-sharp", KW_NOTE, cut_out, 20, 0},
+    {"inside-corner-sharp", KW_NOTE, notched_points, 60, 130},
     {"part-small", KW_NOTE, base_length, 76.1, 76.3},
     {"no-press", KW_STOP, no_tools, 0, 1},
     {"no-die", KW_STOP, opening, 11.9, 12},
