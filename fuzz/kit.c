@@ -30,7 +30,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     struct kw_error err = {0};
     struct kw_kit *kit = NULL;
     enum kw_status s = kw_kit_parse(&a, &shop, "/nonexistent", "kits/fuzz.yaml", (const char *)data,
-                                    size, &kit, &err);
+                                    size, NULL, &kit, &err);
     if (s == KW_OK) {
         kw_assert(kit->parts.count > 0);
         for (int i = 0; i < kit->parts.count; i++)

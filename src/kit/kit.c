@@ -71,8 +71,10 @@ static enum kw_status finish(struct kw_kit_file *k) {
 }
 
 enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
-                            const char *file, const char *bytes, size_t length, struct kw_kit **out,
+                            const char *file, const char *bytes, size_t length,
+                            const struct kw_kit_choice *choice, struct kw_kit **out,
                             struct kw_error *err) {
+    (void)choice;
     const struct kw_node *root;
     enum kw_status s = kw_yaml_parse(a, file, bytes, length, &root, err);
     if (s != KW_OK) return s;
@@ -81,6 +83,8 @@ enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, cons
     s = kw_form_read(&r, &kw_kit_form, root, kit, err);
     if (s != KW_OK) return s;
     kit->file = root->at.file;
+    kit->family = kit->name;
+    kit->variant = "";
     struct kw_kit_file k = {.arena = a,
                             .shop = shop,
                             .folder = folder,
@@ -93,13 +97,14 @@ enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, cons
 }
 
 enum kw_status kw_kit_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
-                           const char *file, struct kw_kit **out, struct kw_error *err) {
+                           const char *file, const struct kw_kit_choice *choice,
+                           struct kw_kit **out, struct kw_error *err) {
     char *bytes;
     size_t length;
     struct kw_arena scratch = {0};
     enum kw_status s = kw_kit_bytes(&scratch, folder, file, KW_YAML_MOST_BYTES,
                                     (struct kw_place){0}, &bytes, &length, err);
-    if (s == KW_OK) s = kw_kit_parse(a, shop, folder, file, bytes, length, out, err);
+    if (s == KW_OK) s = kw_kit_parse(a, shop, folder, file, bytes, length, choice, out, err);
     kw_arena_free(&scratch);
     return s;
 }
@@ -127,7 +132,7 @@ enum kw_status kw_kits_read(struct kw_arena *a, const struct kw_shop *shop, cons
     }
     for (int i = 0; s == KW_OK && i < count; i++) {
         struct kw_kit *kit;
-        s = kw_kit_read(a, shop, folder, kw_format(a, "kits/%s", names[i]), &kit, err);
+        s = kw_kit_read(a, shop, folder, kw_format(a, "kits/%s", names[i]), NULL, &kit, err);
         if (s != KW_OK) return s;
         const struct kw_kit *twin = kw_kits_find(out, kit->name);
         if (twin) {

@@ -16,22 +16,54 @@
 enum kw_hand { KW_EACH, KW_LEFT_HAND, KW_RIGHT_HAND };
 const char *kw_hand_name(enum kw_hand h); ///< "", "left", "right"
 
-enum kw_edge { KW_EDGE_FRONT, KW_EDGE_RIGHT, KW_EDGE_BACK, KW_EDGE_LEFT, KW_EDGE_OF_BEND };
+enum kw_edge {
+    KW_EDGE_FRONT,
+    KW_EDGE_RIGHT,
+    KW_EDGE_BACK,
+    KW_EDGE_LEFT,
+    KW_EDGE_OF_BEND,    ///< the outer edge of a flange
+    KW_EDGE_OF_OUTLINE, ///< `along: edge 3`: of an outline by points, or of a drawing (counted
+                        ///< counter-clockwise from the corner at the left, lowest first)
+};
 
 /// `base: { long: 6, wide: 3, round: { front-left: 1/4 } }`
 struct kw_round { ///< corner radii, mm, 0: sharp
     const struct kw_node *node;
     double front_left, front_right, back_right, back_left;
 };
+/// A corner of an outline by points: `[6, 3]`, `[6, 3, round 1/2]` or `[6, 3, bow 1/4]`.
+struct kw_corner {
+    struct kw_vec2 at;
+    double round; ///< radius of the corner, 0 sharp
+    double bow;   ///< how far the edge to the next corner bows outwards (below 0: inwards) at its
+                  ///< middle; at most half its length either way (a half circle)
+    struct kw_place place;
+};
 struct kw_base {
     const struct kw_node *node;
     double length, width; ///< outside, bends at the edges included. YAML: long, wide
     struct kw_round round;
-    struct kw_items points; ///< struct kw_vec2, counter-clockwise, box starts at (0,0): an outline
-                            ///< by corner points instead of long and wide (which then hold its box)
+    struct kw_items points; ///< struct kw_corner, counter-clockwise, box starts at (0,0): an
+                            ///< outline by corner points instead of long and wide (which then hold
+                            ///< its box)
+    double circle;          ///< diameter of a round base, 0: none
+    int polygon;            ///< number of corners of an even polygon, 0: none
+    double across;          ///< of a polygon: between flats, or flat to corner for an odd number
+    /// The outline that points, circle or polygon give, lines and arcs, counter-clockwise, box
+    /// starts at (0,0); tag of a segment: number of the edge, counted from 1 in the order of the
+    /// corners as written (0: a rounded corner). Empty for a base by long and wide.
+    struct kw_path outline;
 };
 
 enum kw_way { KW_UP, KW_DOWN };
+
+/// `by_hand: { slit: 3/4, web: 3/16 }`: a tab that the buyer bends along a line of slits.
+struct kw_hand_tab {
+    const struct kw_node *node;
+    double slit;  ///< length of a slit
+    double web;   ///< metal left between two slits, and at either end
+    double width; ///< of a slit, default two kerfs
+};
 
 /// A flange: `A: { along: back, height: 1-1/2, turn: 90, way: up }`
 struct kw_flange {
@@ -50,6 +82,31 @@ struct kw_flange {
     int mates;        ///< 1: the height must fit another part, gauge it first. YAML: gauge
     int line;         ///< of a drawing: number of the bend line that this names, 0: not given
     int from_drawing; ///< 1: named for a bend line of the drawing rather than made here
+    int outline_edge; ///< KW_EDGE_OF_OUTLINE: tag of the segment in the outline
+    int measured;     ///< enum kw_measured: what `height` is told to
+    int hem;          ///< enum kw_hem; a hem turns by 180 degrees, `turn` is then not given
+    double gap;       ///< of an open hem: clear width inside, default the thickness
+    double offset;    ///< an offset bend: step between the outside of the face it leaves and the
+                      ///< same side of its own, > 0; two equal bends of `turn` (default 45 degrees)
+                      ///< one after the other in opposite ways; `height` is then from the start of
+                      ///< the step's first bend (outside) to its edge, along the face it leaves
+    double round;     ///< radius of its two outer corners, 0 sharp
+    double taper_start, taper_end; ///< rad, how far its ends lean inwards from square, for flanges
+                                   ///< that meet at a corner
+    struct kw_hand_tab by_hand;    ///< node NULL: bent on the press
+};
+
+enum kw_measured { KW_MEASURED_OUTSIDE, KW_MEASURED_INSIDE, KW_MEASURED_BEND_LINE };
+enum kw_hem { KW_NO_HEM, KW_HEM_CLOSED, KW_HEM_OPEN };
+
+/// `repeat: { count: 5, step: 2 }` a row to the right; `{ count: [5, 3], step: [2, 1-1/2] }` a
+/// grid; `{ ring: 6, across: 4 }` a circle of six round the place given, turned with it.
+struct kw_repeat {
+    const struct kw_node *node;
+    int count[2];   ///< to the right, to the back (up a flange); 0: once
+    double step[2]; ///< centre to centre
+    int ring;       ///< number on a circle, the first to the right of its middle
+    double across;  ///< diameter of the circle through their centres
 };
 
 /// Holes: `{ size: 7/16, from_left: [1-1/2, 4-1/2], from_front: 1-1/2 }`; every from_left goes with
@@ -66,9 +123,62 @@ struct kw_hole {
                        ///< 1: along y (base: front-back; flange: away from its bend)
     double wide, tall; ///< rectangular cut-out instead of size: extent along x, y of its face
     struct kw_items from_left, from_front, from_bottom; ///< double
-    const char *on; ///< flange name, NULL: the base. YAML: flange
-    int flange;     ///< index into bends, -1: the base
-    int close_fit;  ///< 1: marked by a centre only and drilled later. YAML: make
+    const char *on;     ///< flange name, NULL: the base. YAML: flange
+    int flange;         ///< index into bends, -1: the base
+    int close_fit;      ///< 1: marked by a centre only and drilled later. YAML: make
+    const char *bolt;   ///< `bolt: 3/8` or `bolt: M10`: a clearance hole instead of `size`, which
+                        ///< then holds its diameter (kw_clearance_hole)
+    int fit;            ///< enum kw_fit
+    double neck;        ///< keyhole: width of the narrow slot that runs from the round hole of
+                        ///< `size`; `slot` is the overall length. 0: none
+    const char *dimple; ///< name of a dimple die of the shop: a flared hole; `size` is then the
+                        ///< pre-hole, `dimple_way` the side that the flare stands out on
+    int dimple_die;     ///< index into shop->dimple_dies, -1
+    int dimple_way;     ///< enum kw_way. YAML: way
+    double turn;        ///< rad counter-clockwise about its centre, of slots, cut-outs, keyholes,
+                        ///< letters, ornaments
+    struct kw_items points; ///< struct kw_corner about the hole's centre: a cut-out of any outline
+    const char *drawing;    ///< path of a drawing cut out as an ornament, or NULL
+    double tallness;        ///< height of letters or of the ornament (0: as drawn). YAML: height
+    struct kw_region ornament; ///< its outline, centred on its box, scaled; holes are islands that
+                               ///< bridges must hold
+    const char *letters;       ///< text cut through, or NULL
+    const char *font;          ///< installed face, NULL: the shop's
+    double bridge; ///< width of the bridges that hold islands, default by the table of rules
+    struct kw_repeat repeat; ///< rows, grids and rings of it
+    int mirror;              ///< enum kw_mirror: further copies mirrored about the face's middle
+};
+
+enum kw_fit { KW_FIT_NORMAL, KW_FIT_CLOSE, KW_FIT_LOOSE };
+enum kw_mirror { KW_MIRROR_NEITHER, KW_MIRROR_LEFT_RIGHT, KW_MIRROR_FRONT_BACK, KW_MIRROR_BOTH };
+
+/// Diameter of the clearance hole for a bolt size ("M10", "3/8", "#10"): ISO 273 (fine, medium,
+/// coarse) and ASME B18.2.8 (close, normal, loose). False when the size is in neither table.
+bool kw_clearance_hole(const char *bolt, enum kw_fit fit, double *diameter);
+
+/// Every place of one hole in its face's own coordinates: from_left x from_front (or from_bottom),
+/// repeated, turned and mirrored; `flip` mirrors x of its shape. Lives in the arena.
+struct kw_hole_spot {
+    struct kw_vec2 at; ///< base frame on the base; on a flange (along its edge in the base's
+                       ///< coordinate, up from the bottom)
+    double turn;       ///< rad
+    bool flip;
+};
+struct kw_part;
+struct kw_hole_spot *kw_hole_spots(struct kw_arena *a, const struct kw_part *part,
+                                   const struct kw_hole *hole, int *count);
+
+/// `marks: [{ text: FRONT, height: 1/2, from_left: 3, from_front: 1 }, { line: [[0, 1], [6, 1]]
+/// }]`: etched, not cut through.
+struct kw_mark {
+    const struct kw_node *node;
+    const char *text;     ///< in a single-stroke face; "name": the part's own. NULL: a line
+    double height;        ///< of its capitals, default 1/2 in
+    struct kw_items line; ///< struct kw_corner: an open line, face coordinates
+    double from_left, from_front, from_bottom; ///< lower left of the text
+    double turn;                               ///< rad
+    const char *on;                            ///< flange name, NULL: the base. YAML: flange
+    int flange;                                ///< index into bends, -1
 };
 
 /// `shape: [up 30-5/8, turn 90, across 25-1/4]`: one word with its number. Straights and turns take
@@ -96,6 +206,12 @@ struct kw_part {
     struct kw_base base;         ///< base.node NULL: none
     struct kw_items bends;       ///< struct kw_flange
     struct kw_items holes;       ///< struct kw_hole
+    struct kw_items marks;       ///< struct kw_mark
+    struct kw_items tabs, slots; ///< struct kw_joint_tab, struct kw_joint_slot: from the kit's
+                                 ///< joints (kw_assembly_make fills them), not written in the part
+    int old_stock;               ///< enum kw_old_stock: what becomes of pieces of older revisions
+    const char *option;          ///< only in kits with that option. YAML: with
+    const char *not_option;      ///< only in kits without that option. YAML: without
     const char *flat;            ///< path of a drawing in the shop folder, or NULL
     struct kw_region drawing;    ///< outline from it, moved so that its box starts at (0,0)
     struct kw_items drawn_bends; ///< struct kw_drawn_bend
@@ -135,15 +251,99 @@ struct kw_signature { ///< a risk taken on knowingly
     int date;                                     ///< yyyymmdd
 };
 
+// ------------------------------------------------------------------------------------------------
+// assembled kit: where parts stand, and what joins them
+
+/// `assembly: { front: { part: long-panel, at: [0, 0, 0], turns: [x 90, z 180] } }`: one piece of a
+/// part where it stands in the finished product. The part's own frame (base: kit.h above) is turned
+/// about the product's axes one after the other and then moved.
+struct kw_standing {
+    const struct kw_node *node;
+    const char *name;
+    const char *part;
+    int part_index; ///< into kit->parts
+    int hand;       ///< enum kw_hand
+    double at[3];
+    struct kw_items turns; ///< struct kw_axis_turn
+};
+struct kw_axis_turn {
+    int axis; ///< 0 x, 1 y, 2 z
+    double angle;
+};
+/// `joints: { j1: { tab: front.right, slot: post, tabs: 2, wide: 1 } }`: tabs on an edge of one
+/// piece through slots in a face of another, declared once; sizes and places follow from where the
+/// two stand.
+struct kw_joint {
+    const struct kw_node *node;
+    const char *name;
+    const char *tab, *slot; ///< "PIECE.EDGE" (front, right, back, left, a flange's name, "edge 3"),
+                            ///< "PIECE" or "PIECE.FLANGE"
+    int tabs;               ///< how many, default 2
+    double wide;            ///< of a tab, 0: by the table of rules
+    int tab_piece, slot_piece; ///< index into kit->assembly
+};
+/// A tab on an edge of a part's face, as a joint gives it; face coordinates as of a hole.
+struct kw_joint_tab {
+    const struct kw_joint *joint;
+    int flange; ///< index into bends whose outer edge carries it, -1: the base
+    int edge;   ///< enum kw_edge or KW_EDGE_OF_OUTLINE
+    int outline_edge;
+    double middle;      ///< along the edge, in the base's coordinate
+    double wide, reach; ///< along the edge; how far it stands out
+    double clip;        ///< cut off its two corners
+};
+/// A slot in a part's face for such a tab.
+struct kw_joint_slot {
+    const struct kw_joint *joint;
+    int flange;        ///< index into bends, -1: the base
+    struct kw_vec2 at; ///< middle, face coordinates as of a hole
+    double turn;       ///< rad of its long side
+    double length, wide;
+};
+/// `welds: [{ between: [front, post], size: 1/8, stitch: 1, every: 4 }]`
+struct kw_weld {
+    const struct kw_node *node;
+    struct kw_items between;    ///< const char *: two pieces
+    double size, stitch, every; ///< 0: by the table of rules
+    int pieces[2];
+};
+
+/// A size of the kit: `sizes: { "24": { width: 24, shelves: 2 } }`; every key is a name that may
+/// stand in lengths, counts and plain sums all over the kit. `dimensions:` holds those that do not
+/// change.
+struct kw_kit_size {
+    const char *name;
+    struct kw_place at;
+};
+struct kw_kit_option { ///< `options: { shelf: { normally: without } }`
+    const struct kw_node *node;
+    const char *name;
+    const char *title;
+    int normally; ///< 0 with, 1 without
+};
+enum kw_old_stock { KW_OLD_UNSAID, KW_OLD_USE_UP, KW_OLD_REWORK, KW_OLD_SCRAP };
+
 struct kw_kit {
     const struct kw_node *node;
-    const char *name;  ///< YAML: kit
-    const char *title; ///< YAML: name
+    const char *name;    ///< YAML: kit. With sizes or options other than usual: "planter-24",
+                         ///< "planter-24-with-shelf"
+    const char *family;  ///< as written in the file: "planter"
+    const char *size;    ///< "24", NULL: the kit comes in one size
+    const char *variant; ///< "", "-with-shelf", "-without-lid-with-shelf"
+    const char *title;   ///< YAML: name; the size is added behind it
     const char *revision;
     int units;
     struct kw_items parts;        ///< struct kw_part
     struct kw_items bags;         ///< struct kw_bag
     struct kw_items signed_risks; ///< struct kw_signature. YAML: signed
+    struct kw_items sizes;        ///< struct kw_kit_size, in the order of the file
+    struct kw_items options;      ///< struct kw_kit_option
+    struct kw_items assembly;     ///< struct kw_standing
+    struct kw_items joints;       ///< struct kw_joint
+    struct kw_items welds;        ///< struct kw_weld
+    const char *size_measured;    ///< "long-panel long": the finished size that must equal the
+                                  ///< size's name in the file's unit (checked), or NULL
+    int old_stock;                ///< enum kw_old_stock, for parts that say none
     double price;                 ///< asked price, 0: from the margin
     double weld_time;             ///< s, for the buyer's guide
     char code[12];                ///< as of a part, over all its parts, their counts and its bags
@@ -152,13 +352,24 @@ struct kw_kit {
 
 extern const struct kw_form kw_kit_form;
 
+struct kw_kit_choice {
+    const char *size;        ///< NULL: the first
+    const char *const *with; ///< options taken, besides those that are normally in
+    int with_count;
+    const char *const *without; ///< options left out
+    int without_count;
+};
+
 /// Reads one kit file and the drawings it names. `file` is relative to the shop folder, and so are
 /// all places. Everything lives in the arena.
+/// `choice` NULL: the first size, options as they normally are.
 enum kw_status kw_kit_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
-                           const char *file, struct kw_kit **out, struct kw_error *err);
+                           const char *file, const struct kw_kit_choice *choice,
+                           struct kw_kit **out, struct kw_error *err);
 /// The same from bytes; drawings are still read from the folder.
 enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
-                            const char *file, const char *bytes, size_t length, struct kw_kit **out,
+                            const char *file, const char *bytes, size_t length,
+                            const struct kw_kit_choice *choice, struct kw_kit **out,
                             struct kw_error *err);
 
 struct kw_kits {

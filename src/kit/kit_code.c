@@ -59,8 +59,8 @@ static uint64_t hash_base(uint64_t h, const struct kw_base *b) {
     for (int i = 0; i < 4; i++)
         h = hash_value(h, corners[i]);
     for (int i = 0; i < b->points.count; i++) {
-        const struct kw_vec2 *p = KW_ITEM(struct kw_vec2, b->points, i);
-        h = hash_value(hash_value(h, p->x), p->y);
+        const struct kw_corner *p = KW_ITEM(struct kw_corner, b->points, i);
+        h = hash_value(hash_value(h, p->at.x), p->at.y);
     }
     return h;
 }

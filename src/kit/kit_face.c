@@ -20,8 +20,8 @@ static const char *shown_point(struct kw_kit_file *k, struct kw_vec2 p) {
 static struct kw_path path_of(struct kw_arena *a, const struct kw_items *points) {
     struct kw_path p = {0};
     for (int i = 0; i < points->count; i++) {
-        const struct kw_vec2 *v = KW_ITEM(struct kw_vec2, *points, i);
-        kw_path_add(a, &p, v->x, v->y, 0, 0);
+        const struct kw_corner *v = KW_ITEM(struct kw_corner, *points, i);
+        kw_path_add(a, &p, v->at.x, v->at.y, 0, 0);
     }
     return p;
 }
@@ -59,7 +59,7 @@ enum kw_status kw_part_points(struct kw_kit_file *k, struct kw_part *part) {
         struct kw_path q = kw_path_oriented(&scratch, &p, true);
         struct kw_box2 box = kw_path_box(&q);
         for (int i = 0; i < q.count; i++) {
-            *KW_ITEM(struct kw_vec2, b->points, i) =
+            KW_ITEM(struct kw_corner, b->points, i)->at =
                 kw_v2(q.v[i].x - box.min.x, q.v[i].y - box.min.y);
         }
         b->length = box.max.x - box.min.x;
@@ -73,8 +73,8 @@ enum kw_status kw_part_points(struct kw_kit_file *k, struct kw_part *part) {
 static int find_side(const struct kw_base *b, int edge, struct kw_stretch *out) {
     int found = 0;
     for (int i = 0; i < b->points.count; i++) {
-        struct kw_vec2 p = *KW_ITEM(struct kw_vec2, b->points, i);
-        struct kw_vec2 q = *KW_ITEM(struct kw_vec2, b->points, (i + 1) % b->points.count);
+        struct kw_vec2 p = KW_ITEM(struct kw_corner, b->points, i)->at;
+        struct kw_vec2 q = KW_ITEM(struct kw_corner, b->points, (i + 1) % b->points.count)->at;
         bool lies = edge == KW_EDGE_FRONT   ? fmax(p.y, q.y) <= KW_SAME_POINT_MM
                     : edge == KW_EDGE_RIGHT ? fmin(p.x, q.x) >= b->length - KW_SAME_POINT_MM
                     : edge == KW_EDGE_BACK  ? fmin(p.y, q.y) >= b->width - KW_SAME_POINT_MM

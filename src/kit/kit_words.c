@@ -211,13 +211,14 @@ enum kw_status kw_read_points(struct kw_reader *r, const struct kw_node *node,
         return kw_fail(err, KW_FORMAT, node->at,
                        "expected 3 to %d corners such as [[0, 0], [6, 0], [6, 3]]", MOST_POINTS);
     }
-    struct kw_vec2 *v = KW_NEW_ARRAY(r->arena, struct kw_vec2, node->count);
+    struct kw_corner *v = KW_NEW_ARRAY(r->arena, struct kw_corner, node->count);
     for (int i = 0; i < node->count; i++) {
         const struct kw_node *p = &node->items[i];
         if (p->kind != KW_LIST || p->count != 2) {
             return kw_fail(err, KW_FORMAT, p->at, "expected a corner such as [6, 3]");
         }
-        double *xy[2] = {&v[i].x, &v[i].y};
+        v[i].place = p->at;
+        double *xy[2] = {&v[i].at.x, &v[i].at.y};
         for (int k = 0; k < 2; k++) {
             enum kw_status s = kw_node_quantity(r, &p->items[k], KW_DIM_LENGTH, -KW_MOST_MM,
                                                 KW_MOST_MM, xy[k], err);

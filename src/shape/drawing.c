@@ -203,6 +203,7 @@ void shape_drawing(struct build *b) {
     for (int i = 0; i < n && !b->stopped; i++) {
         const struct kw_drawn_bend *line = drawn(b, i);
         body->bends[body->bend_count++] = (struct kw_bend){.id = line->name,
+                                                           .twin = -1,
                                                            .flange = -1,
                                                            .drawn = i,
                                                            .way = line->way,

@@ -209,6 +209,7 @@ static struct kw_bend *new_bend(struct build *b, int parent, const struct seat *
     struct kw_body *body = b->body;
     struct kw_bend *bend = &body->bends[body->bend_count];
     *bend = (struct kw_bend){.id = f->name,
+                             .twin = -1,
                              .parent = parent,
                              .child = body->face_count,
                              .flange = s->flange,
@@ -333,7 +334,7 @@ static void points_face(struct build *b) {
     struct kw_path *p = &b->body->faces[0].shape.outer;
     const struct kw_items *points = &b->part->base.points;
     for (int i = 0; i < points->count; i++) {
-        struct kw_vec2 q = *KW_ITEM(struct kw_vec2, *points, i);
+        struct kw_vec2 q = KW_ITEM(struct kw_corner, *points, i)->at;
         kw_path_add(b->arena, p, q.x, q.y, 0, 0);
     }
     for (int i = 0; i < b->part->bends.count; i++) {

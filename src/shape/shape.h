@@ -70,8 +70,17 @@ struct kw_face {
     struct kw_move2 flat;   ///< face frame -> blank frame
 };
 
+enum kw_bend_kind {
+    KW_BEND_PLAIN,
+    KW_BEND_HEM,    ///< turned to about 135 degrees on the die and then flattened
+    KW_BEND_OFFSET, ///< one of the two bends of an offset bend: see `twin`
+    KW_BEND_HAND,   ///< by the buyer along slits: stays flat in this shop
+};
+
 struct kw_bend {
-    const char *id;    ///< "A", or as the drawing numbers it
+    const char *id;    ///< "A", or as the drawing numbers it; of an offset bend "A/1" and "A/2"
+    int kind;          ///< enum kw_bend_kind
+    int twin;          ///< index of the other bend of an offset bend, -1 none
     int parent, child; ///< faces
     int flange;        ///< index into part->bends, -1: from a drawing
     int drawn;         ///< index into part->drawn_bends, -1: a described flange
@@ -104,6 +113,16 @@ struct kw_body {
     struct kw_path
         *marks;     ///< open lines to mark, blank frame: those of the drawing, and a cross of
     int mark_count; ///< KW_CENTRE_MARK_MM at each close-fit hole, which is not cut
+    struct kw_dimple_spot *dimples;
+    int dimple_count;
+};
+/// A flared hole where it lies.
+struct kw_dimple_spot {
+    int hole;          ///< index into part->holes
+    int die;           ///< index into shop->dimple_dies
+    int face;          ///< index into faces
+    struct kw_vec2 at; ///< blank frame
+    int way;           ///< enum kw_way: side on which it stands out, seen on the blank, up side up
 };
 #define KW_CENTRE_MARK_MM 6.35 ///< 1/4 in from end to end
 

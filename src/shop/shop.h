@@ -138,6 +138,35 @@ struct kw_press {
     struct kw_items dies, punches;  ///< struct kw_press_tool
 };
 
+/// A die of the shop press that flares a round hole: `dimple_dies: { "2 in": { pre_hole: 2,
+/// flare: 2-1/2, height: 5/16, force: 178 kN } }`.
+struct kw_dimple_die {
+    const struct kw_node *node;
+    const char *name;
+    double pre_hole; ///< diameter to cut before
+    double flare;    ///< outside diameter of the flare
+    double height;   ///< how far it stands out of the sheet
+    double force;    ///< N that it takes in the thickest sheet it is for
+    double most_thickness;
+    double clear; ///< diameter that must lie flat and free round its centre, default flare
+};
+struct kw_shop_press { ///< the press that dimples are flared on
+    const struct kw_node *node;
+    double rating;            ///< N
+    double throat;            ///< from the ram's centre to the frame
+    double daylight;          ///< open height with the die in
+    double setup, per_dimple; ///< s
+};
+/// How names and lines are etched: `marking: { way: nicks, text_height: 1/2, font: ... }`
+struct kw_marking {
+    const struct kw_node *node;
+    int way;            ///< enum kw_mark_way
+    double text_height; ///< of part names, default 1/2 in
+    const char *font;   ///< face of letters that are cut through, default "DejaVu Sans"
+    int name_parts;     ///< 1: every part is marked with its own name. Only when way is etch
+};
+enum kw_mark_way { KW_MARK_NICKS, KW_MARK_ETCH, KW_MARK_BY_HAND };
+
 // ---------------------------------------------------------------------------------- tube, saw
 
 struct kw_bender_die {
@@ -226,6 +255,9 @@ struct kw_shop {
     struct kw_bending bending;
     struct kw_table table;
     struct kw_press press;
+    struct kw_shop_press shop_press;
+    struct kw_items dimple_dies; ///< struct kw_dimple_die
+    struct kw_marking marking;
     struct kw_bender bender;
     struct kw_saw saw;
     struct kw_items cartons; ///< struct kw_box_size

@@ -75,8 +75,8 @@ Test(check_places, findings_stand_at_the_key_to_change) {
     struct kw_kit *kit;
     cr_assert_eq(kw_shop_read(&a, folder, &shop, &err), KW_OK, "%d:%d %s", err.at.line,
                  err.at.column, err.text);
-    cr_assert_eq(kw_kit_read(&a, shop, folder, "kits/plate.yaml", &kit, &err), KW_OK, "%d:%d %s",
-                 err.at.line, err.at.column, err.text);
+    cr_assert_eq(kw_kit_read(&a, shop, folder, "kits/plate.yaml", NULL, &kit, &err), KW_OK,
+                 "%d:%d %s", err.at.line, err.at.column, err.text);
     struct kw_findings found = {.arena = &a};
     struct kw_examined *what;
     int count;

@@ -81,16 +81,18 @@ static void drawn_lozenge(struct bench *b, double v) {
     if (v > 500) b->h.part.drawing.outer = kw_path_box_outline(&b->h.a, 0, 0, 200, 120, 0);
 }
 static void notched_points(struct bench *b, double v) {
-    static struct kw_vec2 points[5] = {{0, 0}, {200, 0}, {200, 120}, {100, 60}, {0, 120}};
-    points[3].y = v; // under 120: a corner that turns into the metal
+    static struct kw_corner points[5] = {
+        {.at = {0, 0}}, {.at = {200, 0}}, {.at = {200, 120}}, {.at = {100, 60}}, {.at = {0, 120}}};
+    points[3].at.y = v; // under 120: a corner that turns into the metal
     b->h.part.base.points = (struct kw_items){points, 5};
     b->h.part.bends.count = 0;
     b->h.part.holes.count = 0;
 }
 static void crossed_points(struct bench *b, double v) {
-    static struct kw_vec2 points[4] = {{0, 0}, {200, 0}, {200, 120}, {0, 120}};
-    points[2].x = v;
-    points[3].x = 200 - v;
+    static struct kw_corner points[4] = {
+        {.at = {0, 0}}, {.at = {200, 0}}, {.at = {200, 120}}, {.at = {0, 120}}};
+    points[2].at.x = v;
+    points[3].at.x = 200 - v;
     b->h.part.base.points = (struct kw_items){points, 4};
     b->h.part.bends.count = 0;
     b->h.part.holes.count = 0;

@@ -59,7 +59,7 @@ static inline struct kw_kit *kit_of(struct kw_arena *a, const char *text, const 
     struct kw_error err = {0};
     struct kw_kit *kit = NULL;
     why[0] = 0;
-    if (kw_kit_read(a, kit_shop(), folder, "kits/k.yaml", &kit, &err) != KW_OK) {
+    if (kw_kit_read(a, kit_shop(), folder, "kits/k.yaml", NULL, &kit, &err) != KW_OK) {
         kw_error_line(&err, why, 900);
         kit = NULL;
     }

@@ -191,8 +191,8 @@ Test(kit_read, corners_turn_counter_clockwise_and_start_at_the_origin) {
     cr_expect_float_eq(p->base.width, 20.0, 1e-12);
     struct kw_path path = {0};
     for (int i = 0; i < 4; i++) {
-        const struct kw_vec2 *v = KW_ITEM(struct kw_vec2, p->base.points, i);
-        kw_path_add(&a, &path, v->x, v->y, 0, 0);
+        const struct kw_corner *v = KW_ITEM(struct kw_corner, p->base.points, i);
+        kw_path_add(&a, &path, v->at.x, v->at.y, 0, 0);
     }
     cr_expect_float_eq(kw_path_area(&path), 500.0, 1e-9);
     kw_arena_free(&a);

@@ -346,7 +346,8 @@ Test(shape_part, impossible_shapes_are_stops) {
 Test(shape_part, outline_by_points_that_crosses_itself_is_a_stop) {
     struct hand h;
     hand_start(&h, 200, 120, 2);
-    struct kw_vec2 points[] = {{0, 0}, {100, 100}, {100, 0}, {0, 100}};
+    struct kw_corner points[] = {
+        {.at = {0, 0}}, {.at = {100, 100}}, {.at = {100, 0}}, {.at = {0, 100}}};
     h.part.base.points = (struct kw_items){points, 4};
     expect_stop(&h, "blank-overlap");
 }

@@ -1,0 +1,39 @@
+// SPDX-License-Identifier: Apache-2.0
+// letter: text as lines and outlines for the torch. A single-stroke face of our own for marks;
+// letters out of installed fonts for lettering that is cut through; bridges that keep islands in.
+// Knows nothing of kits. Millimetres; text runs to the right, its baseline at y = 0, from x = 0.
+#pragma once
+
+#include "base/base.h"
+#include "geom/geom.h"
+
+/// Open strokes of `text` in the single-stroke face, capitals `height` high (> 0). ASCII; letters
+/// outside it are drawn as a small box. Small letters have forms of their own. *width: of the whole
+/// text, NULL not wanted. The strokes live in the arena.
+struct kw_path *kw_letter_strokes(struct kw_arena *a, const char *text, double height, int *count,
+                                  double *width);
+
+/// Outlines of `text` in an installed face ("DejaVu Sans Bold"), capitals `height` high, curves as
+/// arcs within `tolerance`. One region a closed outer outline: outer counter-clockwise, holes (the
+/// islands' edges) clockwise. Letters that overlap are united. KW_MISSING when no such face is
+/// installed (never another one in its place), KW_FORMAT when the face has no such letter.
+enum kw_status kw_letter_outlines(struct kw_arena *a, const char *text, const char *face,
+                                  double height, double tolerance, struct kw_place at,
+                                  struct kw_region **out, int *count, double *width,
+                                  struct kw_error *err);
+
+/// What is wrong with an opening, for the caller to tell.
+struct kw_opening_state {
+    double least_stroke; ///< least width of what the torch removes, mm
+    double least_web;    ///< least metal between two openings, or in a bridge, mm
+    struct kw_vec2 stroke_at, web_at;
+};
+
+/// Turns regions to be cut out (as from kw_letter_outlines or a drawing) into openings without
+/// islands: every island is held by at least two bridges of width `bridge` (one when the island is
+/// smaller than three bridges), placed where they are shortest and as far apart as can be; what is
+/// left are simple closed paths, clockwise (holes), lines and arcs. Islands in openings in islands
+/// are followed to any depth. `kerf` is used for the state only. The openings live in the arena.
+struct kw_path *kw_letter_bridged(struct kw_arena *a, const struct kw_region *regions, int count,
+                                  double bridge, double kerf, int *out_count,
+                                  struct kw_opening_state *state);
