@@ -20,7 +20,7 @@ int cmd_schema(const struct cli_args *args) {
     if (args->page) {
         kw_form_page(form, title, &out);
     } else {
-        kw_form_schema(form, title, &out);
+        kw_form_schema(form, title, !shop, &out);
     }
     return cli_print(&out);
 }

@@ -68,11 +68,29 @@ struct kw_items {
 };
 #define KW_ITEM(type, items, i) (&((type *)(items).v)[i])
 
+/// A name that may stand for a number in the sums of a file.
+struct kw_named_value {
+    const char *name;
+    double value;
+    bool pure; ///< as written without a unit: a plain number, or a length in the file's unit; else
+               ///< mm
+};
+
 struct kw_reader {
     struct kw_arena *arena;
     enum kw_length_unit units; ///< of bare lengths in this file
     void *user;                ///< for custom readers
+    bool sums; ///< a plain sum of names may stand wherever a quantity or count does ("width - 2 *
+               ///< 3/4", operators between blanks)
+    const struct kw_named_value *names; ///< that sums may use
+    int name_count;
 };
+
+/// Whether `text` is meant as a name or a sum rather than as a single quantity.
+bool kw_is_sum(const struct kw_reader *r, const char *text);
+/// The value that the node's key stands for from now on, out of a number, a length or a sum.
+enum kw_status kw_name_value(struct kw_reader *r, const struct kw_node *node,
+                             struct kw_named_value *out, struct kw_error *err);
 
 struct kw_field {
     const char *key;
@@ -115,6 +133,10 @@ enum kw_status kw_node_quantity(struct kw_reader *r, const struct kw_node *node,
                                 enum kw_dimension dim, double min, double max, double *out,
                                 struct kw_error *err);
 
+/// One scalar node as a whole number, or a sum that comes to one; for custom readers.
+enum kw_status kw_node_count(struct kw_reader *r, const struct kw_node *node, int min, int max,
+                             int *out, struct kw_error *err);
+
 /// One scalar node as text of one line; unquoted words that some readers take for true, false or
 /// nothing (yes, no, on, off, true, false, null, ~) are refused.
 enum kw_status kw_node_text(const struct kw_node *node, const char **out, struct kw_error *err);
@@ -126,7 +148,7 @@ int kw_shown_length(const char *s);
 const char *kw_node_got(char buf[static KW_NODE_GOT_SIZE], const struct kw_node *node);
 
 /// JSON Schema (draft 2020-12) of a form; every value that the reader takes is valid and, as far as
-/// a schema can say it, the other way round.
-void kw_form_schema(const struct kw_form *form, const char *title, struct kw_text *out);
+/// a schema can say it, the other way round. `sums`: as the reader has it.
+void kw_form_schema(const struct kw_form *form, const char *title, bool sums, struct kw_text *out);
 /// The reference page of a form in Markdown.
 void kw_form_page(const struct kw_form *form, const char *title, struct kw_text *out);

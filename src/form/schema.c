@@ -80,7 +80,15 @@ static void write_number_bounds(struct kw_json *j, const struct kw_field *f) {
     kw_json_key_number(j, "maximum", ceil(b.max / least_unit * 1e6 * (1 - 1e-12)) / 1e6, 9);
 }
 
-static void write_quantity(struct kw_json *j, const struct kw_field *f) {
+// A name or a sum, as far as a pattern can say it.
+static void write_sum(struct kw_json *j) {
+    kw_json_open_inline(j, '{');
+    kw_json_key_text(j, "type", "string");
+    kw_json_key_text(j, "pattern", "^[A-Za-z(]| [-+*/] ");
+    kw_json_close(j);
+}
+
+static void write_quantity(struct kw_json *j, const struct kw_field *f, bool sums) {
     struct kw_text pattern = {0};
     quantity_pattern(f, &pattern);
     kw_json_key(j, "anyOf");
@@ -93,12 +101,19 @@ static void write_quantity(struct kw_json *j, const struct kw_field *f) {
     kw_json_key_text(j, "type", "string");
     kw_json_key_text(j, "pattern", pattern.s);
     kw_json_close(j);
+    if (sums) write_sum(j);
     kw_json_close(j);
     kw_text_free(&pattern);
 }
 
-static void write_count(struct kw_json *j, const struct kw_field *f) {
+static void write_count(struct kw_json *j, const struct kw_field *f, bool sums) {
     struct kw_bounds b = kw_field_bounds(f);
+    if (sums) {
+        kw_json_key(j, "anyOf");
+        kw_json_open(j, '[');
+        write_sum(j);
+        kw_json_open(j, '{');
+    }
     kw_json_key(j, "type");
     kw_json_open_inline(j, '[');
     kw_json_text(j, "integer");
@@ -107,6 +122,9 @@ static void write_count(struct kw_json *j, const struct kw_field *f) {
     kw_json_key_text(j, "pattern", b.min < 0 ? "^-?[0-9]+$" : "^[0-9]+$");
     kw_json_key_number(j, "minimum", b.min, 0);
     kw_json_key_number(j, "maximum", b.max, 0);
+    if (!sums) return;
+    kw_json_close(j);
+    kw_json_close(j);
 }
 
 static void write_words(struct kw_json *j, const char *const *words) {
@@ -138,7 +156,8 @@ static void write_name(struct kw_json *j) {
     kw_json_key_count(j, "minimum", 0);
 }
 
-static void write_single(struct kw_json *j, const struct kw_field *f, enum kw_kind kind) {
+static void write_single(struct kw_json *j, const struct kw_field *f, enum kw_kind kind,
+                         bool sums) {
     switch (kind) {
     case KW_KIND_TEXT:
     case KW_KIND_TEXTS:
@@ -151,14 +170,14 @@ static void write_single(struct kw_json *j, const struct kw_field *f, enum kw_ki
         write_words(j, f->words);
         return;
     case KW_KIND_COUNT:
-        write_count(j, f);
+        write_count(j, f, sums);
         return;
     case KW_KIND_DATE:
         kw_json_key_text(j, "type", "string");
         kw_json_key_text(j, "pattern", KW_DATE_PATTERN);
         return;
     default:
-        write_quantity(j, f);
+        write_quantity(j, f, sums);
     }
 }
 
@@ -191,17 +210,17 @@ static void write_map_of_forms(struct kw_json *j, const struct kw_field *f) {
 }
 
 // One value or a list of them.
-static void write_values(struct kw_json *j, const struct kw_field *f) {
+static void write_values(struct kw_json *j, const struct kw_field *f, bool sums) {
     kw_json_key(j, "anyOf");
     kw_json_open(j, '[');
     kw_json_open(j, '{');
-    write_single(j, f, f->kind);
+    write_single(j, f, f->kind, sums);
     kw_json_close(j);
     kw_json_open(j, '{');
     kw_json_key_text(j, "type", "array");
     kw_json_key(j, "items");
     kw_json_open(j, '{');
-    write_single(j, f, f->kind);
+    write_single(j, f, f->kind, sums);
     kw_json_close(j);
     kw_json_close(j);
     kw_json_close(j);
@@ -220,7 +239,7 @@ static void write_default(struct kw_json *j, const struct kw_field *f) {
 }
 
 // A custom kind brings its own fragment: `{...}`, joined with the meaning.
-static void write_field(struct kw_json *j, const struct kw_field *f) {
+static void write_field(struct kw_json *j, const struct kw_field *f, bool sums) {
     kw_json_key(j, f->key);
     kw_json_open(j, '{');
     kw_json_key_text(j, "description", f->meaning ? f->meaning : "");
@@ -237,7 +256,7 @@ static void write_field(struct kw_json *j, const struct kw_field *f) {
         break;
     case KW_KIND_TEXTS:
     case KW_KIND_QUANTITIES:
-        write_values(j, f);
+        write_values(j, f, sums);
         break;
     case KW_KIND_CUSTOM:
         if (f->schema) {
@@ -248,7 +267,7 @@ static void write_field(struct kw_json *j, const struct kw_field *f) {
         }
         break;
     default:
-        write_single(j, f, f->kind);
+        write_single(j, f, f->kind, sums);
     }
     write_default(j, f);
     kw_json_close(j);
@@ -267,7 +286,7 @@ static void write_required(struct kw_json *j, const struct kw_form *form) {
     kw_json_close(j);
 }
 
-static void write_form(struct kw_json *j, const struct kw_form *form) {
+static void write_form(struct kw_json *j, const struct kw_form *form, bool sums) {
     kw_json_key_text(j, "type", "object");
     kw_json_key_text(j, "description", form->meaning ? form->meaning : "");
     kw_json_key(j, "additionalProperties");
@@ -276,18 +295,18 @@ static void write_form(struct kw_json *j, const struct kw_form *form) {
     kw_json_key(j, "properties");
     kw_json_open(j, '{');
     for (const struct kw_field *f = form->fields; f->key; f++)
-        write_field(j, f);
+        write_field(j, f, sums);
     kw_json_close(j);
 }
 
-void kw_form_schema(const struct kw_form *form, const char *title, struct kw_text *out) {
+void kw_form_schema(const struct kw_form *form, const char *title, bool sums, struct kw_text *out) {
     struct kw_forms all = {0};
     kw_forms_collect(&all, form);
     struct kw_json j = {.out = out};
     kw_json_open(&j, '{');
     kw_json_key_text(&j, "$schema", "https://json-schema.org/draft/2020-12/schema");
     kw_json_key_text(&j, "title", title);
-    write_form(&j, form);
+    write_form(&j, form, sums);
     kw_json_key(&j, "$defs");
     kw_json_open(&j, '{');
     for (int i = 1; i < all.count; i++) {
@@ -295,7 +314,7 @@ void kw_form_schema(const struct kw_form *form, const char *title, struct kw_tex
         definition_name(all.v[i], &name);
         kw_json_key(&j, name.s);
         kw_json_open(&j, '{');
-        write_form(&j, all.v[i]);
+        write_form(&j, all.v[i], sums);
         kw_json_close(&j);
         kw_text_free(&name);
     }

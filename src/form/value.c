@@ -2,6 +2,8 @@
 // Single values: texts, names, words, counts, dates, quantities.
 #include "form/value.h"
 
+#include "form/sum.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -117,7 +119,9 @@ static enum kw_status read_quantity(struct kw_reader *r, const struct kw_node *n
         return expected(node, KW_FORMAT, kw_dimension_example(dim), err);
     }
     double v;
-    enum kw_status s = kw_quantity(node->text, dim, r->units, node->at, &v, err);
+    bool sum = kw_is_sum(r, node->text);
+    enum kw_status s = sum ? kw_sum(r, node, dim, &v, err)
+                           : kw_quantity(node->text, dim, r->units, node->at, &v, err);
     if (s != KW_OK) return s;
     // A bound that is a fraction of an inch must take itself back from its own text.
     double slack = 1e-12 * fabs(b.max);
@@ -230,9 +234,36 @@ static enum kw_status read_word(const struct kw_node *node, const char *const *w
 
 // ------------------------------------------------------------------------------ counts and dates
 
-static enum kw_status read_count(const struct kw_node *node, struct kw_bounds b, int *out,
-                                 struct kw_error *err) {
+static enum kw_status read_count(struct kw_reader *r, const struct kw_node *node,
+                                 struct kw_bounds b, int *out, struct kw_error *err);
+
+static enum kw_status sum_count(struct kw_reader *r, const struct kw_node *node, struct kw_bounds b,
+                                int *out, struct kw_error *err) {
+    double v;
+    enum kw_status s = kw_sum(r, node, KW_DIM_NUMBER, &v, err);
+    if (s != KW_OK) return s;
+    double whole = round(v);
+    if (fabs(v - whole) <= 1e-9 && whole >= b.min && whole <= b.max) {
+        *out = (int)whole;
+        return KW_OK;
+    }
+    char text[KW_BOUNDS_SIZE], shown[KW_NUMBER_SIZE];
+    return kw_fail(err, KW_RANGE, node->at, "expected a whole number %s, got %s = %s",
+                   kw_bounds_text(text, b, KW_DIM_NUMBER, KW_MM), node->text,
+                   kw_number(shown, v, 4));
+}
+
+enum kw_status kw_node_count(struct kw_reader *r, const struct kw_node *node, int min, int max,
+                             int *out, struct kw_error *err) {
+    return read_count(r, node, (struct kw_bounds){min, max, false}, out, err);
+}
+
+static enum kw_status read_count(struct kw_reader *r, const struct kw_node *node,
+                                 struct kw_bounds b, int *out, struct kw_error *err) {
     double v = 0;
+    if (node->kind == KW_SCALAR && kw_is_sum(r, node->text)) {
+        return sum_count(r, node, b, out, err);
+    }
     const char *s = node->kind == KW_SCALAR ? node->text : "";
     bool negative = *s == '-';
     if (negative) s++;
@@ -292,7 +323,7 @@ enum kw_status kw_read_value(struct kw_reader *r, const struct kw_node *node,
     case KW_KIND_WORD:
         return read_word(node, f->words, out, err);
     case KW_KIND_COUNT:
-        return read_count(node, kw_field_bounds(f), out, err);
+        return read_count(r, node, kw_field_bounds(f), out, err);
     case KW_KIND_DATE:
         return read_date(node, out, err);
     default:

@@ -66,6 +66,7 @@ static enum kw_status finish(struct kw_kit_file *k) {
             s = fail_part(k, kw_place_of(g->node, "part"), g->part);
         }
     }
+    if (s == KW_OK) s = kw_kit_joined(k);
     if (s == KW_OK) kw_kit_code(kit);
     return s;
 }
@@ -74,24 +75,24 @@ enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, cons
                             const char *file, const char *bytes, size_t length,
                             const struct kw_kit_choice *choice, struct kw_kit **out,
                             struct kw_error *err) {
-    (void)choice;
     const struct kw_node *root;
     enum kw_status s = kw_yaml_parse(a, file, bytes, length, &root, err);
     if (s != KW_OK) return s;
     struct kw_kit *kit = KW_NEW(a, struct kw_kit);
     struct kw_reader r = {.arena = a, .units = KW_MM};
-    s = kw_form_read(&r, &kw_kit_form, root, kit, err);
+    const char *size;
+    s = kw_kit_names(&r, root, choice, &size, err);
+    if (s == KW_OK) s = kw_form_read(&r, &kw_kit_form, root, kit, err);
     if (s != KW_OK) return s;
     kit->file = root->at.file;
-    kit->family = kit->name;
-    kit->variant = "";
     struct kw_kit_file k = {.arena = a,
                             .shop = shop,
                             .folder = folder,
                             .kit = kit,
                             .units = kit->units == (int)KW_IN ? KW_IN : KW_MM,
                             .err = err};
-    s = finish(&k);
+    s = kw_kit_chosen(&k, choice, size);
+    if (s == KW_OK) s = finish(&k);
     if (s == KW_OK) *out = kit;
     return s;
 }
@@ -119,29 +120,59 @@ static enum kw_status refuse_other_endings(struct kw_arena *a, const char *path,
                    "expected a kit file that ends with .yaml");
 }
 
+static enum kw_status add_kit(struct kw_arena *a, struct kw_kits *out, struct kw_kit *kit,
+                              struct kw_error *err) {
+    const struct kw_kit *twin = kw_kits_find(out, kit->name);
+    if (twin) {
+        return kw_fail(err, KW_DUPLICATE, kw_place_of(kit->node, "kit"),
+                       "kit \"%s\" is in %s already", kit->name, twin->file);
+    }
+    KW_PUSH(a, out->v, out->count) = kit;
+    return KW_OK;
+}
+
+/// One kit a size, each with its options as they normally are.
+static enum kw_status add_sizes(struct kw_arena *a, struct kw_kits *out, const char *file,
+                                struct kw_error *err) {
+    struct kw_kit *kit;
+    enum kw_status s = kw_kit_read(a, out->shop, out->folder, file, NULL, &kit, err);
+    if (s == KW_OK) s = add_kit(a, out, kit, err);
+    if (s != KW_OK) return s;
+    struct kw_items sizes = kit->sizes;
+    for (int i = 1; s == KW_OK && i < sizes.count; i++) {
+        struct kw_kit_choice c = {.size = KW_ITEM(struct kw_kit_size, sizes, i)->name};
+        s = kw_kit_read(a, out->shop, out->folder, file, &c, &kit, err);
+        if (s == KW_OK) s = add_kit(a, out, kit, err);
+    }
+    return s;
+}
+
 enum kw_status kw_kits_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
                             struct kw_kits *out, struct kw_error *err) {
     const char **names, *path = kw_format(a, "%s/kits", folder);
     int count;
-    *out = (struct kw_kits){0};
+    *out = (struct kw_kits){.shop = shop, .folder = kw_copy_text(a, folder, strlen(folder))};
     enum kw_status s = kw_list_folder(a, path, ".yaml", &names, &count, err);
     if (s == KW_OK) s = refuse_other_endings(a, path, err);
     if (s == KW_OK && count == 0) {
         s = kw_fail(err, KW_MISSING, (struct kw_place){.file = "kits"},
                     "no kit files (*.yaml) in this folder");
     }
-    for (int i = 0; s == KW_OK && i < count; i++) {
-        struct kw_kit *kit;
-        s = kw_kit_read(a, shop, folder, kw_format(a, "kits/%s", names[i]), NULL, &kit, err);
-        if (s != KW_OK) return s;
-        const struct kw_kit *twin = kw_kits_find(out, kit->name);
-        if (twin) {
-            return kw_fail(err, KW_DUPLICATE, kw_place_of(kit->node, "kit"),
-                           "kit \"%s\" is in %s already", kit->name, twin->file);
-        }
-        KW_PUSH(a, out->v, out->count) = kit;
-    }
+    for (int i = 0; s == KW_OK && i < count; i++)
+        s = add_sizes(a, out, kw_format(a, "kits/%s", names[i]), err);
     return s;
+}
+
+enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, const struct kw_kit *like,
+                              const struct kw_kit_choice *choice, int *index,
+                              struct kw_error *err) {
+    struct kw_kit *kit;
+    enum kw_status s = kw_kit_read(a, kits->shop, kits->folder, like->file, choice, &kit, err);
+    if (s != KW_OK) return s;
+    for (*index = 0; *index < kits->count; ++*index) {
+        if (strcmp(kits->v[*index]->name, kit->name) == 0) return KW_OK;
+    }
+    return add_kit(a, kits, kit, err);
 }
 
 struct kw_part *kw_kit_part(const struct kw_kit *kit, const char *name) {

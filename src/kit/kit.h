@@ -138,6 +138,7 @@ struct kw_hole {
     double turn;        ///< rad counter-clockwise about its centre, of slots, cut-outs, keyholes,
                         ///< letters, ornaments
     struct kw_items points; ///< struct kw_corner about the hole's centre: a cut-out of any outline
+    struct kw_path cut_out; ///< from points: closed, counter-clockwise, about the centre
     const char *drawing;    ///< path of a drawing cut out as an ornament, or NULL
     double tallness;        ///< height of letters or of the ornament (0: as drawn). YAML: height
     struct kw_region ornament; ///< its outline, centred on its box, scaled; holes are islands that
@@ -353,8 +354,9 @@ struct kw_kit {
 extern const struct kw_form kw_kit_form;
 
 struct kw_kit_choice {
-    const char *size;        ///< NULL: the first
-    const char *const *with; ///< options taken, besides those that are normally in
+    struct kw_place at, options_at; ///< of who asks for the size and options, for messages
+    const char *size;               ///< NULL: the first
+    const char *const *with;        ///< options taken, besides those that are normally in
     int with_count;
     const char *const *without; ///< options left out
     int without_count;
@@ -375,15 +377,23 @@ enum kw_status kw_kit_parse(struct kw_arena *a, const struct kw_shop *shop, cons
 struct kw_kits {
     struct kw_kit **v;
     int count;
+    const struct kw_shop *shop;
+    const char *folder;
 };
-/// Reads kits/*.yaml in order of file name; two kits of one name are refused.
+/// Reads kits/*.yaml in order of file name, one kit a size; two kits of one name are refused.
 enum kw_status kw_kits_read(struct kw_arena *a, const struct kw_shop *shop, const char *folder,
                             struct kw_kits *out, struct kw_error *err);
+/// The kit of another size or with other options than `like`, read and added when it is not there
+/// yet. *index: into kits->v.
+enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, const struct kw_kit *like,
+                              const struct kw_kit_choice *choice, int *index, struct kw_error *err);
 struct kw_part *kw_kit_part(const struct kw_kit *kit, const char *name);
 struct kw_kit *kw_kits_find(const struct kw_kits *kits, const char *name);
 
-/// One line of orders.csv: `order,kit,part,count,due` (any order of columns, header line first;
-/// part empty: the whole kit; else a single part as a spare, "foot" or "side left").
+/// One line of orders.csv: `order,kit,size,options,part,count,due` (any order of columns, header
+/// line first; size and options may be left out; part empty: the whole kit; else a single part as a
+/// spare, "foot" or "side left"). kit: the file's `kit:`, or with its size as kw_kit.name. options:
+/// "with shelf, without lid".
 struct kw_order {
     struct kw_place at;
     const char *number;
@@ -400,10 +410,10 @@ struct kw_orders {
 /// Comma-separated values (RFC 4180) in UTF-8, with or without a byte order mark. Refused with line
 /// and column: unknown kit, part or column, a count that is not 1 to 100000, a date that is none.
 /// An order number may come again: one order, several lines.
-enum kw_status kw_orders_read(struct kw_arena *a, const struct kw_kits *kits, const char *folder,
+enum kw_status kw_orders_read(struct kw_arena *a, struct kw_kits *kits, const char *folder,
                               struct kw_orders *out, struct kw_error *err);
 
-enum kw_status kw_orders_parse(struct kw_arena *a, const struct kw_kits *kits, const char *file,
+enum kw_status kw_orders_parse(struct kw_arena *a, struct kw_kits *kits, const char *file,
                                const char *bytes, size_t length, struct kw_orders *out,
                                struct kw_error *err);
 

@@ -25,6 +25,11 @@ static uint64_t hash_text(uint64_t h, const char *s) {
     return s ? kw_hash(h, s, strlen(s) + 1) : hash_count(h, -1);
 }
 
+// What may be said, by a number of its own; what isn't said leaves the code as it is.
+static uint64_t hash_said(uint64_t h, int key, double v) {
+    return v == 0 ? h : hash_value(hash_count(h, key), v);
+}
+
 static void write_code(char code[static 12], uint64_t h) {
     (void)snprintf(code, 12, "%08x", (unsigned)(h ^ (h >> 32)));
 }
@@ -61,8 +66,10 @@ static uint64_t hash_base(uint64_t h, const struct kw_base *b) {
     for (int i = 0; i < b->points.count; i++) {
         const struct kw_corner *p = KW_ITEM(struct kw_corner, b->points, i);
         h = hash_value(hash_value(h, p->at.x), p->at.y);
+        h = hash_said(hash_said(h, 1, p->round), 2, p->bow);
     }
-    return h;
+    h = hash_said(h, 3, b->circle);
+    return hash_said(hash_said(h, 4, b->polygon), 5, b->across);
 }
 
 static uint64_t hash_flange(uint64_t h, const struct kw_flange *f) {
@@ -71,15 +78,30 @@ static uint64_t hash_flange(uint64_t h, const struct kw_flange *f) {
     h = hash_value(hash_angle(h, f->turn), f->height);
     h = hash_count(hash_value(h, f->radius), f->way);
     h = hash_value(hash_value(h, f->from_start), f->from_end);
-    return hash_count(hash_count(h, f->mates), f->line);
+    h = hash_count(hash_count(h, f->mates), f->line);
+    const double said[] = {f->outline_edge, f->measured,    f->hem,          f->gap,
+                           f->offset,       f->round,       f->taper_start,  f->taper_end,
+                           f->by_hand.slit, f->by_hand.web, f->by_hand.width};
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+        h = hash_said(h, 100 + (int)i, said[i]);
+    return h;
 }
 
-static uint64_t hash_hole(const struct kw_hole *h, double along, double away) {
+static uint64_t hash_path(const struct kw_path *p);
+
+static uint64_t hash_hole(const struct kw_hole *h, const struct kw_hole_spot *spot) {
     uint64_t x = hash_count(KW_HASH_START, h->flange);
     x = hash_value(hash_value(x, h->size), h->slot);
     x = hash_value(hash_value(x, h->wide), h->tall);
     x = hash_count(hash_count(x, h->slot > 0 ? h->slot_along : 0), h->close_fit);
-    return hash_value(hash_value(x, along), away);
+    x = hash_said(hash_said(x, 200, h->neck), 201, h->tallness);
+    x = hash_said(x, 202, h->bridge);
+    if (h->cut_out.count > 0) x = hash_path(&h->cut_out) ^ x;
+    if (h->drawing) x = hash_path(&h->ornament.outer) ^ x;
+    if (h->letters) x = hash_text(hash_text(x, h->letters), h->font);
+    if (h->dimple) x = hash_count(hash_text(x, h->dimple), h->dimple_way);
+    x = hash_said(hash_said(x, 203, spot->turn), 204, spot->flip);
+    return hash_value(hash_value(x, spot->at.x), spot->at.y);
 }
 
 static uint64_t hash_holes(uint64_t h, struct kw_arena *scratch, const struct kw_part *part) {
@@ -87,18 +109,27 @@ static uint64_t hash_holes(uint64_t h, struct kw_arena *scratch, const struct kw
     int count = 0;
     for (int i = 0; i < part->holes.count; i++) {
         const struct kw_hole *hole = KW_ITEM(struct kw_hole, part->holes, i);
-        const struct kw_items *along =
-            hole->from_left.count > 0 ? &hole->from_left : &hole->from_front;
-        const struct kw_items *away = hole->flange >= 0 ? &hole->from_bottom : &hole->from_front;
-        for (int k = 0; k < along->count; k++) {
-            for (int m = 0; m < away->count; m++) {
-                uint64_t one =
-                    hash_hole(hole, *KW_ITEM(double, *along, k), *KW_ITEM(double, *away, m));
-                KW_PUSH(scratch, v, count) = one;
-            }
-        }
+        int spots;
+        const struct kw_hole_spot *spot = kw_hole_spots(scratch, part, hole, &spots);
+        for (int k = 0; k < spots; k++)
+            KW_PUSH(scratch, v, count) = hash_hole(hole, &spot[k]);
     }
     return hash_set(h, v, count);
+}
+
+static uint64_t hash_marks(uint64_t h, const struct kw_part *part) {
+    for (int i = 0; i < part->marks.count; i++) {
+        const struct kw_mark *m = KW_ITEM(struct kw_mark, part->marks, i);
+        h = hash_count(hash_text(h, m->text), m->flange);
+        const double places[] = {m->height, m->from_left, m->from_front, m->from_bottom, m->turn};
+        for (size_t k = 0; k < sizeof places / sizeof *places; k++)
+            h = hash_value(h, places[k]);
+        for (int k = 0; k < m->line.count; k++) {
+            const struct kw_corner *c = KW_ITEM(struct kw_corner, m->line, k);
+            h = hash_value(hash_value(hash_value(h, c->at.x), c->at.y), c->bow);
+        }
+    }
+    return h;
 }
 
 static uint64_t hash_path(const struct kw_path *p) {
@@ -146,6 +177,7 @@ void kw_part_code(const struct kw_shop *shop, struct kw_part *part) {
         h = hash_flange(h, KW_ITEM(struct kw_flange, part->bends, i));
     }
     h = hash_holes(h, &scratch, part);
+    h = hash_marks(h, part);
     if (part->flat) h = hash_drawing(h, &scratch, part);
     for (int i = 0; i < part->shape.count; i++) {
         const struct kw_shape_step *s = KW_ITEM(struct kw_shape_step, part->shape, i);

@@ -40,13 +40,14 @@ static enum kw_status check_measure(struct kw_kit_file *k, const struct kw_part 
 // ------------------------------------------------------------------------------------- bend lines
 
 static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_flange *f) {
-    static const char *const drawn[] = {"along", "height", "way", "from_start", "from_end"};
+    static const char *const drawn[] = {"height", "way", "from_start", "from_end",
+                                        "offset", "hem", "by_hand"};
     for (size_t i = 0; i < sizeof drawn / sizeof *drawn; i++) {
         const struct kw_node *said = kw_node_get(f->node, drawn[i]);
         if (!said) continue;
         return kw_fail(k->err, KW_FORMAT, said->key_at,
                        "%s of bend \"%s\" comes from the drawing, expected turn, radius, gauge or "
-                       "line alone",
+                       "line alone, or a flange of its own with along",
                        drawn[i], f->name);
     }
     return KW_OK;
@@ -102,6 +103,8 @@ static enum kw_status name_bends(struct kw_kit_file *k, struct kw_part *part) {
     enum kw_status s = KW_OK;
     for (int i = 0; s == KW_OK && i < part->bends.count; i++) {
         struct kw_flange *f = KW_ITEM(struct kw_flange, part->bends, i);
+        if (kw_node_get(f->node, "along")) continue;
+        if (f->turn == 0) f->turn = KW_PI / 2;
         s = check_keys(k, f);
         if (s == KW_OK) s = name_bend(k, part, f, taken);
     }
@@ -120,40 +123,75 @@ static bool climbs_out(const char *path) {
     }
 }
 
-static enum kw_status read_drawing(struct kw_kit_file *k, const struct kw_part *part,
-                                   struct kw_drawing *d) {
-    struct kw_place at = kw_place_of(part->node, "flat");
-    size_t n = strlen(part->flat);
-    if (climbs_out(part->flat)) {
+enum kw_status kw_part_drawing(struct kw_kit_file *k, struct kw_place at, const char *path,
+                               struct kw_drawing *out) {
+    size_t n = strlen(path);
+    if (climbs_out(path)) {
         return kw_fail(k->err, KW_FORMAT, at,
                        "expected a drawing in the shop folder such as drawings/side.dxf, got "
                        "\"%s\"",
-                       part->flat);
+                       path);
     }
-    if (n < 5 ||
-        (strcmp(part->flat + n - 4, ".dxf") != 0 && strcmp(part->flat + n - 4, ".DXF") != 0)) {
+    if (n < 5 || (strcmp(path + n - 4, ".dxf") != 0 && strcmp(path + n - 4, ".DXF") != 0)) {
         return kw_fail(k->err, KW_FORMAT, at, "expected a drawing that ends with .dxf, got \"%s\"",
-                       part->flat);
+                       path);
     }
     struct kw_arena scratch = {0};
     char *bytes;
     size_t length;
-    enum kw_status s = kw_kit_bytes(&scratch, k->folder, part->flat, KW_DXF_MOST_BYTES, at, &bytes,
-                                    &length, k->err);
+    enum kw_status s =
+        kw_kit_bytes(&scratch, k->folder, path, KW_DXF_MOST_BYTES, at, &bytes, &length, k->err);
     if (s == KW_OK) {
-        s = kw_dxf_parse(k->arena, k->shop, part->flat, bytes, length, k->units, d, k->err);
+        s = kw_dxf_parse(k->arena, k->shop, path, bytes, length, k->units, out, k->err);
     }
     kw_arena_free(&scratch);
     return s;
 }
 
+static struct kw_path scaled(struct kw_arena *a, const struct kw_path *p, double scale) {
+    struct kw_path q = kw_path_copy(a, p);
+    for (int i = 0; i < q.count; i++) {
+        q.v[i].x *= scale;
+        q.v[i].y *= scale;
+    }
+    return q;
+}
+
+struct kw_region kw_region_scaled(struct kw_arena *a, const struct kw_region *r, double scale) {
+    struct kw_region out = {.outer = scaled(a, &r->outer, scale)};
+    for (int i = 0; i < r->hole_count; i++)
+        KW_PUSH(a, out.holes, out.hole_count) = scaled(a, &r->holes[i], scale);
+    return out;
+}
+
+/// Edges of the drawing's outline are counted counter-clockwise from its lowest corner on the left.
+static void number_edges(struct kw_kit_file *k, struct kw_part *part) {
+    struct kw_path p = kw_path_oriented(k->arena, &part->drawing.outer, true);
+    int first = 0;
+    for (int i = 1; i < p.count; i++) {
+        const struct kw_vertex *v = &p.v[i], *w = &p.v[first];
+        if (v->x < w->x - KW_SAME_POINT_MM || (v->x <= w->x + KW_SAME_POINT_MM && v->y < w->y))
+            first = i;
+    }
+    part->base.outline = (struct kw_path){0};
+    for (int i = 0; i < p.count; i++) {
+        const struct kw_vertex *v = &p.v[(first + i) % p.count];
+        kw_path_add(k->arena, &part->base.outline, v->x, v->y, v->bulge, i + 1);
+    }
+    struct kw_box2 box = kw_path_box(&p);
+    part->base.length = box.max.x - box.min.x;
+    part->base.width = box.max.y - box.min.y;
+}
+
 enum kw_status kw_part_flat(struct kw_kit_file *k, struct kw_part *part) {
     struct kw_drawing d;
-    enum kw_status s = read_drawing(k, part, &d);
+    enum kw_status s = kw_part_drawing(k, kw_place_of(part->node, "flat"), part->flat, &d);
     if (s == KW_OK) s = check_measure(k, part, &d);
     if (s != KW_OK) return s;
     part->drawing = d.region;
     part->drawn_bends = d.bends;
     part->drawn_marks = d.marks;
-    return name_bends(k, part);
+    number_edges(k, part);
+    s = name_bends(k, part);
+    return s == KW_OK ? kw_part_bends(k, part) : s;
 }

@@ -65,9 +65,10 @@ static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_part *pa
         const char *key;
         int goes_with;
         const char *said;
-    } keys[] = {{"bends", SHEET, "base or flat"}, {"holes", BASE, "base"},
-                {"must_measure", FLAT, "flat"},   {"good_side", SHEET, "base or flat"},
-                {"die", SHAPE, "shape"},          {"miter", LENGTH, "length"}};
+    } keys[] = {{"bends", SHEET, "base or flat"},     {"holes", SHEET, "base or flat"},
+                {"marks", SHEET, "base or flat"},     {"must_measure", FLAT, "flat"},
+                {"good_side", SHEET, "base or flat"}, {"die", SHAPE, "shape"},
+                {"miter", LENGTH, "length"}};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
         const struct kw_node *said = kw_node_get(part->node, keys[i].key);
         if (!said || (keys[i].goes_with & way)) continue;
@@ -99,21 +100,34 @@ static enum kw_status check_round(struct kw_kit_file *k, const struct kw_base *b
 
 static enum kw_status check_base(struct kw_kit_file *k, struct kw_part *part) {
     struct kw_base *b = &part->base;
+    static const char *const outlines[] = {"points", "circle", "polygon"};
     static const char *const others[] = {"long", "wide", "round"};
-    bool points = b->points.count > 0;
+    const char *outline = NULL;
+    for (int i = 0; i < 3; i++) {
+        const struct kw_node *said = kw_node_get(b->node, outlines[i]);
+        if (said && outline) {
+            return kw_fail(k->err, KW_FORMAT, said->key_at,
+                           "the base has %s and %s, expected one of them", outline, outlines[i]);
+        }
+        if (said) outline = outlines[i];
+    }
     for (int i = 0; i < 3; i++) {
         const struct kw_node *said = kw_node_get(b->node, others[i]);
-        if (points && said) {
+        if (outline && said) {
             return kw_fail(k->err, KW_FORMAT, said->key_at,
-                           "the base has points and %s, expected points or long and wide",
-                           others[i]);
+                           "the base has %s and %s, expected %s or long and wide", outline,
+                           others[i], outline);
         }
-        if (!points && !said && i < 2) {
+        if (!outline && !said && i < 2) {
             return kw_fail(k->err, KW_MISSING, b->node->at, "missing key \"%s\" of the base",
                            others[i]);
         }
     }
-    return points ? kw_part_points(k, part) : check_round(k, b);
+    if ((b->polygon > 0) != (b->across > 0)) {
+        return kw_fail(k->err, KW_FORMAT, b->node->at,
+                       "expected polygon, the number of corners, and across, its size");
+    }
+    return outline ? kw_part_outline(k, part) : check_round(k, b);
 }
 
 enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part) {
@@ -126,12 +140,15 @@ enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part) {
     if (s == KW_OK) s = check_keys(k, part, way);
     if (s != KW_OK) return s;
     if (way != BASE) part->base.node = NULL; // the table fills in an empty one
-    if (way == BASE) {
-        s = check_base(k, part);
-        if (s == KW_OK) s = kw_part_bends(k, part);
-        if (s == KW_OK) s = kw_part_holes(k, part);
-    }
-    if (way == FLAT) s = kw_part_flat(k, part);
+    const struct kw_cut_entry *cut = kw_shop_cut_rule(k->shop, &part->stock);
+    k->thickness = part->stock.thickness;
+    k->kerf = cut ? cut->kerf : 0;
+    if (way == BASE) s = check_base(k, part);
+    if (s == KW_OK && way == BASE) s = kw_part_bends(k, part);
+    if (s == KW_OK && way == FLAT) s = kw_part_flat(k, part);
+    if (s == KW_OK && (way & SHEET)) s = kw_part_holes(k, part);
+    if (s == KW_OK && (way & SHEET)) s = kw_part_marks(k, part);
+    if (part->old_stock == KW_OLD_UNSAID) part->old_stock = k->kit->old_stock;
     if (s == KW_OK) kw_part_code(k->shop, part);
     return s;
 }

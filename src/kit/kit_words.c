@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { MOST_OF_A_PART = 1000, MOST_PIECES = 10000, MOST_STEPS = 199, MOST_POINTS = 1000 };
+enum { MOST_OF_A_PART = 1000, MOST_PIECES = 10000, MOST_STEPS = 199 };
 #define MOST_MITER (75 * KW_PI / 180)
 
 static enum kw_status expected(const struct kw_node *node, const char *what, struct kw_error *err) {
@@ -41,24 +41,27 @@ static bool leading_count(const char *s, int most, int *count, const char **rest
     return p > s && v <= most;
 }
 
-static enum kw_status read_count(const struct kw_node *node, int *out, struct kw_error *err) {
+static enum kw_status read_count(struct kw_reader *r, const struct kw_node *node, int *out,
+                                 struct kw_error *err) {
     const char *rest;
     if (node->kind == KW_SCALAR && leading_count(node->text, MOST_OF_A_PART, out, &rest) &&
         *rest == 0 && *out > 0) {
         return KW_OK;
     }
+    if (node->kind == KW_SCALAR && kw_is_sum(r, node->text))
+        return kw_node_count(r, node, 1, MOST_OF_A_PART, out, err);
     return expected(node, "a count from 1 to 1000 or { left: 1, right: 1 }", err);
 }
 
 enum kw_status kw_read_per_kit(struct kw_reader *r, const struct kw_node *node,
                                const struct kw_field *field, void *out, struct kw_error *err) {
-    (void)r, (void)field;
+    (void)field;
     _Static_assert(offsetof(struct kw_part, left) == offsetof(struct kw_part, each) + sizeof(int) &&
                        offsetof(struct kw_part, right) ==
                            offsetof(struct kw_part, left) + sizeof(int),
                    "each, left, right follow one another");
     int *counts = out;
-    if (node->kind != KW_MAP) return read_count(node, &counts[0], err);
+    if (node->kind != KW_MAP) return read_count(r, node, &counts[0], err);
     if (node->count == 0) return expected(node, "a count or { left: 1, right: 1 }", err);
     for (int i = 0; i < node->count; i++) {
         const struct kw_node *item = &node->items[i];
@@ -67,7 +70,7 @@ enum kw_status kw_read_per_kit(struct kw_reader *r, const struct kw_node *node,
             return kw_fail(err, KW_UNKNOWN, item->key_at,
                            "unknown key \"%.60s\", expected left or right", item->key);
         }
-        enum kw_status s = read_count(item, &counts[hand], err);
+        enum kw_status s = read_count(r, item, &counts[hand], err);
         if (s != KW_OK) return s;
     }
     return KW_OK;
@@ -202,31 +205,6 @@ enum kw_status kw_read_shape(struct kw_reader *r, const struct kw_node *node,
     }
     *(struct kw_items *)out = (struct kw_items){v, node->count};
     return check_turns(v, node->count, err);
-}
-
-enum kw_status kw_read_points(struct kw_reader *r, const struct kw_node *node,
-                              const struct kw_field *field, void *out, struct kw_error *err) {
-    (void)field;
-    if (node->kind != KW_LIST || node->count < 3 || node->count > MOST_POINTS) {
-        return kw_fail(err, KW_FORMAT, node->at,
-                       "expected 3 to %d corners such as [[0, 0], [6, 0], [6, 3]]", MOST_POINTS);
-    }
-    struct kw_corner *v = KW_NEW_ARRAY(r->arena, struct kw_corner, node->count);
-    for (int i = 0; i < node->count; i++) {
-        const struct kw_node *p = &node->items[i];
-        if (p->kind != KW_LIST || p->count != 2) {
-            return kw_fail(err, KW_FORMAT, p->at, "expected a corner such as [6, 3]");
-        }
-        v[i].place = p->at;
-        double *xy[2] = {&v[i].at.x, &v[i].at.y};
-        for (int k = 0; k < 2; k++) {
-            enum kw_status s = kw_node_quantity(r, &p->items[k], KW_DIM_LENGTH, -KW_MOST_MM,
-                                                KW_MOST_MM, xy[k], err);
-            if (s != KW_OK) return s;
-        }
-    }
-    *(struct kw_items *)out = (struct kw_items){v, node->count};
-    return KW_OK;
 }
 
 // ------------------------------------------------------------------------------------------ bags

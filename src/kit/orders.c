@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The week's orders: comma-separated values as spreadsheets write them (RFC 4180), with the columns
-// order, kit, part, count, due in any order.
+// order, kit, size, options, part, count, due in any order.
 #include "kit/kit.h"
 
 #include <string.h>
@@ -125,8 +125,9 @@ static bool is_blank(const struct row *row) {
 
 // ---------------------------------------------------------------------------------------- columns
 
-enum column { ORDER, KIT, PART, COUNT, DUE, COLUMNS };
-static const char *const column_names[COLUMNS + 1] = {"order", "kit", "part", "count", "due", NULL};
+enum column { ORDER, KIT, SIZE, OPTIONS, PART, COUNT, DUE, COLUMNS };
+static const char *const column_names[COLUMNS + 1] = {"order", "kit",   "size", "options",
+                                                      "part",  "count", "due",  NULL};
 
 static int find_column(const char *name) {
     for (int i = 0; i < COLUMNS; i++) {
@@ -155,7 +156,7 @@ static enum kw_status read_header(struct csv *c, const struct row *row, int at[C
         at[k] = i;
     }
     for (int i = 0; i < COLUMNS; i++) {
-        if (at[i] >= 0 || i == PART) continue;
+        if (at[i] >= 0 || i == PART || i == SIZE || i == OPTIONS) continue;
         return kw_fail(c->err, KW_MISSING, row->v[0].at, "missing column \"%s\"", column_names[i]);
     }
     return KW_OK;
@@ -217,18 +218,80 @@ static enum kw_status read_due(struct csv *c, const struct cell *cell, struct kw
     return KW_OK;
 }
 
-static enum kw_status find_kit(struct csv *c, const struct kw_kits *kits, const struct cell *cell,
-                               struct kw_order *o) {
-    const char **names = KW_NEW_ARRAY(c->arena, const char *, kits->count + 1);
+static enum kw_status find_kit(struct csv *c, struct kw_kits *kits, const struct cell *cell,
+                               bool *exact, struct kw_order *o) {
+    const char **names = KW_NEW_ARRAY(c->arena, const char *, 2 * kits->count + 1);
+    *exact = true;
     for (int i = 0; i < kits->count; i++) {
-        names[i] = kits->v[i]->name;
+        names[2 * i] = kits->v[i]->name;
+        names[2 * i + 1] = kits->v[i]->family;
         o->kit = i;
-        if (strcmp(names[i], cell->text) == 0) return KW_OK;
+        if (strcmp(kits->v[i]->name, cell->text) == 0) return KW_OK;
+    }
+    *exact = false;
+    for (int i = 0; i < kits->count; i++) {
+        o->kit = i;
+        if (strcmp(kits->v[i]->family, cell->text) == 0) return KW_OK;
     }
     const char *near = kw_nearest_word(cell->text, names);
     return kw_fail(c->err, KW_UNKNOWN, cell->at, "unknown kit \"%.60s\"%s%s%s", cell->text,
                    near ? ", did you mean \"" : ", expected the kit: name of a file in kits/",
                    near ? near : "", near ? "\"?" : "");
+}
+
+// "with shelf, without lid"; a bare name is taken.
+static enum kw_status read_options(struct csv *c, const struct cell *cell,
+                                   struct kw_kit_choice *choice) {
+    enum { MOST = 30 };
+    const char **with = KW_NEW_ARRAY(c->arena, const char *, MOST);
+    const char **without = KW_NEW_ARRAY(c->arena, const char *, MOST);
+    choice->with = with;
+    choice->without = without;
+    for (const char *p = cell->text; *p;) {
+        p += strspn(p, " ,;");
+        size_t n = strcspn(p, ",;");
+        if (n == 0) break;
+        const char *word = p;
+        bool out = strncmp(p, "without ", 8) == 0;
+        if (out) word += 8;
+        if (!out && strncmp(p, "with ", 5) == 0) word += 5;
+        size_t length = (size_t)(p + n - word);
+        while (length > 0 && word[length - 1] == ' ')
+            length--;
+        if (choice->with_count == MOST || choice->without_count == MOST) {
+            return kw_fail(c->err, KW_LIMIT, cell->at, "expected at most %d options", MOST);
+        }
+        const char *name = kw_copy_text(c->arena, word, length);
+        if (out)
+            without[choice->without_count++] = name;
+        else
+            with[choice->with_count++] = name;
+        p += n;
+    }
+    return KW_OK;
+}
+
+// The size and the options of an order, which may ask for a kit that no other order has yet.
+static enum kw_status choose_kit(struct csv *c, struct kw_kits *kits, const struct row *row,
+                                 const int at[COLUMNS], bool exact, struct kw_order *o) {
+    static const struct cell none = {.text = ""};
+    const struct cell *size = at[SIZE] >= 0 ? &row->v[at[SIZE]] : &none;
+    const struct cell *options = at[OPTIONS] >= 0 ? &row->v[at[OPTIONS]] : &none;
+    const struct kw_kit *like = kits->v[o->kit];
+    struct kw_kit_choice choice = {.at = row->v[at[KIT]].at, .size = like->size};
+    if (size->text[0]) choice.size = size->text;
+    if (!size->text[0] && !exact && like->sizes.count > 1) {
+        return kw_fail(c->err, KW_MISSING, choice.at,
+                       "kit \"%s\" comes in %d sizes, expected one of them under size, or a name "
+                       "such as \"%s\"",
+                       like->family, like->sizes.count, like->name);
+    }
+    if (!size->text[0] && !options->text[0]) return KW_OK;
+    choice.at = size->at;
+    choice.options_at = options->at;
+    enum kw_status s = read_options(c, options, &choice);
+    if (s == KW_OK) s = kw_kits_choose(c->arena, kits, like, &choice, &o->kit, c->err);
+    return s;
 }
 
 static enum kw_status fail_part(struct csv *c, const struct kw_kit *kit, const struct cell *cell,
@@ -268,11 +331,13 @@ static enum kw_status find_part(struct csv *c, const struct kw_kit *kit, const s
                    kw_hand_name(o->hand));
 }
 
-static enum kw_status read_order(struct csv *c, const struct kw_kits *kits, const struct row *row,
+static enum kw_status read_order(struct csv *c, struct kw_kits *kits, const struct row *row,
                                  const int at[COLUMNS], struct kw_order *o) {
     *o = (struct kw_order){.at = row->v[0].at, .part = -1};
     enum kw_status s = read_number(c, &row->v[at[ORDER]], o);
-    if (s == KW_OK) s = find_kit(c, kits, &row->v[at[KIT]], o);
+    bool exact;
+    if (s == KW_OK) s = find_kit(c, kits, &row->v[at[KIT]], &exact, o);
+    if (s == KW_OK) s = choose_kit(c, kits, row, at, exact, o);
     if (s == KW_OK && at[PART] >= 0 && row->v[at[PART]].text[0]) {
         s = find_part(c, kits->v[o->kit], &row->v[at[PART]], o);
     }
@@ -281,8 +346,7 @@ static enum kw_status read_order(struct csv *c, const struct kw_kits *kits, cons
     return s;
 }
 
-static enum kw_status read_orders(struct csv *c, const struct kw_kits *kits,
-                                  struct kw_orders *out) {
+static enum kw_status read_orders(struct csv *c, struct kw_kits *kits, struct kw_orders *out) {
     int at[COLUMNS], columns = 0;
     while (c->next < c->end) {
         struct row row;
@@ -310,7 +374,7 @@ static enum kw_status read_orders(struct csv *c, const struct kw_kits *kits,
                    "empty, expected a first line order,kit,part,count,due");
 }
 
-enum kw_status kw_orders_parse(struct kw_arena *a, const struct kw_kits *kits, const char *file,
+enum kw_status kw_orders_parse(struct kw_arena *a, struct kw_kits *kits, const char *file,
                                const char *bytes, size_t length, struct kw_orders *out,
                                struct kw_error *err) {
     *out = (struct kw_orders){0};
@@ -335,7 +399,7 @@ enum kw_status kw_orders_parse(struct kw_arena *a, const struct kw_kits *kits, c
     return read_orders(&c, kits, out);
 }
 
-enum kw_status kw_orders_read(struct kw_arena *a, const struct kw_kits *kits, const char *folder,
+enum kw_status kw_orders_read(struct kw_arena *a, struct kw_kits *kits, const char *folder,
                               struct kw_orders *out, struct kw_error *err) {
     struct kw_arena scratch = {0};
     struct kw_error why = {0};

@@ -5,47 +5,7 @@
 
 #include <stdlib.h>
 
-// ----------------------------------------------------------------------------- shapes of holes
-
-static struct kw_path slot_path(struct kw_arena *a, double x, double y, const struct kw_hole *h,
-                                int tag) {
-    double r = h->size / 2, half = h->slot / 2 - r;
-    struct kw_path p = {0};
-    if (!(half > KW_SAME_POINT_MM)) return kw_path_circle(a, x, y, r, false, tag);
-    kw_path_add(a, &p, x - half, y + r, 0, tag); // clockwise: along the upper side first
-    kw_path_add(a, &p, x + half, y + r, -1, tag);
-    kw_path_add(a, &p, x + half, y - r, 0, tag);
-    kw_path_add(a, &p, x - half, y - r, -1, tag);
-    if (h->slot_along == 0) return p;
-    struct kw_move2 about =
-        kw_move2_then(kw_move2_make(-x, -y, 0, false), kw_move2_make(0, 0, KW_PI / 2, false));
-    return kw_path_moved(a, &p, kw_move2_then(about, kw_move2_make(x, y, 0, false)));
-}
-
-static struct kw_path hole_path(struct kw_arena *a, double x, double y, const struct kw_hole *h,
-                                int tag) {
-    if (h->wide > 0 && h->tall > 0) {
-        struct kw_path p = kw_path_box_outline(a, x - h->wide / 2, y - h->tall / 2, x + h->wide / 2,
-                                               y + h->tall / 2, tag);
-        return kw_path_oriented(a, &p, false);
-    }
-    if (h->slot > 0) return slot_path(a, x, y, h, tag);
-    return kw_path_circle(a, x, y, h->size / 2, false, tag);
-}
-
 // ----------------------------------------------------------------------------- where it lies
-
-static double item(const struct kw_items *v, int i) {
-    return *KW_ITEM(double, *v, i);
-}
-
-/// The face that a hole is described on: the base, or the child of its flange's bend.
-static int face_of(const struct build *b, const struct kw_hole *h) {
-    if (h->flange < 0) return 0;
-    for (int i = 0; i < b->body->bend_count; i++)
-        if (b->body->bends[i].flange == h->flange) return b->body->bends[i].child;
-    return 0;
-}
 
 static void find_hole(struct build *b, enum kw_level level, const char *rule, int hole,
                       struct kw_vec2 at, const char *says) {
@@ -138,31 +98,58 @@ static void mark_centre(struct build *b, struct kw_vec2 p) {
     add_mark(b, kw_v2(p.x, p.y - half), kw_v2(p.x, p.y + half));
 }
 
-/// Distance along the flange's x for a hole `from` the left or front end of the base's edge.
-static double along_flange(const struct build *b, const struct kw_hole *h, double from) {
-    int root = shape_root_edge(b->part, h->flange);
-    if (root == KW_EDGE_FRONT) return b->part->base.length - from;
-    return root == KW_EDGE_RIGHT ? b->part->base.width - from : from;
+/// From the coordinates in which holes and marks are told (kit.h: along the edge as on the base, up
+/// from the bottom) to the face's own frame.
+static struct kw_move2 told_to_face(const struct build *b, int flange) {
+    if (flange < 0) return kw_move2_none();
+    int root = shape_root_edge(b->part, flange);
+    if (root == KW_EDGE_FRONT) return (struct kw_move2){1, 0, b->part->base.length, 0, true};
+    if (root == KW_EDGE_RIGHT) return (struct kw_move2){1, 0, b->part->base.width, 0, true};
+    return kw_move2_none();
+}
+
+static int face_of_flange(const struct build *b, int flange) {
+    for (int i = 0; flange >= 0 && i < b->body->bend_count; i++)
+        if (b->body->bends[i].flange == flange) return b->body->bends[i].child;
+    return 0;
+}
+
+/// Told coordinates of a face to the blank.
+static struct kw_move2 told_to_blank(const struct build *b, int flange) {
+    return kw_move2_then(told_to_face(b, flange), b->body->faces[face_of_flange(b, flange)].flat);
+}
+
+static void add_dimple(struct build *b, int index, struct kw_vec2 at) {
+    const struct kw_hole *h = KW_ITEM(struct kw_hole, b->part->holes, index);
+    KW_PUSH(b->arena, b->body->dimples, b->body->dimple_count) =
+        (struct kw_dimple_spot){.hole = index,
+                                .die = h->dimple_die,
+                                .face = face_of_flange(b, h->flange),
+                                .at = at,
+                                .way = h->dimple_way};
 }
 
 static void described_hole(struct build *b, int index) {
     const struct kw_hole *h = KW_ITEM(struct kw_hole, b->part->holes, index);
-    bool on_flange = h->flange >= 0;
-    const struct kw_items *across = on_flange ? &h->from_bottom : &h->from_front;
-    const struct kw_items *along =
-        on_flange && h->from_left.count == 0 ? &h->from_front : &h->from_left;
-    struct kw_move2 flat = b->body->faces[face_of(b, h)].flat;
-    for (int i = 0; i < along->count; i++)
-        for (int j = 0; j < across->count; j++) {
-            double x = on_flange ? along_flange(b, h, item(along, i)) : item(along, i);
-            double y = item(across, j);
-            if (h->close_fit) {
-                mark_centre(b, kw_move2_point(flat, kw_v2(x, y)));
-                continue;
-            }
-            struct kw_path p = hole_path(b->arena, x, y, h, 1 + index);
-            place_hole(b, kw_path_moved(b->arena, &p, flat), index);
+    struct kw_move2 to_blank = told_to_blank(b, h->flange);
+    int spot_count, shape_count;
+    struct kw_hole_spot *spots = kw_hole_spots(b->arena, b->part, h, &spot_count);
+    struct kw_path *shapes = shape_of_hole(b, index, &shape_count);
+    for (int i = 0; i < spot_count; i++) {
+        struct kw_move2 m =
+            kw_move2_make(spots[i].at.x, spots[i].at.y, spots[i].turn, spots[i].flip);
+        m = kw_move2_then(m, to_blank);
+        struct kw_vec2 at = kw_move2_point(m, kw_v2(0, 0));
+        if (h->close_fit) {
+            mark_centre(b, at);
+            continue;
         }
+        if (h->dimple) add_dimple(b, index, at);
+        for (int k = 0; k < shape_count; k++) {
+            struct kw_path p = kw_path_moved(b->arena, &shapes[k], m);
+            place_hole(b, kw_path_oriented(b->arena, &p, false), index);
+        }
+    }
 }
 
 void shape_holes(struct build *b) {

@@ -45,6 +45,9 @@ void shape_blank(struct build *b);
 /// Holes and marks into blank and faces, gaps of the bends (holes.c).
 void shape_holes(struct build *b);
 
+/// The paths of hole `index` about its own centre, clockwise, tag 1 + index (hole_shape.c).
+struct kw_path *shape_of_hole(struct build *b, int index, int *count);
+
 /// Where the line through `p` along unit `u` meets a closed path: places along u from p, ascending,
 /// a place met twice (at a vertex) counted once.
 double *shape_line_meets(struct kw_arena *a, const struct kw_path *path, struct kw_vec2 p,

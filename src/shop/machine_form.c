@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The keys of shop.yaml that tell of the machines: plasma table, press brake, tube bender, saw.
 // Defaults without a source are common practice.
-#include "shop/fields.h"
+#include "form/fields.h"
 #include "shop/shop_check.h"
 
 static const char *const unit_words[] = {"mm", "in", NULL};

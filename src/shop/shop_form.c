@@ -2,7 +2,7 @@
 // Every key of shop.yaml: what it means, its range and its default (machines in machine_form.c).
 // Reader, JSON Schema and reference page come from this table. Defaults without a source are common
 // practice.
-#include "shop/fields.h"
+#include "form/fields.h"
 #include "shop/shop_check.h"
 
 static const char *const unit_words[] = {"mm", "in", NULL};
@@ -219,6 +219,12 @@ static const struct kw_field shop_fields[] = {
     FORM(kw_shop, "bending", bending, bending_form, SAYS("How flat lengths are reckoned.")),
     FORM(kw_shop, "table", table, kw_table_form, SAYS("The plasma table and its cut rules.")),
     FORM(kw_shop, "press", press, kw_press_form, SAYS("The press brake and its tools.")),
+    FORM(kw_shop, "shop_press", shop_press, kw_shop_press_form,
+         SAYS("The press that dimples are flared on.")),
+    LABELLED(kw_shop, "dimple_dies", dimple_dies, kw_dimple_die_form,
+             SAYS("Dies for flared holes, by the name that `dimple:` uses.")),
+    FORM(kw_shop, "marking", marking, kw_marking_form,
+         SAYS("How lines and names are marked on parts.")),
     FORM(kw_shop, "bender", bender, kw_bender_form, SAYS("The tube bender and its dies.")),
     FORM(kw_shop, "saw", saw, kw_saw_form, SAYS("The saw for tube, bar and rod.")),
     NAMED(kw_shop, "cartons", cartons, carton_form, SAYS("The cartons by name.")),

@@ -24,7 +24,7 @@ static void pattern_of(enum kw_dimension dim, double min, char *out, size_t size
                                       {0}};
     const struct kw_form form = {"one", "", sizeof(struct one), fields, NULL};
     struct kw_text t = {0};
-    kw_form_schema(&form, "t", &t);
+    kw_form_schema(&form, "t", false, &t);
     const char *p = strstr(t.s, "\"pattern\": \"");
     cr_assert_not_null(p);
     p += strlen("\"pattern\": \"");

@@ -17,7 +17,7 @@ static struct kw_kits kits_of(struct kw_arena *a) {
     struct kw_kit **v = KW_NEW(a, struct kw_kit *);
     v[0] = kit_of(a, text, NULL, why);
     cr_assert(v[0] != NULL, "%s", why);
-    return (struct kw_kits){v, 1};
+    return (struct kw_kits){.v = v, .count = 1};
 }
 
 static const char *read_orders(struct kw_arena *a, const char *text, struct kw_orders *out) {

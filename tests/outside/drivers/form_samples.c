@@ -374,7 +374,7 @@ int main(int argc, char **argv) {
         kw_json_close(&j);
     }
     kw_json_close(&j);
-    kw_form_schema(form, "samples", &schema);
+    kw_form_schema(form, "samples", false, &schema);
     bool written =
         kw_write_file(kw_format(&a, "%s/list.json", argv[2]), list.s, list.length, NULL) == KW_OK &&
         kw_write_file(kw_format(&a, "%s/schema.json", argv[2]), schema.s, schema.length, NULL) ==

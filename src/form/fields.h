@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-// Short words for the rows of the tables in shop_form.c and machine_form.c. Private to shop.
+// Short words for the rows of tables of fields: what a row says, and no more.
 #pragma once
 
-#include "shop/shop.h"
+#include "form/form.h"
 
 #include <stddef.h>
 
@@ -27,3 +27,8 @@
 #define ABOVE_ZERO          .above_min = true
 #define SAYS(text)          .meaning = text
 #define DEFAULT(text)       .fallback = text
+#define QUANTITIES(type, k, member, d, ...)                                                        \
+    FIELD(type, k, KW_KIND_QUANTITIES, member, .dim = KW_DIM_##d, __VA_ARGS__)
+#define NAME(type, k, member, ...) FIELD(type, k, KW_KIND_NAME, member, __VA_ARGS__)
+#define CUSTOM(type, k, member, reader, json, ...)                                                 \
+    FIELD(type, k, KW_KIND_CUSTOM, member, .read = reader, .schema = json, __VA_ARGS__)
