@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The blank's outline: round the flat of the base, and at each tangent line out over the bend zone
 // and round the child, so that lines stay lines and arcs stay arcs.
-#include "shape/inside.h"
+#include "shape/stand.h"
 
 static void emit(struct build *b, struct kw_vertex v, struct kw_move2 m, int tag) {
     struct kw_vec2 q = kw_move2_point(m, kw_v2(v.x, v.y));
@@ -17,7 +17,7 @@ static void go_round(struct build *b, int face, int from) {
         int i = (from + 1 + k) % p->count;
         struct kw_vertex v = p->v[i];
         if (v.tag < KW_TANGENT_TAG) {
-            emit(b, v, f->flat, own);
+            emit(b, v, f->flat, v.tag >= KW_TAB_TAG ? v.tag : own);
             continue;
         }
         int bend = v.tag - KW_TANGENT_TAG;

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // From a part to its body: sizes of bends, the steps in their order, legs, findings, the other
 // hand.
-#include "shape/inside.h"
+#include "shape/stand.h"
 
 #include <stdio.h>
 
@@ -208,6 +208,8 @@ void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const str
         shape_drawing(&b);
     else
         shape_layout(&b);
+    if (b.stopped) return;
+    shape_tabs(&b);
     if (b.stopped) return;
     if (!part->flat) shape_blank(&b);
     check_outlines(&b);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Holes and marks: from each face into the blank, into the faces that hold them whole, and what
 // they take from the bend lines.
-#include "shape/inside.h"
+#include "shape/stand.h"
 
 #include <stdlib.h>
 
@@ -11,7 +11,11 @@ static void find_hole(struct build *b, enum kw_level level, const char *rule, in
                       struct kw_vec2 at, const char *says) {
     int described = b->part->holes.count;
     struct kw_place where = shape_place(b->part->node, "flat");
-    if (hole < described) {
+    if (hole >= KW_SLOT_TAG - 1) {
+        const struct kw_joint_slot *s =
+            KW_ITEM(struct kw_joint_slot, b->part->slots, hole - (KW_SLOT_TAG - 1));
+        where = shape_place(s->joint->node, "slot");
+    } else if (hole < described) {
         const struct kw_hole *h = KW_ITEM(struct kw_hole, b->part->holes, hole);
         where = shape_place(h->node, h->flange >= 0 ? "from_bottom" : "from_left");
     }
@@ -100,7 +104,7 @@ static void mark_centre(struct build *b, struct kw_vec2 p) {
 
 /// From the coordinates in which holes and marks are told (kit.h: along the edge as on the base, up
 /// from the bottom) to the face's own frame.
-static struct kw_move2 told_to_face(const struct build *b, int flange) {
+struct kw_move2 shape_told_to_face(const struct build *b, int flange) {
     if (flange < 0) return kw_move2_none();
     int root = shape_root_edge(b->part, flange);
     if (root == KW_EDGE_FRONT) return (struct kw_move2){1, 0, b->part->base.length, 0, true};
@@ -108,15 +112,10 @@ static struct kw_move2 told_to_face(const struct build *b, int flange) {
     return kw_move2_none();
 }
 
-static int face_of_flange(const struct build *b, int flange) {
-    for (int i = 0; flange >= 0 && i < b->body->bend_count; i++)
-        if (b->body->bends[i].flange == flange) return b->body->bends[i].child;
-    return 0;
-}
-
 /// Told coordinates of a face to the blank.
 static struct kw_move2 told_to_blank(const struct build *b, int flange) {
-    return kw_move2_then(told_to_face(b, flange), b->body->faces[face_of_flange(b, flange)].flat);
+    return kw_move2_then(shape_told_to_face(b, flange),
+                         b->body->faces[stand_face(b->body, flange)].flat);
 }
 
 static void add_dimple(struct build *b, int index, struct kw_vec2 at) {
@@ -124,7 +123,7 @@ static void add_dimple(struct build *b, int index, struct kw_vec2 at) {
     KW_PUSH(b->arena, b->body->dimples, b->body->dimple_count) =
         (struct kw_dimple_spot){.hole = index,
                                 .die = h->dimple_die,
-                                .face = face_of_flange(b, h->flange),
+                                .face = stand_face(b->body, h->flange),
                                 .at = at,
                                 .way = h->dimple_way};
 }
@@ -155,6 +154,12 @@ static void described_hole(struct build *b, int index) {
 void shape_holes(struct build *b) {
     for (int i = 0; i < b->part->holes.count; i++)
         described_hole(b, i);
+    for (int i = 0; i < b->part->slots.count; i++) {
+        const struct kw_joint_slot *s = KW_ITEM(struct kw_joint_slot, b->part->slots, i);
+        struct kw_path p = shape_slot(b->arena, s, KW_SLOT_TAG + i);
+        p = kw_path_moved(b->arena, &p, told_to_blank(b, s->flange));
+        place_hole(b, kw_path_oriented(b->arena, &p, false), KW_SLOT_TAG - 1 + i);
+    }
     if (!b->part->flat) return;
     const struct kw_region *drawn = &b->part->drawing;
     for (int i = 0; i < drawn->hole_count; i++) {

@@ -45,6 +45,9 @@ void shape_blank(struct build *b);
 /// Holes and marks into blank and faces, gaps of the bends (holes.c).
 void shape_holes(struct build *b);
 
+/// From the coordinates in which holes and marks are told (kit.h: along the edge as on the base, up
+/// from the bottom) to the face's own frame.
+struct kw_move2 shape_told_to_face(const struct build *b, int flange);
 /// The paths of hole `index` about its own centre, clockwise, tag 1 + index (hole_shape.c).
 struct kw_path *shape_of_hole(struct build *b, int index, int *count);
 

@@ -1,0 +1,37 @@
+// SPDX-License-Identifier: Apache-2.0
+// Private to shape: pieces as they stand in the product.
+#pragma once
+
+#include "shape/assembly.h"
+#include "shape/inside.h"
+
+/// Part's own frame (face 0) to the product's.
+struct kw_move3 stand_place(const struct kw_standing *s, const struct kw_body *body);
+/// Back through a motion (or a mirroring one): its turn is orthogonal.
+struct kw_vec3 stand_back(struct kw_move3 m, struct kw_vec3 p);
+struct kw_vec3 stand_back_direction(struct kw_move3 m, struct kw_vec3 d);
+
+/// Face of a flange (index into part->bends), of the base when it is -1.
+int stand_face(const struct kw_body *body, int flange);
+/// Ends of the straight edge (kw_joint_tab's words) in its face's frame, metal on the left from
+/// the first to the second. False when there is none, or a flange stands on it.
+bool stand_edge(const struct kw_body *body, const struct kw_part *part, int flange, int edge,
+                int outline_edge, struct kw_vec2 ends[2]);
+
+/// What tabs and slots are made with (joint.c).
+struct joint_sizes {
+    double wide;        ///< of a tab
+    double clip;        ///< off its corners
+    double slot_wide;   ///< across the tab's sheet
+    double slot_longer; ///< than the tab is wide
+};
+struct joint_sizes joint_sizes(const struct kw_joint *joint, double edge,
+                               const struct kw_stock *tab, double slot_kerf);
+
+/// Tabs into the outline of face 0 and of flanges, before the blank is made; a drawn blank gets
+/// them too (tab.c).
+void shape_tabs(struct build *b);
+/// Slots as holes, told coordinates, clockwise (tab.c).
+struct kw_path shape_slot(struct kw_arena *a, const struct kw_joint_slot *slot, int tag);
+#define KW_TAB_TAG  500000 ///< blank segments of a tab: this plus its index in part->tabs
+#define KW_SLOT_TAG 400000 ///< of a slot: this plus its index in part->slots
