@@ -39,14 +39,6 @@ static double item(const struct kw_items *v, int i) {
     return *KW_ITEM(double, *v, i);
 }
 
-/// The face that a hole is described on: the base, or the child of its flange's bend.
-static int face_of(const struct build *b, const struct kw_hole *h) {
-    if (h->flange < 0) return 0;
-    for (int i = 0; i < b->body->bend_count; i++)
-        if (b->body->bends[i].flange == h->flange) return b->body->bends[i].child;
-    return 0;
-}
-
 static void find_hole(struct build *b, enum kw_level level, const char *rule, int hole,
                       struct kw_vec2 at, const char *says) {
     int described = b->part->holes.count;
@@ -138,29 +130,22 @@ static void mark_centre(struct build *b, struct kw_vec2 p) {
     add_mark(b, kw_v2(p.x, p.y - half), kw_v2(p.x, p.y + half));
 }
 
-/// Distance along the flange's x for a hole `from` the left or front end of the base's edge.
-static double along_flange(const struct build *b, const struct kw_hole *h, double from) {
-    int root = shape_root_edge(b->part, h->flange);
-    if (root == KW_EDGE_FRONT) return b->part->base.length - from;
-    return root == KW_EDGE_RIGHT ? b->part->base.width - from : from;
-}
-
 static void described_hole(struct build *b, int index) {
     const struct kw_hole *h = KW_ITEM(struct kw_hole, b->part->holes, index);
     bool on_flange = h->flange >= 0;
     const struct kw_items *across = on_flange ? &h->from_bottom : &h->from_front;
     const struct kw_items *along =
         on_flange && h->from_left.count == 0 ? &h->from_front : &h->from_left;
-    struct kw_move2 flat = b->body->faces[face_of(b, h)].flat;
+    struct kw_move2 told = kw_body_told(b->body, h->flange);
+    struct kw_move2 flat = b->body->faces[kw_body_flange_face(b->body, h->flange)].flat;
     for (int i = 0; i < along->count; i++)
         for (int j = 0; j < across->count; j++) {
-            double x = on_flange ? along_flange(b, h, item(along, i)) : item(along, i);
-            double y = item(across, j);
+            struct kw_vec2 at = kw_move2_point(told, kw_v2(item(along, i), item(across, j)));
             if (h->close_fit) {
-                mark_centre(b, kw_move2_point(flat, kw_v2(x, y)));
+                mark_centre(b, kw_move2_point(flat, at));
                 continue;
             }
-            struct kw_path p = hole_path(b->arena, x, y, h, 1 + index);
+            struct kw_path p = hole_path(b->arena, at.x, at.y, h, 1 + index);
             place_hole(b, kw_path_moved(b->arena, &p, flat), index);
         }
 }
@@ -172,14 +157,15 @@ void shape_holes(struct build *b) {
     const struct kw_region *drawn = &b->part->drawing;
     for (int i = 0; i < drawn->hole_count; i++) {
         struct kw_path hole = kw_path_oriented(b->arena, &drawn->holes[i], false);
+        hole = kw_path_moved(b->arena, &hole, b->body->faces[0].flat);
         int index = b->part->holes.count + i;
         for (int k = 0; k < hole.count; k++)
             hole.v[k].tag = 1 + index;
         place_hole(b, hole, index);
     }
     for (int i = 0; i < b->part->drawn_marks.count; i++)
-        KW_PUSH(b->arena, b->body->marks, b->body->mark_count) =
-            kw_path_copy(b->arena, KW_ITEM(struct kw_path, b->part->drawn_marks, i));
+        KW_PUSH(b->arena, b->body->marks, b->body->mark_count) = kw_path_moved(
+            b->arena, KW_ITEM(struct kw_path, b->part->drawn_marks, i), b->body->faces[0].flat);
 }
 
 // ----------------------------------------------------------------------------- lines through paths
