@@ -58,20 +58,25 @@ static double bottom(const struct build *b, const struct seat *s) {
 // ----------------------------------------------------------------------------- one flange
 
 /// Beside a curve that is no rounding: clear of it from the notch's bottom to the flange's edge.
+/// Where the curve turns off sharply, a land as wide as the thickness stays.
 static double keep_from_curve(const struct build *b, const struct edges *es,
                               const struct corner_end *c) {
-    int i = (int)(c->e - es->v);
-    const struct kw_segment arc =
-        es->v[c->end == 0 ? (i + 1) % es->count : (i + es->count - 1) % es->count].line;
+    int i = (int)(c->e - es->v), steps = 256;
+    int k = c->end == 0 ? (i + 1) % es->count : (i + es->count - 1) % es->count;
+    const struct kw_segment arc = es->v[k].line;
+    double low = bottom(b, c->seat) + b->relief, high = -c->seat->reach - b->relief, most = 0;
+    double near = fmin(1, 2 * (low - high) / kw_segment_length(arc));
     struct kw_vec2 out = kw_left2(c->e->along);
-    double most = 0;
-    for (int k = 0; k <= 64; k++) {
-        struct kw_vec2 p = kw_sub2(kw_segment_point(arc, k / 64.0), c->e->origin);
+    for (int n = 0; n <= steps; n++) {
+        double at = near * n / steps;
+        struct kw_vec2 p = kw_segment_point(arc, c->end == 0 ? at : 1 - at);
+        p = kw_sub2(p, c->e->origin);
         double x = kw_dot2(p, c->e->along), d = -kw_dot2(p, out);
-        if (d > bottom(b, c->seat) + b->relief || d < -c->seat->reach - b->relief) continue;
+        if (d > low || d < high) continue;
         most = fmax(most, c->end == 0 ? x - c->e->lo : c->e->hi - x);
     }
-    return most + b->relief;
+    double turn = fabs(kw_cross2(c->e->along, kw_segment_direction(arc, c->end == 0 ? 0 : 1)));
+    return most + b->relief + (turn > sin(HALF_RIGHT) || most > 0 ? b->body->thickness : 0);
 }
 
 static double line_length(const struct edge *e) {
