@@ -289,7 +289,7 @@ struct kw_joint_tab {
     int flange; ///< index into bends whose outer edge carries it, -1: the base
     int edge;   ///< enum kw_edge or KW_EDGE_OF_OUTLINE
     int outline_edge;
-    double middle;      ///< along the edge, in the base's coordinate
+    double middle;      ///< from the first end of the edge (metal on the left), mm
     double wide, reach; ///< along the edge; how far it stands out
     double clip;        ///< cut off its two corners
 };

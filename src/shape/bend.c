@@ -45,6 +45,13 @@ double kw_bend_natural_radius(int family, double opening, double nose) {
     return fmax(part[family] * opening, nose);
 }
 
+// Fully plastic bending of a rectangle: yield strength times b t^2 / 4 (strength of materials, from
+// memory).
+double kw_hand_force(double yield, double webs, double t, double arm) {
+    kw_assert(arm > 0);
+    return yield * webs * t * t / 4 / arm;
+}
+
 double kw_relief(double thickness, double kerf) {
     return fmax(fmax(thickness, KW_MM_PER_IN / 16), 1.5 * kerf);
 }

@@ -13,11 +13,13 @@ static void go_round(struct build *b, int face, int from) {
     const struct kw_face *f = &b->body->faces[face];
     const struct kw_path *p = &f->shape.outer;
     int own = f->bend < 0 ? 0 : 1000 + f->bend;
+    bool drawn = f->bend < 0 && b->part->flat; // keeps its tags, and so does a joint's tab
     for (int k = 0; k < p->count; k++) {
         int i = (from + 1 + k) % p->count;
         struct kw_vertex v = p->v[i];
         if (v.tag < KW_TANGENT_TAG) {
-            emit(b, v, f->flat, v.tag >= KW_TAB_TAG ? v.tag : own);
+            bool tab = v.tag >= KW_TAB_TAG && v.tag < KW_TAB_TAG + b->part->tabs.count;
+            emit(b, v, f->flat, drawn || tab ? v.tag : own);
             continue;
         }
         int bend = v.tag - KW_TANGENT_TAG;

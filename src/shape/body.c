@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // From a part to its body: sizes of bends, the steps in their order, legs, findings, the other
 // hand.
+#include "shape/layout.h"
 #include "shape/stand.h"
 
 #include <stdio.h>
@@ -123,6 +124,7 @@ static double reach(const struct kw_body *body, int bend, int face, int *next) {
             struct kw_vec2 q[2];
             int n = i == from ? 0 : kw_segment_crossings(kw_path_segment(p, i), ray, q);
             for (int m = 0; m < n; m++) {
+                if (p->v[i].tag == SIDE_TAG) continue; // a flange's own end, leaning in or rounded
                 double d = kw_length2(kw_sub2(q[m], foot));
                 if (d < first) first = d, at = i;
             }
@@ -169,6 +171,13 @@ static void check_outlines(struct build *b) {
                "");
 }
 
+/// Whether flanges are described, besides those that only name bend lines of a drawing.
+static bool has_flanges(const struct kw_part *part) {
+    for (int i = 0; i < part->bends.count; i++)
+        if (!KW_ITEM(struct kw_flange, part->bends, i)->from_drawing) return true;
+    return false;
+}
+
 static double kerf_of(const struct build *b) {
     const struct kw_cut_entry *cut = kw_shop_cut_rule(b->shop, &b->part->stock);
     return cut ? cut->kerf : 0;
@@ -180,7 +189,8 @@ static void finish(struct build *b) {
     const struct kw_material *m = kw_shop_material(b->shop, &b->part->stock);
     body->area = kw_region_area(&body->blank);
     body->mass = body->area * body->thickness * m->density * 1e-9;
-    body->folded = shape_box(b->arena, body);
+    body->folded = shape_box(b->arena, body, (struct pose){1, false});
+    body->shipped = shape_box(b->arena, body, (struct pose){1, true});
 }
 
 void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
@@ -202,17 +212,20 @@ void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const str
                       .tools = tools};
     b.body->part = part;
     b.body->thickness = part->stock.thickness;
-    b.relief = kw_relief(b.body->thickness, kerf_of(&b));
+    b.kerf = kerf_of(&b);
+    b.relief = kw_relief(b.body->thickness, b.kerf);
     b.past = fmax(b.relief / 2, KW_MM_PER_IN / 32);
-    if (part->flat)
+    bool drawn = part->flat && (part->drawn_bends.count > 0 || !has_flanges(part));
+    if (drawn)
         shape_drawing(&b);
     else
         shape_layout(&b);
     if (b.stopped) return;
     shape_tabs(&b);
     if (b.stopped) return;
-    if (!part->flat) shape_blank(&b);
+    if (!drawn) shape_blank(&b);
     check_outlines(&b);
+    if (!b.stopped) shape_slits(&b);
     if (!b.stopped) shape_holes(&b);
     if (b.stopped) return;
     finish(&b);
@@ -239,4 +252,19 @@ void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, st
     struct kw_vec2 start = kw_move2_point(m, *to); // mirrored, the child would be on the right
     *to = kw_move2_point(m, *from);
     *from = start;
+}
+
+// ----------------------------------------------------------------------------- places on flanges
+
+int kw_body_flange_face(const struct kw_body *body, int flange) {
+    for (int i = body->bend_count - 1; i >= 0 && flange >= 0; i--) // the last of two
+        if (body->bends[i].flange == flange) return body->bends[i].child;
+    return 0;
+}
+
+struct kw_move2 kw_body_told(const struct kw_body *body, int flange) {
+    int face = kw_body_flange_face(body, flange);
+    if (face == 0) return kw_move2_none();
+    const struct kw_face *f = &body->faces[face];
+    return (struct kw_move2){1, 0, f->start, f->bottom, f->backwards};
 }

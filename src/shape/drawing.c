@@ -183,8 +183,8 @@ static void refuse_flanges(struct build *b) {
         if (f->from_drawing) continue;
         shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), 0, 0,
                    kw_format(b->arena,
-                             "flange %s stands on a drawing: a drawn blank is bent along "
-                             "its own bend lines only",
+                             "flange %s stands on a drawing with bend lines: it is bent along "
+                             "those only",
                              f->name),
                    "draw the flange and its bend line");
     }

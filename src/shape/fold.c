@@ -49,14 +49,27 @@ static struct kw_move3 joint_at(const struct kw_body *body, int bend, double t) 
     return m;
 }
 
-struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, double t) {
+double shape_bent(const struct kw_body *body, int bend, struct pose pose) {
+    return pose.hands_flat && body->bends[bend].kind == KW_BEND_HAND ? 0 : pose.t;
+}
+
+struct kw_move3 *shape_fold(struct kw_arena *a, const struct kw_body *body, struct pose pose) {
     struct kw_move3 *m = KW_NEW_ARRAY(a, struct kw_move3, body->face_count);
     m[0] = kw_move3_none();
     for (int i = 1; i < body->face_count; i++) {
         int bend = body->faces[i].bend;
-        m[i] = kw_move3_then(joint_at(body, bend, t), m[body->bends[bend].parent]);
+        m[i] = kw_move3_then(joint_at(body, bend, shape_bent(body, bend, pose)),
+                             m[body->bends[bend].parent]);
     }
     return m;
+}
+
+struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, double t) {
+    return shape_fold(a, body, (struct pose){t, false});
+}
+
+struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *body) {
+    return shape_fold(a, body, (struct pose){1, true});
 }
 
 // ----------------------------------------------------------------------------- box
@@ -109,10 +122,10 @@ static void zone_ends(const struct kw_body *body, int bend, int face, double *x0
 
 /// The outer and inner arcs at the zone's ends: their ends belong to faces, their furthest points
 /// in between may stand out.
-static void cover_bend(struct kw_box3 *box, const struct kw_body *body, int bend,
+static void cover_bend(struct kw_box3 *box, const struct kw_body *body, int bend, double t,
                        struct kw_move3 parent) {
     const struct kw_bend *b = &body->bends[bend];
-    struct bend_frame f = shape_bend_frame(body, bend, 1);
+    struct bend_frame f = shape_bend_frame(body, bend, t);
     double x[2];
     zone_ends(body, bend, b->child, &x[0], &x[1]);
     struct kw_vec3 out = kw_move3_direction(parent, f.out);
@@ -135,12 +148,12 @@ static void cover_bend(struct kw_box3 *box, const struct kw_body *body, int bend
         }
 }
 
-struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body) {
+struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body, struct pose pose) {
     struct kw_box3 box = {{INFINITY, INFINITY, INFINITY}, {-INFINITY, -INFINITY, -INFINITY}};
-    struct kw_move3 *m = kw_body_fold(a, body, 1);
+    struct kw_move3 *m = shape_fold(a, body, pose);
     for (int i = 0; i < body->face_count; i++)
         cover_face(&box, body, i, m[i]);
     for (int i = 0; i < body->bend_count; i++)
-        cover_bend(&box, body, i, m[body->bends[i].parent]);
+        cover_bend(&box, body, i, shape_bent(body, i, pose), m[body->bends[i].parent]);
     return box;
 }

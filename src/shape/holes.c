@@ -102,20 +102,10 @@ static void mark_centre(struct build *b, struct kw_vec2 p) {
     add_mark(b, kw_v2(p.x, p.y - half), kw_v2(p.x, p.y + half));
 }
 
-/// From the coordinates in which holes and marks are told (kit.h: along the edge as on the base, up
-/// from the bottom) to the face's own frame.
-struct kw_move2 shape_told_to_face(const struct build *b, int flange) {
-    if (flange < 0) return kw_move2_none();
-    int root = shape_root_edge(b->part, flange);
-    if (root == KW_EDGE_FRONT) return (struct kw_move2){1, 0, b->part->base.length, 0, true};
-    if (root == KW_EDGE_RIGHT) return (struct kw_move2){1, 0, b->part->base.width, 0, true};
-    return kw_move2_none();
-}
-
 /// Told coordinates of a face to the blank.
 static struct kw_move2 told_to_blank(const struct build *b, int flange) {
-    return kw_move2_then(shape_told_to_face(b, flange),
-                         b->body->faces[stand_face(b->body, flange)].flat);
+    return kw_move2_then(kw_body_told(b->body, flange),
+                         b->body->faces[kw_body_flange_face(b->body, flange)].flat);
 }
 
 static void add_dimple(struct build *b, int index, struct kw_vec2 at) {
@@ -123,7 +113,7 @@ static void add_dimple(struct build *b, int index, struct kw_vec2 at) {
     KW_PUSH(b->arena, b->body->dimples, b->body->dimple_count) =
         (struct kw_dimple_spot){.hole = index,
                                 .die = h->dimple_die,
-                                .face = stand_face(b->body, h->flange),
+                                .face = kw_body_flange_face(b->body, h->flange),
                                 .at = at,
                                 .way = h->dimple_way};
 }
@@ -164,14 +154,15 @@ void shape_holes(struct build *b) {
     const struct kw_region *drawn = &b->part->drawing;
     for (int i = 0; i < drawn->hole_count; i++) {
         struct kw_path hole = kw_path_oriented(b->arena, &drawn->holes[i], false);
+        hole = kw_path_moved(b->arena, &hole, b->body->faces[0].flat);
         int index = b->part->holes.count + i;
         for (int k = 0; k < hole.count; k++)
             hole.v[k].tag = 1 + index;
         place_hole(b, hole, index);
     }
     for (int i = 0; i < b->part->drawn_marks.count; i++)
-        KW_PUSH(b->arena, b->body->marks, b->body->mark_count) =
-            kw_path_copy(b->arena, KW_ITEM(struct kw_path, b->part->drawn_marks, i));
+        KW_PUSH(b->arena, b->body->marks, b->body->mark_count) = kw_path_moved(
+            b->arena, KW_ITEM(struct kw_path, b->part->drawn_marks, i), b->body->faces[0].flat);
 }
 
 // ----------------------------------------------------------------------------- lines through paths

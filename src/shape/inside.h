@@ -15,8 +15,9 @@ struct build {
     struct kw_findings *findings;
     struct kw_body *body;
     const struct kw_bend_tool *tools; ///< as the brake has chosen, or NULL
-    double relief, past;              ///< notch: width, depth past the tangent line
-    bool stopped;                     ///< a stop was found: no body comes of it
+    double kerf;
+    double relief, past; ///< notch: width, depth past the tangent line
+    bool stopped;        ///< a stop was found: no body comes of it
 };
 
 /// A finding about this part; `says` and `fix` are kept. A stop sets b->stopped.
@@ -38,16 +39,31 @@ void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, do
 /// Faces and bends of a base with flanges (layout.c), or of a drawing (drawing.c), without holes.
 void shape_layout(struct build *b);
 void shape_drawing(struct build *b);
-/// The edge of the base on which the row of flanges that ends in `flange` stands.
-int shape_root_edge(const struct kw_part *part, int flange);
+/// The flange on the base at the root of the row that ends in `flange`.
+const struct kw_flange *shape_root(const struct kw_part *part, int flange);
+
+// ---- sizes of flanges (flange.c)
+
+/// Fills in kind, way, angle, radius and all that follows for the bend of a flange (of an offset
+/// bend either of its two; `second` turns it the other way).
+void shape_flange_bend(const struct build *b, struct kw_bend *bend, int flange, bool second);
+/// Outside leg of the flange, whatever its height is measured to.
+double shape_flange_height(const struct kw_flange *f, const struct kw_bend *bend, double t);
+/// An offset bend as the two bends make it: outside sizes of its two flats, and how far the second
+/// outside corner lies from the first along the face that the flange leaves.
+struct shape_step {
+    double between, flat, last, run;
+    double least; ///< step that leaves LEAST_FLAT_MM between the bends
+};
+struct shape_step shape_flange_step(const struct kw_flange *f, const struct kw_bend *bend,
+                                    double t);
+/// Slits along the lines of bends by hand (slits.c).
+void shape_slits(struct build *b);
 /// The blank's outline out of the faces (blank.c); a drawing has it already.
 void shape_blank(struct build *b);
 /// Holes and marks into blank and faces, gaps of the bends (holes.c).
 void shape_holes(struct build *b);
 
-/// From the coordinates in which holes and marks are told (kit.h: along the edge as on the base, up
-/// from the bottom) to the face's own frame.
-struct kw_move2 shape_told_to_face(const struct build *b, int flange);
 /// The paths of hole `index` about its own centre, clockwise, tag 1 + index (hole_shape.c).
 struct kw_path *shape_of_hole(struct build *b, int index, int *count);
 
@@ -67,10 +83,17 @@ struct bend_frame {
     double sign;               ///< +1 up, -1 down
 };
 struct bend_frame shape_bend_frame(const struct kw_body *body, int bend, double t);
+/// How far a body is bent: t as of kw_body_fold, bends by hand left flat or not.
+struct pose {
+    double t;
+    bool hands_flat;
+};
+double shape_bent(const struct kw_body *body, int bend, struct pose pose); ///< t of one bend
+struct kw_move3 *shape_fold(struct kw_arena *a, const struct kw_body *body, struct pose pose);
 /// The point of the bend at part s (0..1 of its turn), `x` along the axis, depth `z` below its top
 /// face, radii scaled by `scale`; parent's frame.
 struct kw_vec3 shape_bend_point(const struct kw_body *body, int bend, const struct bend_frame *f,
                                 double s, double x, double z, double scale);
 
-/// Exact box of the finished part, frame of face 0.
-struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body);
+/// Exact box of the bent part, frame of face 0.
+struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body, struct pose pose);

@@ -95,7 +95,7 @@ static bool side_of(struct joining *j, int piece, const char *said, bool is_tab,
         s->edge = KW_EDGE_OF_OUTLINE;
         (void)sscanf(dot + 6, "%d", &s->outline_edge);
     }
-    s->face = stand_face(s->body, s->flange);
+    s->face = kw_body_flange_face(s->body, s->flange);
     struct kw_move3 *fold = kw_body_fold(j->arena, s->body, 1);
     s->move = kw_move3_then(fold[s->face], stand_place(s->piece, s->body));
     return true;
@@ -155,8 +155,7 @@ static bool stretch_on(struct joining *j, const struct side *slot, const struct 
 }
 
 static struct kw_vec2 told(const struct side *s, struct kw_vec2 p) {
-    struct build b = {.part = s->part};
-    return kw_move2_point(kw_move2_inverse(shape_told_to_face(&b, s->flange)), p);
+    return kw_move2_point(kw_move2_inverse(kw_body_told(s->body, s->flange)), p);
 }
 
 static bool same_tab(const struct kw_joint_tab *a, const struct kw_joint_tab *b) {

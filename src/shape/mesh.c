@@ -162,11 +162,11 @@ static void mesh_bend(struct kw_arena *a, const struct kw_body *body, int bend,
     }
 }
 
-bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
-                  struct kw_mesh *out) {
-    kw_assert(step > 0 && t >= 0 && t <= 1);
+static bool mesh_body(struct kw_arena *a, const struct kw_body *body, struct pose pose, double step,
+                      struct kw_mesh *out) {
+    kw_assert(step > 0 && pose.t >= 0 && pose.t <= 1);
     struct kw_arena scratch = {0};
-    struct kw_move3 *move = kw_body_fold(&scratch, body, t);
+    struct kw_move3 *move = shape_fold(&scratch, body, pose);
     struct skin *skins = KW_NEW_ARRAY(&scratch, struct skin, body->face_count);
     bool done = true;
     for (int i = 0; i < body->face_count && done; i++) {
@@ -174,9 +174,20 @@ bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, doub
         done = mesh_face(a, &scratch, body, &skins[i], move[i], out);
     }
     for (int i = 0; i < body->bend_count && done; i++)
-        mesh_bend(a, body, i, skins, move[body->bends[i].parent], t, step, out);
+        mesh_bend(a, body, i, skins, move[body->bends[i].parent], shape_bent(body, i, pose), step,
+                  out);
     kw_arena_free(&scratch);
     return done;
+}
+
+bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
+                  struct kw_mesh *out) {
+    return mesh_body(a, body, (struct pose){t, false}, step, out);
+}
+
+bool kw_body_mesh_shipped(struct kw_arena *a, const struct kw_body *body, double step,
+                          struct kw_mesh *out) {
+    return mesh_body(a, body, (struct pose){1, true}, step, out);
 }
 
 // ----------------------------------------------------------------------------- lines

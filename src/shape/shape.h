@@ -11,25 +11,41 @@
 // (outwards); y = 0 at the flange's outside corner, so that y reads as `from_bottom`, for turns up
 // to 90 degrees; beyond 90 y = 0 at the outside tangent (the leg is measured to it, as DIN 6935
 // does). z = 0 is the face that was up in the blank; the metal lies below it (z in -thickness..0).
-// x is counted from the end of the base's edge (its outside corner), so that holes in the base and
-// in the flanges along one edge line up by the same number; a flange on a flange keeps its parent's
-// x.
+// On the four sides of the base's box x is the base's own coordinate, counted from the end of the
+// side (its outside corner), so that holes in the base and in the flanges along one edge line up by
+// the same number; a flange on a flange keeps its parent's x. On other edges x = 0 at the edge's
+// end; numbers along a flange told by `edge N` count from the edge's start, as the outline runs
+// (x = start - number). Where a rounding stands at an edge's end, the edge is counted to where its
+// line meets its neighbour's. kw_body_told knows all this.
 //
 // Blank frame: the base's axes, moved so that the blank's box starts at (0,0). A drawing is its own
 // blank frame, and its largest flat is face 0; its other flats have x along their bend line.
+//
+// An offset bend is two bends with a flat between, one after the other in opposite ways: faces and
+// bends stand between parent and flange like those of a flange on a flange. A tab bent by hand is a
+// bend with slits along its line; what the shop ships has it flat (kw_body_fold_shipped).
 //
 // Rules for what the kit file does not say:
 // - Relief: a bend that ends inside an edge gets a rectangular notch of width kw_relief and a depth
 //   of half of it (at least 1/32 in) past the tangent line (extent past the tangent line: FAA
 //   AC 65-15A, 1/32 to 1/16 in; the width is common practice, no source). Where the land between
 //   notch and corner would be narrower than the thickness, the notch runs out to the corner.
-// - Two flanges that meet at a corner of the base (neither leaves a land as wide as the thickness
-//   beyond the other's bend zone and its own notch) are both shortened: each ends at least one
-//   relief width before the tangent line of the other, and the corner between them is cut square to
-//   the crossing of the tangent lines, rounding or not. Flanges that turn further than 90 degrees,
-//   or carry flanges, may still meet further up: kw_body_clash tells.
-// - At a rounded corner a flange ends one relief width before the rounding.
-// - Flanges stand on edges of rectangular bases and of flanges only, not on outlines by `points`.
+// - Two flanges that meet at a corner that stands out (neither leaves a land as wide as the
+//   thickness beyond the other's bend zone and its own notch) are both shortened: each ends at
+//   least one relief width before the crossing of the tangent lines, more where the corner is so
+//   sharp that their ends would come closer to each other, and the corner between them is cut to
+//   that crossing, rounding or not. Flanges that turn further than 90 degrees, or carry flanges,
+//   may still meet further up: kw_body_clash tells.
+// - Two flanges at an inner corner each keep, all their length, half a relief width to their side
+// of
+//   the line that halves the corner; the tapers told for them count. Up to 60 degrees inwards, and
+//   at corners of less than 20 outwards, they share one notch.
+// - At a rounded corner, and beside a curve, a flange ends one relief width before it.
+// - A closed hem keeps an inside radius of 0.1 thickness and takes 0.43 thickness from the sum of
+// the
+//   legs (common practice, no source). An open hem has half its gap as radius.
+// - Height of an offset bend: from the outside corner of its first bend to its edge, along the face
+//   it leaves; `from_bottom` on it counts from there too.
 #pragma once
 
 #include "base/base.h"
@@ -55,6 +71,10 @@ double kw_bend_deduction(double angle, double r, double t, double k);
 /// values by family with their sources in bend.c), not less than the punch nose.
 double kw_bend_natural_radius(int family, double opening, double nose);
 
+/// Force (N) that bends a tab by hand, at `arm` mm from the bend line, by the plastic moment of the
+/// webs between its slits: yield (MPa), their width together and the thickness in mm.
+double kw_hand_force(double yield, double webs, double t, double arm);
+
 /// Width of the relief notch at the end of a bend: the largest of thickness, 1/16 in, 1.5 kerfs.
 double kw_relief(double thickness, double kerf);
 
@@ -68,6 +88,9 @@ struct kw_face {
     struct kw_region shape; ///< flat part between tangent lines, face frame, with the holes that
                             ///< lie wholly in it (what crosses a tangent line is in the blank only)
     struct kw_move2 flat;   ///< face frame -> blank frame
+    double start;           ///< of a flange: x of the place that numbers along it count from
+    bool backwards;         ///< they run against x
+    double bottom;          ///< y of the place that `from_bottom` counts from
 };
 
 enum kw_bend_kind {
@@ -110,6 +133,7 @@ struct kw_body {
     double area;            ///< net, mm2, exact
     double mass;            ///< kg: area, thickness, density
     struct kw_box3 folded;  ///< box of the finished part, frame of face 0, exact
+    struct kw_box3 shipped; ///< the same with tabs bent by hand still flat
     struct kw_path
         *marks;     ///< open lines to mark, blank frame: those of the drawing, and a cross of
     int mark_count; ///< KW_CENTRE_MARK_MM at each close-fit hole, which is not cut
@@ -129,12 +153,19 @@ struct kw_dimple_spot {
 /// Builds the body of a sheet part. The inside radius of a bend without one of its own is the
 /// natural radius of the die that its thickness calls for (8 t rule, nearest in the rack; no die: r
 /// = t). Tags of the blank's segments: 1 + index of the hole for holes (those of a drawing come
-/// after the described ones), 1000 + bend index for the sides of flanges, 0 else. A drawing's
-/// outline keeps its own tags. Impossible shapes (a flange shorter than its setback, a blank that
-/// overlaps itself, a bend line that does not split the drawing, a cycle) are `stop` findings and
-/// *out stays NULL.
+/// after the described ones, slits of tabs bent by hand after those), 1000 + bend index for the
+/// sides of flanges, 0 else. A drawing's outline keeps its own tags. Impossible shapes (a flange
+/// shorter than its setback, a blank that overlaps itself, a bend line that does not split the
+/// drawing, a cycle) are `stop` findings and *out stays NULL.
 void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                   const struct kw_part *part, struct kw_findings *findings, struct kw_body **out);
+
+/// The face of a flange (index into part->bends; of an offset bend the one beyond both bends); 0
+/// for -1, the base.
+int kw_body_flange_face(const struct kw_body *body, int flange);
+/// From places as they are told on a flange (along its edge by from_left or from_front, up from its
+/// bottom) to that face's frame; the base's (-1) own are its frame.
+struct kw_move2 kw_body_told(const struct kw_body *body, int flange);
 
 /// What a bend without a radius of its own is made with.
 struct kw_bend_tool {
@@ -163,6 +194,8 @@ void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, st
 /// `t`. In between, the neutral line keeps its length: each bend turns by angle t round a radius
 /// that shrinks from infinite to the finished one.
 struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, double t);
+/// The finished form with tabs bent by hand still flat: as the part leaves the shop.
+struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *body);
 /// Watertight mesh at `t`, bends in at most `step` radians (two steps or more), frame of face 0.
 /// Its volume is faces x thickness + for each bend angle x thickness x (radius + thickness/2) x
 /// length (t < 1: a bend is thickness x length x (allowance + angle t (1/2 - K) thickness)): the
@@ -172,6 +205,9 @@ struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, do
 /// corners are chords within KW_CHORD_MM. False when a face can't be triangulated.
 bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
                   struct kw_mesh *out);
+/// The same of the part as it leaves the shop.
+bool kw_body_mesh_shipped(struct kw_arena *a, const struct kw_body *body, double step,
+                          struct kw_mesh *out);
 /// Edges for a line picture of the folded part: closed chains of points in the base frame.
 struct kw_edge3 {
     struct kw_vec3 a, b;

@@ -33,12 +33,6 @@ struct kw_vec3 stand_back_direction(struct kw_move3 m, struct kw_vec3 d) {
     return stand_back(m, d);
 }
 
-int stand_face(const struct kw_body *body, int flange) {
-    for (int i = 0; flange >= 0 && i < body->bend_count; i++)
-        if (body->bends[i].flange == flange && body->bends[i].twin < i) return body->bends[i].child;
-    return 0;
-}
-
 // ----------------------------------------------------------------------------- edges of faces
 
 /// The longest straight segment of a face's outline that lies on the line through `at` along
@@ -69,7 +63,7 @@ static bool outer_edge(const struct kw_path *p, struct kw_vec2 ends[2]) {
 
 bool stand_edge(const struct kw_body *body, const struct kw_part *part, int flange, int edge,
                 int outline_edge, struct kw_vec2 ends[2]) {
-    const struct kw_path *p = &body->faces[stand_face(body, flange)].shape.outer;
+    const struct kw_path *p = &body->faces[kw_body_flange_face(body, flange)].shape.outer;
     if (flange >= 0) return outer_edge(p, ends);
     double l = part->base.length, w = part->base.width;
     switch (edge) {

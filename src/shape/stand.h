@@ -11,8 +11,6 @@ struct kw_move3 stand_place(const struct kw_standing *s, const struct kw_body *b
 struct kw_vec3 stand_back(struct kw_move3 m, struct kw_vec3 p);
 struct kw_vec3 stand_back_direction(struct kw_move3 m, struct kw_vec3 d);
 
-/// Face of a flange (index into part->bends), of the base when it is -1.
-int stand_face(const struct kw_body *body, int flange);
 /// Ends of the straight edge (kw_joint_tab's words) in its face's frame, metal on the left from
 /// the first to the second. False when there is none, or a flange stands on it.
 bool stand_edge(const struct kw_body *body, const struct kw_part *part, int flange, int edge,

@@ -50,10 +50,10 @@ void shape_tabs(struct build *b) {
         found[i] =
             stand_edge(body, b->part, tabs[i].flange, tabs[i].edge, tabs[i].outline_edge, edges[i]);
     for (int i = 0; i < b->part->tabs.count; i++) {
-        struct kw_face *f = &body->faces[stand_face(body, tabs[i].flange)];
+        struct kw_face *f = &body->faces[kw_body_flange_face(body, tabs[i].flange)];
         bool done = found[i] && insert(b->arena, &f->shape.outer, edges[i][0], edges[i][1],
                                        &tabs[i], KW_TAB_TAG + i);
-        if (done && b->part->flat)
+        if (done && body->blank.outer.count > 0) // a drawn blank is there already
             done = insert(b->arena, &body->blank.outer, kw_move2_point(f->flat, edges[i][0]),
                           kw_move2_point(f->flat, edges[i][1]), &tabs[i], KW_TAB_TAG + i);
         if (!done)

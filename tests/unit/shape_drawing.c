@@ -153,6 +153,7 @@ Test(shape_drawing, lines_that_do_not_split_are_stops) {
     line(&d, 100, 0, 100, 60, 90, KW_UP); // ends in the zone of the first: no relief
     expect_stop(&d, "bend-line");
     start(&d, plate, 4, 2);
-    hand_flange(&d.h, KW_EDGE_BACK, 40, 90 * DEG, 3);
+    line(&d, 0, 60, 200, 60, 90, KW_UP);
+    hand_flange(&d.h, KW_EDGE_BACK, 40, 90 * DEG, 3); // beside a bend line
     expect_stop(&d, "flange-fit");
 }

@@ -1,0 +1,127 @@
+// SPDX-License-Identifier: Apache-2.0
+// Random sheet parts: outlines with arcs, flanges to depth 4 on whole and part edges, tapered,
+// rounded, hemmed, offset, bent by hand, with holes.
+#pragma once
+
+#include "shape_hand.h"
+
+static inline double between(uint64_t *seed, double lo, double hi) {
+    return lo + (hi - lo) * kw_random_unit(seed);
+}
+
+static inline bool one_in(uint64_t *seed, int n) {
+    return kw_random(seed) % (uint64_t)n == 0;
+}
+
+/// A star of corners round a middle, some rounded, some edges bowed; tags 1.. as the kit file gives
+/// them, 0 for rounded corners; box at (0,0).
+static inline void random_outline(struct hand *h, uint64_t *seed) {
+    int n = 3 + (int)(kw_random(seed) % 6);
+    double size = between(seed, 150, 400), part = between(seed, 0.6, 1);
+    struct kw_path p = {0};
+    for (int i = 0; i < n; i++) {
+        double at = 2 * KW_PI * (i + between(seed, -0.2, 0.2)) / n;
+        double r = size * between(seed, part, 1);
+        kw_path_add(&h->a, &p, r * cos(at), r * sin(at), 0, 1 + i);
+    }
+    for (int i = 0; i < n; i++)
+        if (one_in(seed, 5)) p.v[i].bulge = between(seed, -0.15, 0.4);
+    for (int i = n - 1; i >= 0; i--) {
+        int tag = p.v[i].tag;
+        if (!one_in(seed, 3) || !kw_path_round_corner(&h->a, &p, i, between(seed, 3, 30))) continue;
+        p.v[i].tag = 0; // the arc; the line after it goes on with the edge's number
+        if (i + 1 < p.count) p.v[i + 1].tag = tag;
+    }
+    struct kw_box2 box = kw_path_box(&p);
+    struct kw_move2 m = {1, 0, -box.min.x, -box.min.y, false};
+    struct kw_base *base = &h->part.base;
+    base->outline = kw_path_moved(&h->a, &p, m);
+    base->length = box.max.x - box.min.x;
+    base->width = box.max.y - box.min.y;
+}
+
+static inline void random_rectangle(struct hand *h, uint64_t *seed) {
+    h->part.base.length = between(seed, 150, 600);
+    h->part.base.width = between(seed, 150, 600);
+    struct kw_round *r = &h->part.base.round;
+    double *round[] = {&r->front_left, &r->front_right, &r->back_right, &r->back_left};
+    for (int i = 0; i < 4; i++)
+        if (one_in(seed, 4)) *round[i] = between(seed, 2, 25);
+}
+
+static inline struct kw_flange *random_flange(struct hand *h, uint64_t *seed, int edge) {
+    static const struct kw_node by_hand; // its place is never asked for
+    double t = h->part.stock.thickness;
+    struct kw_flange *f = hand_flange(h, edge, between(seed, 45, 70), between(seed, 15, 135) * DEG,
+                                      between(seed, 0.5, 1.5) * t);
+    f->way = (int)(kw_random(seed) % 2);
+    if (one_in(seed, 4)) f->from_start = between(seed, 0, 40);
+    if (one_in(seed, 4)) f->from_end = between(seed, 0, 40);
+    if (one_in(seed, 5)) f->taper_start = between(seed, 1, 30) * DEG;
+    if (one_in(seed, 5)) f->taper_end = between(seed, 1, 30) * DEG;
+    if (one_in(seed, 5)) f->round = between(seed, 1, 12);
+    f->measured = (int)(kw_random(seed) % 3);
+    switch (kw_random(seed) % 8) {
+    case 0:
+        f->hem = KW_HEM_CLOSED;
+        f->height = between(seed, 8, 15) + 2 * t;
+        break;
+    case 1:
+        f->hem = KW_HEM_OPEN;
+        f->gap = between(seed, 0.5, 3) * t;
+        f->height = between(seed, 8, 15) + 4 * t;
+        break;
+    case 2:
+        f->turn = between(seed, 20, 90) * DEG;
+        f->offset = between(seed, 1, 2) * 6 * t;
+        f->height = between(seed, 80, 120);
+        break;
+    case 3:
+        f->by_hand.node = &by_hand;
+        f->by_hand.slit = between(seed, 8, 20);
+        f->by_hand.web = between(seed, 3, 6);
+        f->by_hand.width = between(seed, 1, 3);
+        break;
+    default:
+        break;
+    }
+    return f;
+}
+
+/// The flange, and flanges on it to `depth` more.
+static inline void random_row(struct hand *h, uint64_t *seed, int edge, int outline_edge,
+                              int depth) {
+    if (h->part.bends.count >= 14) return;
+    int parent = h->part.bends.count;
+    struct kw_flange *f = random_flange(h, seed, edge);
+    f->outline_edge = outline_edge;
+    int above = parent;
+    for (int i = 0; i < depth && f->hem == KW_NO_HEM && h->part.bends.count < 16; i++) {
+        f = random_flange(h, seed, KW_EDGE_OF_BEND);
+        f->parent = above;
+        above = h->part.bends.count - 1;
+    }
+}
+
+static inline void random_part(struct hand *h, uint64_t *seed) {
+    hand_start(h, 0, 0, between(seed, 0.8, 6));
+    bool outline = !one_in(seed, 3);
+    if (outline)
+        random_outline(h, seed);
+    else
+        random_rectangle(h, seed);
+    int edges = outline ? h->part.base.outline.count : 4;
+    for (int e = 0; e < edges; e++) {
+        if (one_in(seed, 2)) continue;
+        int depth = one_in(seed, 2) ? 0 : (int)(kw_random(seed) % 4);
+        if (!outline) {
+            random_row(h, seed, e, 0, depth);
+            continue;
+        }
+        struct kw_segment s = kw_path_segment(&h->part.base.outline, e);
+        int tag = h->part.base.outline.v[e].tag;
+        if (s.radius > 0 || kw_segment_length(s) < 60) continue;
+        random_row(h, seed, KW_EDGE_OF_OUTLINE, tag, depth);
+    }
+    if (!outline) hand_hole(h, -1, 10, 75, 75);
+}
