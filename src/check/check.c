@@ -2,6 +2,7 @@
 // Every part of a kit, one after the other.
 #include "check/inside.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 struct kw_place check_place(const struct kw_node *node, const char *key) {
@@ -63,13 +64,61 @@ static void heavy(struct checking *c, const struct kw_examined *e) {
     kw_find(c->findings, f);
 }
 
-void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
+/// What stands on the kit as a whole falls on the parts that its findings name.
+static void blame(const struct kw_findings *list, int first, struct kw_examined *v, int count) {
+    for (int i = first; i < list->count; i++)
+        for (int k = 0; list->v[i].level == KW_STOP && list->v[i].part && k < count; k++)
+            if (strcmp(v[k].part->name, list->v[i].part) == 0) v[k].makeable = false;
+}
+
+/// "long-panel long": its finished size along x (long), y (wide) or z (high).
+static void check_size(struct checking *c, const struct kw_examined *v, int count) {
+    const char *said = c->kit->size_measured;
+    if (!said || !c->kit->size) return;
+    char *end;
+    double number = strtod(c->kit->size, &end);
+    const char *space = strrchr(said, ' ');
+    struct kw_place where = check_place(c->kit->node, "size_measured");
+    double unit = c->kit->units == (int)KW_IN ? KW_MM_PER_IN : 1, got = NAN;
+    for (int i = 0; space && i < count; i++) {
+        size_t n = strlen(v[i].part->name);
+        if ((size_t)(space - said) != n || strncmp(said, v[i].part->name, n) != 0) continue;
+        struct kw_vec3 d = kw_sub3(v[i].box.max, v[i].box.min);
+        got = strcmp(space, " long") == 0 ? d.x : strcmp(space, " wide") == 0 ? d.y : d.z;
+        if (v[i].part->stock.kind == KW_SHEET && !v[i].body) return; // told already
+    }
+    if (!isnan(got) && *end == 0 && fabs(got - number * unit) <= KW_MM_PER_IN / 32) return;
+    struct kw_finding f =
+        check_finding(c, "size-differs", NULL, where, isnan(got) ? 0 : got, number * unit);
+    f.says = isnan(got) || *end != 0
+                 ? kw_format(c->arena,
+                             "size_measured: expected a part and long, wide or high, and a size "
+                             "whose name is a number, got \"%s\" and size \"%s\"",
+                             said, c->kit->size)
+                 : kw_format(c->arena, "size %s: %s measures %s", c->kit->size, said,
+                             check_length(c, got));
+    kw_find(c->findings, f);
+}
+
+static void check_assembly(struct checking *c, struct kw_examined *v, int count) {
+    struct kw_body **bodies = KW_NEW_ARRAY(c->arena, struct kw_body *, count ? count : 1);
+    struct kw_assembly *all;
+    for (int i = 0; i < count; i++)
+        bodies[i] = v[i].body;
+    kw_assembly_make(c->arena, c->shop, c->kit, bodies, c->findings, &all);
+    for (int i = 0; i < count; i++)
+        v[i].assembly = all;
+}
+
+void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
                   struct kw_findings *findings, struct kw_examined **out, int *count) {
     struct checking c = {a, shop, kit, findings};
     int n = kit->parts.count, start = findings->count;
     *out = KW_NEW_ARRAY(a, struct kw_examined, n ? n : 1);
     *count = n;
     check_overrides(&c);
+    kw_assembly_joints(a, shop, kit, findings);
+    int joints = findings->count;
     for (int i = 0; i < n; i++) {
         struct kw_examined *e = &(*out)[i];
         int first = findings->count;
@@ -82,6 +131,12 @@ void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, const struct k
         heavy(&c, e);
         e->makeable = !has_stop(findings, first);
     }
+    int parts = findings->count;
+    check_assembly(&c, *out, n);
+    check_size(&c, *out, n);
+    blame(findings, parts, *out, n);
+    for (int i = start; i < joints; i++)
+        blame(&(struct kw_findings){.v = &findings->v[i], .count = 1}, 0, *out, n);
     fill_fixes(findings, start);
     kw_check_sign(a, kit, findings, start);
     check_idle_signatures(a, kit, findings, start);

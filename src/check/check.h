@@ -8,6 +8,7 @@
 #include "base/base.h"
 #include "brake/brake.h"
 #include "kit/kit.h"
+#include "shape/assembly.h"
 #include "shape/shape.h"
 #include "shop/shop.h"
 #include "tube/tube.h"
@@ -44,10 +45,11 @@ struct kw_examined {
     struct kw_tube_table *tube;  ///< bent and straight tube and bar, NULL else
     struct kw_tube_mark *marks;  ///< of the tube's bends
     struct kw_tube_trims trims;
-    double mass;        ///< kg of one finished piece
-    double cut_length;  ///< tube and bar: mm on the saw, trims included
-    struct kw_box3 box; ///< of the finished piece, own frame
-    bool makeable;      ///< no `stop` on it (found here; run may find more)
+    double mass;                        ///< kg of one finished piece
+    double cut_length;                  ///< tube and bar: mm on the saw, trims included
+    struct kw_box3 box;                 ///< of the finished piece, own frame
+    bool makeable;                      ///< no `stop` on it (found here; run may find more)
+    const struct kw_assembly *assembly; ///< of its kit, NULL when the kit file says nothing of it
 };
 
 /// Examines every part of a kit: builds bodies, runs brake and tube engines, applies the rules, and
@@ -56,7 +58,8 @@ struct kw_examined {
 /// "signed-for-older-form" says so; a signature for what is no risk gets "signed-not-needed". One
 /// signature holds for all findings of its rule in its part. Findings in `findings`; one
 /// kw_examined a part in `out` (kit order).
-void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
+/// The kit's joints are worked out first: tabs and slots of its parts are filled in.
+void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
                   struct kw_findings *findings, struct kw_examined **out, int *count);
 
 /// Section picture of a brake step (see kw_brake_section), from the same inputs that the part's

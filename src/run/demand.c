@@ -12,7 +12,7 @@ static int spare_blanks(const struct kw_examined *what, int needed) {
 
 static void examine_ordered(struct kw_week *w) {
     for (int i = 0; i < w->orders->count; i++) {
-        const struct kw_kit *kit = w->kits->v[w->orders->v[i].kit];
+        struct kw_kit *kit = w->kits->v[w->orders->v[i].kit];
         if (kw_run_kit_of(w, kit)) continue;
         struct kw_run_kit row = {.kit = kit};
         struct kw_examined *parts;

@@ -47,16 +47,18 @@ static const char *shown(const struct joining *j, double mm) {
 
 static void find(struct joining *j, const struct kw_joint *joint, const char *key, double measured,
                  const char *says, const char *fix) {
-    struct kw_finding f = {.level = KW_STOP,
-                           .rule = "joint-apart",
-                           .kit = j->kit->name,
-                           .where = shape_place(joint->node, key),
-                           .frame = "",
-                           .measured = measured,
-                           .limit = MEETS_MM,
-                           .unit = "mm",
-                           .says = says,
-                           .fix = fix};
+    struct kw_finding f = {
+        .level = KW_STOP,
+        .rule = "joint-apart",
+        .kit = j->kit->name,
+        .part = KW_ITEM(struct kw_standing, j->kit->assembly, joint->tab_piece)->part,
+        .where = shape_place(joint->node, key),
+        .frame = "",
+        .measured = measured,
+        .limit = MEETS_MM,
+        .unit = "mm",
+        .says = says,
+        .fix = fix};
     kw_find(j->findings, f);
 }
 

@@ -16,6 +16,25 @@ struct kw_vec3 stand_back_direction(struct kw_move3 m, struct kw_vec3 d);
 bool stand_edge(const struct kw_body *body, const struct kw_part *part, int flange, int edge,
                 int outline_edge, struct kw_vec2 ends[2]);
 
+struct prisms;
+/// The product while it is put together.
+struct assembling {
+    struct kw_arena *arena;
+    const struct kw_shop *shop;
+    const struct kw_kit *kit;
+    struct kw_body *const *bodies; ///< of kit->parts
+    struct kw_findings *findings;
+    struct kw_assembly *out;
+    struct prisms *solids;   ///< of each piece
+    struct kw_move3 **folds; ///< of each piece, of each of its faces: face frame to product
+};
+const char *stand_length(const struct assembling *g, double mm);
+/// A finding about the kit; `at` in the product frame, or NULL. Gives it to fill in.
+struct kw_finding *stand_find(struct assembling *g, enum kw_level level, const char *rule,
+                              struct kw_place where, const struct kw_vec3 *at, const char *says);
+void stand_seams(struct assembling *g);     // seam.c
+void stand_edge_uses(struct assembling *g); // seam.c
+
 /// What tabs and slots are made with (joint.c).
 struct joint_sizes {
     double wide;        ///< of a tab
