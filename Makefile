@@ -6,9 +6,9 @@ endif
 BUILD ?= build
 OPT ?= -O2
 WARN := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
-PACKAGES := libfyaml geos jansson cairo pangocairo libqrencode
+PACKAGES := libfyaml geos jansson cairo pangocairo libqrencode freetype2 fontconfig
 CFLAGS_ALL := -std=c17 -g $(OPT) -ffp-contract=off -D_GNU_SOURCE -Isrc $(WARN) -MMD -MP $(CFLAGS)
-LDLIBS := -lfyaml -lgeos_c -ljansson -lcairo -lpangocairo-1.0 -lpango-1.0 -lgobject-2.0 -lglib-2.0 -lqrencode -lm -pthread
+LDLIBS := -lfyaml -lgeos_c -ljansson -lcairo -lpangocairo-1.0 -lpango-1.0 -lgobject-2.0 -lglib-2.0 -lqrencode -lfontconfig -lfreetype -lm -pthread
 
 ifdef SAN
 CFLAGS_ALL += -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
@@ -40,7 +40,7 @@ help:
 # The packages that pkg-config reads from Debian; missing headers stop the build with a clear word.
 $(BUILD)/flags: tools/setup
 	@mkdir -p $(BUILD)
-	@pkg-config --cflags cairo pangocairo > $@ 2>/dev/null || { rm -f $@; echo "run: make setup"; exit 1; }
+	@pkg-config --cflags cairo pangocairo freetype2 fontconfig > $@ 2>/dev/null || { rm -f $@; echo "run: make setup"; exit 1; }
 
 $(BUILD)/o/%.o: %.c $(BUILD)/flags
 	@mkdir -p $(@D)

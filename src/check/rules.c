@@ -33,6 +33,12 @@ const struct kw_rule kw_rules[] = {
     {"flanges-collide", KW_STOP, 0.1, "mm", "no two flats of the folded part share metal",
      "flanges run into each other when folded",
      "let one keep more from its ends (from_start, from_end), or make it lower", GEOMETRY, false},
+    {"letter-face", KW_STOP, 0, "", "the face is installed and has every letter",
+     "letters can't be drawn in the face that is asked for",
+     "name an installed face under font, or leave it out", FILE_SAYS, false},
+    {"letter-bridge", KW_STOP, 0, "mm", "every island is held by a bridge of the width asked for",
+     "an island of a letter or ornament finds no place for a bridge",
+     "make it larger, or the bridges narrower", GEOMETRY, false},
     // ---- cutting
     {"no-table", KW_STOP, 0, "", "the shop has a plasma table", "the shop has no plasma table",
      "describe it under `table:` in shop.yaml", FILE_SAYS, false},

@@ -1,6 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // The shape of a hole about its own centre: round, slot, keyhole, rectangle, any outline.
+#include "letter/letter.h"
 #include "shape/inside.h"
+
+#define LETTER_TOLERANCE_MM 0.02
 
 static struct kw_path slot_path(struct kw_arena *a, double size, double length, int tag) {
     double r = size / 2, half = length / 2 - r;
@@ -47,8 +50,63 @@ static struct kw_path single(struct build *b, const struct kw_hole *h, int tag) 
     return h->slot_along == 0 ? p : kw_path_moved(a, &p, kw_move2_make(0, 0, KW_PI / 2, false));
 }
 
+// ----------------------------------------------------------------------- letters and ornaments
+
+/// What is cut out of an ornament: the outline's box centred; of letters: capitals about the middle
+/// of the line.
+static struct kw_region *regions_of(struct build *b, const struct kw_hole *h, int *count,
+                                    struct kw_error *err) {
+    struct kw_region *out = NULL;
+    *count = 0;
+    if (!h->letters) {
+        KW_PUSH(b->arena, out, *count) = h->ornament;
+        return out;
+    }
+    double width;
+    if (kw_letter_outlines(b->arena, h->letters, h->font, h->tallness, LETTER_TOLERANCE_MM,
+                           shape_place(h->node, "letters"), &out, count, &width, err) != KW_OK)
+        return NULL;
+    struct kw_move2 middle = kw_move2_make(-width / 2, -h->tallness / 2, 0, false);
+    for (int i = 0; i < *count; i++)
+        out[i] = kw_region_moved(b->arena, &out[i], middle);
+    return out;
+}
+
+double shape_bridge(const struct kw_hole *h, double thickness) {
+    return h->bridge > 0 ? h->bridge : fmax(2 * thickness, KW_MM_PER_IN / 8);
+}
+
+static struct kw_path *lettering(struct build *b, const struct kw_hole *h, int index, int *count) {
+    struct kw_error err = {0};
+    struct kw_opening_state state;
+    double bridge = shape_bridge(h, b->body->thickness);
+    int n;
+    struct kw_region *regions = regions_of(b, h, &n, &err);
+    const char *key = h->letters ? "letters" : "ornament";
+    *count = 0;
+    if (!regions) {
+        shape_find(b, KW_STOP, "letter-face", shape_place(h->node, key), 0, 0,
+                   kw_format(b->arena, "letters \"%s\": %s", h->letters, err.text), "");
+        return NULL;
+    }
+    struct kw_path *v = kw_letter_bridged(b->arena, regions, n, bridge, count, &state);
+    if (!v) {
+        shape_find(b, KW_STOP, "letter-bridge", shape_place(h->node, key), 0, bridge,
+                   kw_format(b->arena, "%s: an island finds no place for a bridge of %s",
+                             h->letters ? h->letters : h->drawing, shape_length(b, bridge)),
+                   "");
+        return NULL;
+    }
+    for (int i = 0; i < *count; i++)
+        v[i] = with_tag(b->arena, &v[i], 1 + index);
+    KW_PUSH(b->arena, b->body->letterings, b->body->lettering_count) =
+        (struct kw_lettering){index, state.least_stroke, state.least_web};
+    return v;
+}
+
 struct kw_path *shape_of_hole(struct build *b, int index, int *count) {
     const struct kw_hole *h = KW_ITEM(struct kw_hole, b->part->holes, index);
+    if (h->letters || h->drawing) return lettering(b, h, index, count);
     struct kw_path *out = NULL;
     *count = 0;
     KW_PUSH(b->arena, out, *count) = single(b, h, 1 + index);

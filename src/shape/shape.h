@@ -139,6 +139,14 @@ struct kw_body {
     int mark_count; ///< KW_CENTRE_MARK_MM at each close-fit hole, which is not cut
     struct kw_dimple_spot *dimples;
     int dimple_count;
+    struct kw_lettering *letterings;
+    int lettering_count;
+};
+/// What is thin about letters or an ornament that are cut through.
+struct kw_lettering {
+    int hole;            ///< index into part->holes
+    double least_stroke; ///< mm that the torch must fit through
+    double least_web;    ///< mm of metal between two openings
 };
 /// A flared hole where it lies.
 struct kw_dimple_spot {

@@ -396,6 +396,8 @@ static const char *const elsewhere[] = {
     "pieces-collide",
     "weld-apart",
     "weld-gap",
+    "letter-face",
+    "letter-bridge", // shape_features.c
     "assembly-count",
     "size-differs",
 };
