@@ -178,10 +178,14 @@ void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const str
                        const struct kw_part *part, const struct kw_bend_tool *tools,
                        struct kw_findings *findings, struct kw_body **out);
 
-/// Whether two flats of the finished part run into each other, deeper than 0.1 mm: prisms over the
-/// triangles of their outlines, by separating axes. Flats joined by a bend are not compared; bend
-/// zones are left out. *at is a point of the meeting, frame of face 0.
+/// Whether two flats or bend zones of the finished part run into each other, deeper than 0.1 mm:
+/// prisms over the triangles of their outlines and over steps of the bends, by separating axes.
+/// What a bend joins is not compared with one another: a hem lies on its parent. A bend zone is
+/// told by its child's face. *at is a point of the meeting, frame of face 0.
 bool kw_body_clash(const struct kw_body *body, int faces[2], struct kw_vec3 *at);
+
+/// Whether a hole of the blank is a slit of a tab bent by hand.
+bool kw_body_is_slit(const struct kw_body *body, const struct kw_path *hole);
 
 /// The other hand: the blank mirrored (x -> -x, then moved so that its box starts at the same
 /// corner), up stays up. For parts sold left and right the description is the left hand.

@@ -42,8 +42,17 @@ static void slit_bend(struct build *b, struct kw_bend *bend, int *tag) {
     bend->hole_gap += n * length;
 }
 
+/// Holes described and drawn have the tags before those of slits.
+static int last_hole_tag(const struct kw_part *part) {
+    return part->holes.count + (part->flat ? part->drawing.hole_count : 0);
+}
+
+bool kw_body_is_slit(const struct kw_body *body, const struct kw_path *hole) {
+    return hole->v[0].tag > last_hole_tag(body->part);
+}
+
 void shape_slits(struct build *b) {
-    int tag = b->part->holes.count + (b->part->flat ? b->part->drawing.hole_count : 0);
+    int tag = last_hole_tag(b->part);
     for (int i = 0; i < b->body->bend_count; i++)
         if (b->body->bends[i].kind == KW_BEND_HAND) slit_bend(b, &b->body->bends[i], &tag);
 }
