@@ -194,7 +194,7 @@ Test(shape_kinds, tab_by_hand_has_slits_and_ships_flat) {
         cr_expect_float_eq(box.max.y - box.min.y, 3, 1e-9);
         cr_expect_float_eq((box.min.y + box.max.y) / 2, b->from.y, 1e-9, "on the bend line");
         cr_expect_float_eq(box.min.x, 50 + 10.75 + (slits - 1) * 29.75, 1e-9);
-        cr_expect_eq(p->v[0].tag, 1 + slits, "after the described hole");
+        cr_expect_eq(p->v[0].tag, KW_SLIT_TAG + slits - 1);
     }
     cr_expect_eq(slits, 3);
     cr_expect_float_eq(body->folded.max.z, 28, 1e-9);
