@@ -16,9 +16,13 @@ static const char *face_name(struct kw_arena *a, const struct kw_body *body, int
     return kw_format(a, b->flange >= 0 ? "flange %s" : "flat beyond bend %s", b->id);
 }
 
-/// The radius that the part asks for, 0: what the die gives.
+/// A hem is turned so far on the die before it is flattened (common practice, no source).
+#define HEM_FIRST_TURN (135 * KW_PI / 180)
+
+/// The radius that the part asks for, 0: what the die gives. A hem's comes of flattening.
 static double own_radius(const struct kw_body *body, const struct kw_bend *b) {
     const struct kw_part *part = body->part;
+    if (b->kind == KW_BEND_HEM) return 0;
     if (b->flange >= 0) return KW_ITEM(struct kw_flange, part->bends, b->flange)->radius;
     return b->drawn >= 0 ? KW_ITEM(struct kw_drawn_bend, part->drawn_bends, b->drawn)->radius : 0;
 }
@@ -32,18 +36,19 @@ static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body 
     }
     for (int i = 0; i < body->bend_count; i++) {
         const struct kw_bend *b = &body->bends[i];
-        bends[i] = (struct kw_brake_bend){.id = b->id,
-                                          .parent = b->parent,
-                                          .child = b->child,
-                                          .from = b->from,
-                                          .to = b->to,
-                                          .angle = b->angle,
-                                          .radius = own_radius(body, b),
-                                          .down = b->way == KW_DOWN,
-                                          .allowance = b->allowance,
-                                          .hole_gap = b->hole_gap,
-                                          .legs = {b->legs[0], b->legs[1]},
-                                          .mates = b->mates};
+        bends[i] =
+            (struct kw_brake_bend){.id = b->id,
+                                   .parent = b->parent,
+                                   .child = b->child,
+                                   .from = b->from,
+                                   .to = b->to,
+                                   .angle = b->kind == KW_BEND_HEM ? HEM_FIRST_TURN : b->angle,
+                                   .radius = own_radius(body, b),
+                                   .down = b->way == KW_DOWN,
+                                   .allowance = b->allowance,
+                                   .hole_gap = b->hole_gap,
+                                   .legs = {b->legs[0], b->legs[1]},
+                                   .mates = b->mates};
     }
     return (struct kw_brake_part){faces, body->face_count, bends, body->bend_count, body->mass};
 }
@@ -223,7 +228,7 @@ static bool tools_of(const struct kw_examined *e, struct kw_bend_tool *tools) {
         const struct kw_brake_step *s = &e->brake->steps[i];
         for (int k = 0; k < s->bend_count && s->die >= 0; k++) {
             const struct kw_bend *b = &e->body->bends[s->bends[k]];
-            if (own_radius(e->body, b) > 0) continue;
+            if (own_radius(e->body, b) > 0 || b->kind == KW_BEND_HEM) continue;
             other = other || fabs(b->radius - s->inside_radius) > 1e-9;
             tools[b->flange >= 0 ? b->flange : b->drawn] =
                 (struct kw_bend_tool){s->die, s->inside_radius};
@@ -337,7 +342,8 @@ void check_holes_near_bends(struct checking *c, const struct kw_examined *e) {
     if (!e->brake) return;
     for (int i = 0; i < e->body->blank.hole_count; i++)
         for (int k = 0; k < e->body->bend_count; k++)
-            hole_and_bend(c, e, &e->body->blank.holes[i], k);
+            if (!kw_body_is_slit(e->body, &e->body->blank.holes[i]))
+                hole_and_bend(c, e, &e->body->blank.holes[i], k);
 }
 
 bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,

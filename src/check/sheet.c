@@ -140,6 +140,7 @@ static void check_webs(struct checking *c, const struct kw_examined *e, const st
     double least = fmax(kw_rule_limit(c->shop, "web-thin") * torch->t, 2 * torch->kerf);
     for (int i = 0; i < blank->hole_count; i++) {
         const struct kw_path *p = &blank->holes[i];
+        if (kw_body_is_slit(e->body, p)) continue; // its webs are what the tab asks for
         double web = kw_path_gap(p, &blank->outer);
         const char *beside = "the edge";
         for (int k = 0; k < i; k++) {
@@ -175,13 +176,21 @@ static int sharp_corners(const struct kw_path *p, struct kw_vec2 *first) {
     return n;
 }
 
+/// The outline as drawn, or as told corner by corner, before flanges; blank frame. Empty: a base by
+/// long and wide, which has no inside corners.
+static struct kw_path drawn_outline(struct kw_arena *a, const struct kw_examined *e) {
+    struct kw_path p = e->part->base.outline;
+    if (e->part->flat) p = kw_path_oriented(a, &e->part->drawing.outer, true);
+    if (p.count == 0 && e->part->base.points.count > 0) return e->body->blank.outer;
+    return kw_path_moved(a, &p, e->body->faces[0].flat);
+}
+
 static void check_corners(struct checking *c, const struct kw_examined *e,
                           const struct torch *torch) {
     const struct kw_region *blank = &e->body->blank;
     struct kw_vec2 at = {0, 0}, other;
-    // An outline by points is drawn too, corner by corner.
-    bool drawn = e->part->flat || e->part->base.points.count > 0;
-    int n = drawn ? sharp_corners(&blank->outer, &at) : 0;
+    struct kw_path drawn = drawn_outline(c->arena, e);
+    int n = sharp_corners(&drawn, &at);
     struct kw_place where = check_place(e->part->node, e->part->flat ? "flat" : "base");
     for (int i = 0; i < blank->hole_count; i++) {
         int more = sharp_corners(&blank->holes[i], n ? &other : &at);
@@ -216,10 +225,11 @@ void check_sheet(struct checking *c, struct kw_examined *e) {
     if (!e->body) return;
     struct kw_box2 box = kw_path_box(&e->body->blank.outer);
     e->mass = e->body->mass;
-    e->box = e->body->folded;
+    e->box = e->body->shipped;
     check_rack(c, e, box);
     for (int i = 0; i < e->body->blank.hole_count; i++)
-        check_hole(c, e, &torch, &e->body->blank.holes[i]);
+        if (!kw_body_is_slit(e->body, &e->body->blank.holes[i]))
+            check_hole(c, e, &torch, &e->body->blank.holes[i]);
     check_webs(c, e, &torch);
     check_corners(c, e, &torch);
     check_small(c, e, box);

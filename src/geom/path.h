@@ -91,6 +91,9 @@ struct kw_vec2 *kw_path_chords(struct kw_arena *a, const struct kw_path *p, doub
 /// but at shared ends. Says where: "crosses itself at (12.3, 4.5) mm". KW_GEOMETRY.
 enum kw_status kw_path_check(const struct kw_path *p, struct kw_place at, struct kw_error *err);
 
+/// Whether two segments of a closed path cross or touch but at shared ends, where, and which two.
+bool kw_path_meets_itself(const struct kw_path *p, struct kw_vec2 *at, int segments[2]);
+
 /// The path at distance `d` from a closed simple path, on its left for d > 0 and on its right for
 /// d < 0. Counter-clockwise outside, so left is inwards: to grow an outer outline, d < 0; to
 /// shrink a clockwise hole (the tool runs inside it), also d < 0 (its right is the open side).

@@ -43,7 +43,7 @@ static bool pair_meets(const struct item *p, const struct item *q, int n, struct
 }
 
 // Segments in order of their left ends: each is compared with those that begin before it ends.
-static bool meets_itself(const struct kw_path *p, struct kw_vec2 *at) {
+bool kw_path_meets_itself(const struct kw_path *p, struct kw_vec2 *at, int segments[2]) {
     struct kw_arena scratch = {0};
     int n = p->count;
     bool found = false;
@@ -59,6 +59,8 @@ static bool meets_itself(const struct kw_path *p, struct kw_vec2 *at) {
             if (v[j].box.min.y > v[i].box.max.y + KW_SAME_POINT_MM) continue;
             if (v[j].box.max.y < v[i].box.min.y - KW_SAME_POINT_MM) continue;
             found = pair_meets(&v[i], &v[j], n, at);
+            segments[0] = v[i].index;
+            segments[1] = v[j].index;
         }
     }
     kw_arena_free(&scratch);
@@ -95,7 +97,8 @@ enum kw_status kw_path_check(const struct kw_path *p, struct kw_place at, struct
         if (s != KW_OK) return s;
     }
     struct kw_vec2 where;
-    if (meets_itself(p, &where)) return fail_at(err, at, "crosses itself", where);
+    int segments[2];
+    if (kw_path_meets_itself(p, &where, segments)) return fail_at(err, at, "crosses itself", where);
     // Thinner than the width at which two points are the same.
     if (!(fabs(kw_path_area(p)) > KW_SAME_POINT_MM * kw_path_length(p) / 2))
         return fail_at(err, at, "has no area", kw_v2(p->v[0].x, p->v[0].y));

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // From a part to its body: sizes of bends, the steps in their order, legs, findings, the other
 // hand.
-#include "shape/layout.h"
 #include "shape/stand.h"
 
 #include <stdio.h>
+#include <string.h>
 
 // ----------------------------------------------------------------------------- findings
 
@@ -99,76 +99,61 @@ void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, do
     bend->deduction = kw_bend_deduction(angle, bend->radius, t, bend->k);
 }
 
-// ----------------------------------------------------------------------------- legs
-
-/// How far the flat reaches from the tangent line of `bend`, shortest of places along it (the first
-/// and last twentieth are passed over: rounded and tapered ends); *next is the bend it ends at, -1.
-static double reach(const struct kw_body *body, int bend, int face, int *next) {
-    struct kw_arena scratch = {0};
-    const struct kw_face *f = &body->faces[face];
-    const struct kw_path *p = &f->shape.outer;
-    double best = INFINITY;
-    int from = 0;
-    while (p->v[from].tag != KW_TANGENT_TAG + bend)
-        from++;
-    struct kw_segment line = kw_path_segment(p, from);
-    struct kw_vec2 in = kw_left2(kw_segment_direction(line, 0.5)); // the metal is on the left
-    *next = -1;
-    for (int k = 0; k <= 36; k++) {
-        struct kw_vec2 foot = kw_segment_point(line, 0.05 + 0.9 * k / 36);
-        struct kw_segment ray =
-            kw_segment_make(foot, kw_add2(foot, kw_scale2(in, 2 * KW_MOST_MM)), 0);
-        double first = INFINITY;
-        int at = -1;
-        for (int i = 0; i < p->count; i++) {
-            struct kw_vec2 q[2];
-            int n = i == from ? 0 : kw_segment_crossings(kw_path_segment(p, i), ray, q);
-            for (int m = 0; m < n; m++) {
-                if (p->v[i].tag == SIDE_TAG) continue; // a flange's own end, leaning in or rounded
-                double d = kw_length2(kw_sub2(q[m], foot));
-                if (d < first) first = d, at = i;
-            }
-        }
-        if (!(first < best - 1e-9)) continue;
-        best = first;
-        *next = at >= 0 && p->v[at].tag >= KW_TANGENT_TAG ? p->v[at].tag - KW_TANGENT_TAG : -1;
-    }
-    kw_arena_free(&scratch);
-    return best;
-}
-
-static void measure_legs(struct kw_body *body) {
-    for (int i = 0; i < body->bend_count; i++) {
-        struct kw_bend *b = &body->bends[i];
-        for (int side = 0; side < 2; side++) {
-            int next;
-            double flat = reach(body, i, side == 0 ? b->parent : b->child, &next);
-            const struct kw_bend *n = next >= 0 ? &body->bends[next] : NULL;
-            b->legs[side] = b->setback + flat + (n ? n->setback : 0);
-            b->flat_legs[side] = b->allowance / 2 + flat + (n ? n->allowance / 2 : 0);
-        }
-    }
-}
-
 // ----------------------------------------------------------------------------- the whole
+
+/// What a segment of the blank's outline belongs to.
+static const char *owner(const struct build *b, int tag) {
+    int bend = tag - 1000;
+    bool side = !b->part->flat && bend >= 0 && bend < b->body->bend_count;
+    return side ? kw_format(b->arena, "the flange of bend %s", b->body->bends[bend].id)
+                : "its own edge";
+}
+
+/// A blank that overlaps itself, with the place and both sides of it. False when it does not.
+static bool blank_overlaps(struct build *b) {
+    const struct kw_path *p = &b->body->blank.outer;
+    struct kw_vec2 at;
+    int s[2];
+    if (!kw_path_meets_itself(p, &at, s)) return false;
+    const char *one = owner(b, p->v[s[0]].tag), *other = owner(b, p->v[s[1]].tag);
+    struct kw_place where = shape_place(b->part->node, b->part->flat ? "flat" : "base");
+    int bend = (p->v[s[0]].tag > p->v[s[1]].tag ? p->v[s[0]].tag : p->v[s[1]].tag) - 1000;
+    if (bend >= 0 && bend < b->body->bend_count && b->body->bends[bend].at.line > 0)
+        where = b->body->bends[bend].at;
+    struct kw_finding *f = shape_find_at(
+        b, KW_STOP, "blank-overlap", where, at,
+        strcmp(one, other) == 0
+            ? kw_format(b->arena, "the blank overlaps itself: %s crosses itself", one)
+            : kw_format(b->arena, "the blank overlaps itself: %s meets %s", one, other));
+    f->fix = "let a flange keep more from its end, taper it, or make it lower";
+    return true;
+}
 
 /// Faces and blank must be outlines: a flange that runs into another, or into itself, is told here.
 static void check_outlines(struct build *b) {
     struct kw_error err = {0};
     struct kw_place at = shape_place(b->part->node, b->part->flat ? "flat" : "base");
-    const char *what = "the blank overlaps itself: its outline";
+    const char *what = "the blank's outline";
     enum kw_status s = kw_path_check(&b->body->blank.outer, at, &err);
-    for (int i = 0; s == KW_OK && i < b->body->face_count; i++) {
-        what = "a flat of this part is too small for the bends on it: its outline";
-        s = kw_path_check(&b->body->faces[i].shape.outer, at, &err);
-    }
+    if (s != KW_OK && blank_overlaps(b)) return;
     if (s == KW_OK && !(kw_path_area(&b->body->blank.outer) > 0)) {
         s = KW_GEOMETRY;
         snprintf(err.text, sizeof err.text, "turns inside out");
     }
+    for (int i = 0; s == KW_OK && i < b->body->face_count; i++) {
+        const struct kw_face *f = &b->body->faces[i];
+        what = i == 0 ? "the flat of the base is too small for the bends on it: its outline"
+                      : kw_format(b->arena,
+                                  "the flat beyond bend %s is too small for the bends on it: its "
+                                  "outline",
+                                  b->body->bends[f->bend].id);
+        s = kw_path_check(&f->shape.outer, at, &err);
+        if (s != KW_OK && i > 0 && b->body->bends[f->bend].at.line > 0)
+            at = b->body->bends[f->bend].at;
+    }
     if (s == KW_OK) return;
     shape_find(b, KW_STOP, "blank-overlap", at, 0, 0, kw_format(b->arena, "%s %s", what, err.text),
-               "");
+               "make the flat larger, or the radius of its bends smaller");
 }
 
 /// Whether flanges are described, besides those that only name bend lines of a drawing.
@@ -185,7 +170,7 @@ static double kerf_of(const struct build *b) {
 
 static void finish(struct build *b) {
     struct kw_body *body = b->body;
-    measure_legs(body);
+    shape_legs(body);
     const struct kw_material *m = kw_shop_material(b->shop, &b->part->stock);
     body->area = kw_region_area(&body->blank);
     body->mass = body->area * body->thickness * m->density * 1e-9;

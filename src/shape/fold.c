@@ -102,8 +102,7 @@ static void cover_face(struct kw_box3 *box, const struct kw_body *body, int face
     kw_arena_free(&scratch);
 }
 
-/// The places x, in the child's frame, where a bend's zone ends: along the tangent line of `face`.
-static void zone_ends(const struct kw_body *body, int bend, int face, double *x0, double *x1) {
+void shape_zone_ends(const struct kw_body *body, int bend, int face, double *x0, double *x1) {
     const struct kw_path *p = &body->faces[face].shape.outer;
     struct kw_move2 to_child = kw_move2_then(
         body->faces[face].flat, kw_move2_inverse(body->faces[body->bends[bend].child].flat));
@@ -127,7 +126,7 @@ static void cover_bend(struct kw_box3 *box, const struct kw_body *body, int bend
     const struct kw_bend *b = &body->bends[bend];
     struct bend_frame f = shape_bend_frame(body, bend, t);
     double x[2];
-    zone_ends(body, bend, b->child, &x[0], &x[1]);
+    shape_zone_ends(body, bend, b->child, &x[0], &x[1]);
     struct kw_vec3 out = kw_move3_direction(parent, f.out);
     const double o[3] = {out.x, out.y, out.z};
     const double z[3] = {parent.r[0][2], parent.r[1][2], parent.r[2][2]};

@@ -57,6 +57,8 @@ struct shape_step {
 };
 struct shape_step shape_flange_step(const struct kw_flange *f, const struct kw_bend *bend,
                                     double t);
+/// Legs of all bends (legs.c).
+void shape_legs(struct kw_body *body);
 /// Slits along the lines of bends by hand (slits.c).
 void shape_slits(struct build *b);
 /// The blank's outline out of the faces (blank.c); a drawing has it already.
@@ -97,6 +99,9 @@ struct kw_move3 *shape_fold(struct kw_arena *a, const struct kw_body *body, stru
 /// face, radii scaled by `scale`; parent's frame.
 struct kw_vec3 shape_bend_point(const struct kw_body *body, int bend, const struct bend_frame *f,
                                 double s, double x, double z, double scale);
+
+/// The places x, in the child's frame, where a bend's zone ends: along the tangent line of `face`.
+void shape_zone_ends(const struct kw_body *body, int bend, int face, double *x0, double *x1);
 
 /// Exact box of the bent part, frame of face 0.
 struct kw_box3 shape_box(struct kw_arena *a, const struct kw_body *body, struct pose pose);

@@ -2,7 +2,7 @@
 // Triangular prisms and the axes that part them.
 #include "shape/prism.h"
 
-#define BEND_STEPS 6 // of a bend zone: chords within 1/100 of its radius at 90 degrees
+#define BEND_STEP (KW_PI / 18) // of a bend zone: chords within 1/250 of its radius
 
 static void cover(struct kw_box3 *box, struct kw_vec3 p) {
     box->min = kw_v3(fmin(box->min.x, p.x), fmin(box->min.y, p.y), fmin(box->min.z, p.z));
@@ -85,10 +85,11 @@ void shape_bend_prisms(struct kw_arena *a, const struct kw_body *body, int bend,
     struct kw_move2 back = kw_move2_inverse(body->faces[b->child].flat);
     double x0 = kw_move2_point(back, b->from).x, x1 = kw_move2_point(back, b->to).x;
     struct kw_vec3 through = kw_move3_direction(m, kw_scale3(f.along, x1 - x0));
-    for (int k = 0; k < BEND_STEPS; k++) {
+    int steps = (int)fmax(1, ceil(b->angle / BEND_STEP - 1e-9));
+    for (int k = 0; k < steps; k++) {
         struct kw_vec3 q[4];
         for (int i = 0; i < 4; i++) {
-            double s = (double)(k + (i == 1 || i == 2)) / BEND_STEPS;
+            double s = (double)(k + (i == 1 || i == 2)) / steps;
             double z = i >= 2 ? -body->thickness : 0;
             q[i] = kw_move3_point(m, shape_bend_point(body, bend, &f, s, x0, z, 1));
         }

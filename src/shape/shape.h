@@ -82,6 +82,8 @@ double kw_relief(double thickness, double kerf);
 
 /// Tag of the segments of a face's outline that lie on a tangent line: this plus the bend's index.
 #define KW_TANGENT_TAG 1000000
+/// Tag of the slits of tabs bent by hand: this plus a running number.
+#define KW_SLIT_TAG 300000
 
 struct kw_face {
     int bend;               ///< index of the bend that joins it to its parent; -1: face 0
@@ -132,6 +134,7 @@ struct kw_body {
     struct kw_region blank; ///< outer and holes, lines and arcs, blank frame
     double area;            ///< net, mm2, exact
     double mass;            ///< kg: area, thickness, density
+    int slit_count;         ///< holes of the blank that are slits of tabs bent by hand
     struct kw_box3 folded;  ///< box of the finished part, frame of face 0, exact
     struct kw_box3 shipped; ///< the same with tabs bent by hand still flat
     struct kw_path
@@ -161,7 +164,7 @@ struct kw_dimple_spot {
 /// Builds the body of a sheet part. The inside radius of a bend without one of its own is the
 /// natural radius of the die that its thickness calls for (8 t rule, nearest in the rack; no die: r
 /// = t). Tags of the blank's segments: 1 + index of the hole for holes (those of a drawing come
-/// after the described ones, slits of tabs bent by hand after those), 1000 + bend index for the
+/// after the described ones, those of slits KW_SLIT_TAG on), 1000 + bend index for the
 /// sides of flanges, 0 else. A drawing's outline keeps its own tags. Impossible shapes (a flange
 /// shorter than its setback, a blank that overlaps itself, a bend line that does not split the
 /// drawing, a cycle) are `stop` findings and *out stays NULL.
@@ -186,10 +189,14 @@ void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const str
                        const struct kw_part *part, const struct kw_bend_tool *tools,
                        struct kw_findings *findings, struct kw_body **out);
 
-/// Whether two flats of the finished part run into each other, deeper than 0.1 mm: prisms over the
-/// triangles of their outlines, by separating axes. Flats joined by a bend are not compared; bend
-/// zones are left out. *at is a point of the meeting, frame of face 0.
+/// Whether two flats or bend zones of the finished part run into each other, deeper than 0.1 mm:
+/// prisms over the triangles of their outlines and over steps of the bends, by separating axes.
+/// What a bend joins is not compared with one another: a hem lies on its parent. A bend zone is
+/// told by its child's face. *at is a point of the meeting, frame of face 0.
 bool kw_body_clash(const struct kw_body *body, int faces[2], struct kw_vec3 *at);
+
+/// Whether a hole of the blank is a slit of a tab bent by hand.
+bool kw_body_is_slit(const struct kw_body *body, const struct kw_path *hole);
 
 /// The other hand: the blank mirrored (x -> -x, then moved so that its box starts at the same
 /// corner), up stays up. For parts sold left and right the description is the left hand.

@@ -13,7 +13,7 @@ static struct kw_path slit(struct kw_arena *a, double length, double width, int 
 }
 
 /// As many slits as leave webs of the width told; what is over widens all webs alike.
-static void slit_bend(struct build *b, struct kw_bend *bend, int *tag) {
+static void slit_bend(struct build *b, struct kw_bend *bend) {
     const struct kw_flange *f = KW_ITEM(struct kw_flange, b->part->bends, bend->flange);
     double length = f->by_hand.slit, web = f->by_hand.web, width = f->by_hand.width;
     if (!(width > 0)) width = b->kerf > 0 ? 2 * b->kerf : b->body->thickness;
@@ -34,7 +34,7 @@ static void slit_bend(struct build *b, struct kw_bend *bend, int *tag) {
     for (int i = 0; i < n; i++) {
         struct kw_vec2 at =
             kw_add2(bend->from, kw_scale2(u, web + length / 2 + i * (length + web)));
-        struct kw_path p = slit(b->arena, length, width, ++*tag);
+        struct kw_path p = slit(b->arena, length, width, KW_SLIT_TAG + b->body->slit_count++);
         struct kw_region *blank = &b->body->blank;
         KW_PUSH(b->arena, blank->holes, blank->hole_count) =
             kw_path_moved(b->arena, &p, (struct kw_move2){u.x, u.y, at.x, at.y, false});
@@ -42,8 +42,12 @@ static void slit_bend(struct build *b, struct kw_bend *bend, int *tag) {
     bend->hole_gap += n * length;
 }
 
+bool kw_body_is_slit(const struct kw_body *body, const struct kw_path *hole) {
+    int i = hole->v[0].tag - KW_SLIT_TAG;
+    return i >= 0 && i < body->slit_count;
+}
+
 void shape_slits(struct build *b) {
-    int tag = b->part->holes.count + (b->part->flat ? b->part->drawing.hole_count : 0);
     for (int i = 0; i < b->body->bend_count; i++)
-        if (b->body->bends[i].kind == KW_BEND_HAND) slit_bend(b, &b->body->bends[i], &tag);
+        if (b->body->bends[i].kind == KW_BEND_HAND) slit_bend(b, &b->body->bends[i]);
 }

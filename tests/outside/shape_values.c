@@ -102,6 +102,51 @@ Test(shape_values, worked_flat_pattern) {
     cr_expect_float_eq(ba, 0.220100, 1e-6);
     cr_expect_float_eq(5 + ba, 5.2201, 5e-5);
     cr_expect_float_eq(5 - kw_bend_deduction(90 * DEG, 0.125, 0.036, 0.42), 4.8981, 5e-5);
+    const double in = 25.4;
+    for (int inside = 0; inside < 2; inside++) { // as a part, legs told outside and inside
+        struct hand h;
+        hand_start(&h, 4 * in, 2 * in, 0.036 * in);
+        h.shop.bending.k = 0.42;
+        struct kw_flange *f = hand_flange(&h, KW_EDGE_BACK, 3 * in, 90 * DEG, 0.125 * in);
+        if (inside) {
+            f->measured = KW_MEASURED_INSIDE;
+            f->height = (3 - 0.036) * in;
+        }
+        struct kw_body *body = hand_make(&h);
+        cr_assert(body);
+        cr_expect_float_eq(blank_width(body) / in, 4.8981, 5e-5);
+        kw_arena_free(&h.a);
+    }
+}
+
+// Machinery's Handbook, length of a 90 degree bend a T + 1.57 R: a = 0.55 soft brass and copper,
+// 0.64 half-hard brass and soft steel, 0.71 bronze and cold-rolled steel (from memory; check values
+// 1.1 with its lengths for T 1/16, R 1/8 and T = R = 1/8 in).
+Test(shape_values, handbook_lengths_of_a_square_bend) {
+    static const double a[3] = {0.55, 0.64, 0.71};
+    static const double thin[3] = {0.2306, 0.2363, 0.2406}, thick[3] = {0.2650, 0.2763, 0.2850};
+    for (int i = 0; i < 3; i++) {
+        double k = a[i] / (KW_PI / 2);
+        cr_expect_float_eq(kw_bend_allowance(90 * DEG, 0.125, 0.0625, k), thin[i], 1.5e-4);
+        cr_expect_float_eq(kw_bend_allowance(90 * DEG, 0.125, 0.125, k), thick[i], 1.5e-4);
+    }
+}
+
+// The naval form of the empirical formula: (0.0173 R + 0.0078 T) a degree (check values 1.1).
+Test(shape_values, empirical_formula_a_degree) {
+    for (int turned = 15; turned <= 180; turned += 15)
+        cr_expect_float_eq(kw_bend_allowance(turned * DEG, 0.16, 0.04, 0.0078 / 0.01743),
+                           (0.0173 * 0.16 + 0.0078 * 0.04) * turned, 0.01 * 0.16 * turned / 50);
+}
+
+// Rule of thumb of the Austrian vocational text, 90 degrees: v = 0.5 r + 1.5 t; K 0.44 and
+// DIN 6935 come within 0.1 t + 0.08 r of it for r of about t.
+Test(shape_values, vocational_rule_of_thumb) {
+    static const struct kw_bending din = {.rule = KW_RULE_DIN_6935};
+    for (double r = 1; r <= 1.6; r += 0.2) {
+        double v = kw_bend_deduction(90 * DEG, r, 1, kw_bend_k(&din, r, 1));
+        cr_expect_float_eq(v, 0.5 * r + 1.5, 0.1 + 0.08 * r, "r %g: %f", r, v);
+    }
 }
 
 // Derived set (check values 1.4 f): T 3, R 3, K 0.42.

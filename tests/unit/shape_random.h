@@ -13,19 +13,46 @@ static inline bool one_in(uint64_t *seed, int n) {
     return kw_random(seed) % (uint64_t)n == 0;
 }
 
-/// A star of corners round a middle, some rounded, some edges bowed; tags 1.. as the kit file gives
-/// them, 0 for rounded corners; box at (0,0).
-static inline void random_outline(struct hand *h, uint64_t *seed) {
+/// A star of corners round a middle.
+static inline struct kw_path random_star(struct hand *h, uint64_t *seed) {
     int n = 3 + (int)(kw_random(seed) % 6);
-    double size = between(seed, 150, 400), part = between(seed, 0.6, 1);
+    double size = between(seed, 150, 400), part = between(seed, 0.5, 1);
     struct kw_path p = {0};
     for (int i = 0; i < n; i++) {
         double at = 2 * KW_PI * (i + between(seed, -0.2, 0.2)) / n;
         double r = size * between(seed, part, 1);
         kw_path_add(&h->a, &p, r * cos(at), r * sin(at), 0, 1 + i);
     }
+    return p;
+}
+
+/// A rectangle with some corners cut out square or nearly: inner corners of about 90 degrees.
+static inline struct kw_path random_notched(struct hand *h, uint64_t *seed) {
+    struct kw_path p = {0};
+    double w = between(seed, 250, 600), l = between(seed, 250, 600), turn = between(seed, 0, 6);
+    const double at[4][4] = {{0, 0, 1, 1}, {l, 0, -1, 1}, {l, w, -1, -1}, {0, w, 1, -1}};
+    for (int i = 0; i < 4; i++) {
+        double dx = between(seed, 60, 120) * at[i][2], dy = between(seed, 60, 120) * at[i][3];
+        double lean = between(seed, -20, 20);
+        struct kw_vec2 c = kw_v2(at[i][0], at[i][1]), along = kw_v2(c.x + dx, c.y);
+        struct kw_vec2 up = kw_v2(c.x, c.y + dy), in = kw_v2(c.x + dx + lean, c.y + dy + lean);
+        struct kw_vec2 v[3] = {i % 2 ? along : up, in, i % 2 ? up : along};
+        if (one_in(seed, 2)) v[1] = c;
+        for (int k = v[1].x == c.x && v[1].y == c.y ? 1 : 0; k < 3; k++) {
+            kw_path_add(&h->a, &p, v[k].x, v[k].y, 0, 1 + p.count);
+            if (v[1].x == c.x && v[1].y == c.y) break;
+        }
+    }
+    return kw_path_moved(&h->a, &p, kw_move2_make(0, 0, turn, false));
+}
+
+/// Some corners rounded, some edges bowed; tags 1.. as the kit file gives them, 0 for rounded
+/// corners; box at (0,0).
+static inline void random_outline(struct hand *h, uint64_t *seed) {
+    struct kw_path p = one_in(seed, 2) ? random_star(h, seed) : random_notched(h, seed);
+    int n = p.count;
     for (int i = 0; i < n; i++)
-        if (one_in(seed, 5)) p.v[i].bulge = between(seed, -0.15, 0.4);
+        if (one_in(seed, 5)) p.v[i].bulge = between(seed, -0.1, 0.2);
     for (int i = n - 1; i >= 0; i--) {
         int tag = p.v[i].tag;
         if (!one_in(seed, 3) || !kw_path_round_corner(&h->a, &p, i, between(seed, 3, 30))) continue;

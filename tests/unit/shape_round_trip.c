@@ -15,7 +15,7 @@ static int wanted(void) {
 static double slits(const struct kw_body *body) {
     double area = 0;
     for (int i = 0; i < body->blank.hole_count; i++)
-        if (body->blank.holes[i].v[0].tag > body->part->holes.count)
+        if (kw_body_is_slit(body, &body->blank.holes[i]))
             area -= kw_path_area(&body->blank.holes[i]);
     return area;
 }
