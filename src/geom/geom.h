@@ -5,6 +5,7 @@
 // radians throughout; angles turn counter-clockwise.
 #pragma once
 
+#include "geom/curve.h" // IWYU pragma: export
 #include "geom/draw.h"  // IWYU pragma: export
 #include "geom/mesh.h"  // IWYU pragma: export
 #include "geom/path.h"  // IWYU pragma: export
