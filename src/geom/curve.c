@@ -255,6 +255,30 @@ struct kw_spline kw_spline_through(struct kw_arena *a, const struct kw_vec2 *poi
     return bezier_chain(a, q, n, h, mx, my);
 }
 
+// The loop three times over: what happens at the two far ends fades by 0.27 a point, and the turn
+// in the middle knows nothing of it (24 points: 1e-14).
+struct kw_spline kw_spline_around(struct kw_arena *a, const struct kw_vec2 *points, int count) {
+    struct kw_vec2 *q = KW_NEW_ARRAY(a, struct kw_vec2, count + 1);
+    int n = 0;
+    for (int i = 0; i < count; i++) {
+        if (n == 0 || kw_length2(kw_sub2(points[i], q[n - 1])) > KW_SAME_POINT_MM)
+            q[n++] = points[i];
+    }
+    while (n > 1 && kw_length2(kw_sub2(q[0], q[n - 1])) <= KW_SAME_POINT_MM)
+        n--;
+    if (n < 2) return (struct kw_spline){0};
+    int turns = 1 + 2 * (24 / n + 1);
+    struct kw_vec2 *r = KW_NEW_ARRAY(a, struct kw_vec2, turns * n + 1);
+    for (int i = 0; i <= turns * n; i++)
+        r[i] = q[i % n];
+    struct kw_spline s = kw_spline_through(a, r, turns * n + 1, NULL, NULL);
+    int skip = 3 * n * (turns / 2);
+    s.points += skip;
+    s.knots += skip; // three equal knots stand before the first point and after the last
+    s.count = 3 * n + 1;
+    return s;
+}
+
 // ------------------------------------------------------------------------------------ mapped paths
 
 static void add_mapped_arc(struct kw_arena *a, struct kw_path *p, struct kw_segment s, int tag,

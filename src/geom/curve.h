@@ -44,6 +44,8 @@ struct kw_vec2 kw_spline_point(const struct kw_spline *s, double t);
 /// repeat count once; NULL members when fewer than two are left.
 struct kw_spline kw_spline_through(struct kw_arena *a, const struct kw_vec2 *points, int count,
                                    const struct kw_vec2 *start, const struct kw_vec2 *end);
+/// The same round a closed loop of points, the first of which need not come again.
+struct kw_spline kw_spline_around(struct kw_arena *a, const struct kw_vec2 *points, int count);
 
 /// Appends the curve to an open path as lines and arcs that are nowhere farther than `tolerance`
 /// from it and change direction only where it does; an empty path begins at the curve's start. What

@@ -5,25 +5,26 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
-const char *kw_dxf_shown(struct kw_arena *a, const char *value, int length) {
-    enum { MOST = 40 };
-    int n = length < MOST ? length : MOST;
-    char *s = kw_copy_text(a, value, (size_t)n);
-    for (int i = 0; i < n; i++) {
-        if (s[i] < ' ' || s[i] > '~') s[i] = '?';
-    }
-    return length > MOST ? kw_format(a, "%s...", s) : s;
+enum { MOST_ENTITIES = 1000000 };
+
+const char *kw_dxf_shown(struct kw_dxf *d, const struct kw_group *g) {
+    return kw_sketch_shown(d->sketch.scratch, g->value, g->length);
+}
+
+static struct kw_place place(const struct kw_dxf *d, int line) {
+    return kw_sketch_place(&d->sketch, line);
 }
 
 // The next line without its end and without blanks around; false at the end of the file.
 static bool next_line(struct kw_dxf *d, const char **text, int *length) {
-    if (d->next >= d->end) return false;
-    const char *from = d->next;
+    if (d->at.next >= d->end) return false;
+    const char *from = d->at.next;
     const char *to = memchr(from, '\n', (size_t)(d->end - from));
-    d->next = to ? to + 1 : d->end;
+    d->at.next = to ? to + 1 : d->end;
     if (!to) to = d->end;
-    d->line++;
+    d->at.line++;
     while (from < to && (*from == ' ' || *from == '\t'))
         from++;
     while (from < to && (to[-1] == ' ' || to[-1] == '\t' || to[-1] == '\r'))
@@ -34,7 +35,7 @@ static bool next_line(struct kw_dxf *d, const char **text, int *length) {
 }
 
 static enum kw_status fail_cut_off(struct kw_dxf *d, const char *what) {
-    return kw_fail(d->err, KW_FORMAT, kw_dxf_place(d, d->line),
+    return kw_fail(d->sketch.err, KW_FORMAT, place(d, d->at.line),
                    "the drawing is cut off in the middle: %s", what);
 }
 
@@ -57,20 +58,20 @@ static enum kw_status next_group(struct kw_dxf *d, struct kw_group *g) {
         int n;
         if (!next_line(d, &s, &n)) return fail_cut_off(d, "it ends without EOF");
         if (!read_code(s, n, &g->code)) {
-            if (n == 0 && d->next >= d->end) return fail_cut_off(d, "it ends without EOF");
-            return kw_fail(d->err, KW_FORMAT, kw_dxf_place(d, d->line),
+            if (n == 0 && d->at.next >= d->end) return fail_cut_off(d, "it ends without EOF");
+            return kw_fail(d->sketch.err, KW_FORMAT, place(d, d->at.line),
                            "expected a group code (a whole number) of a DXF drawing, got \"%s\"",
-                           kw_dxf_shown(d->scratch, s, n));
+                           kw_sketch_shown(d->sketch.scratch, s, n));
         }
         if (!next_line(d, &g->value, &g->length)) {
             return fail_cut_off(d, "the last group code has no value");
         }
-        g->line = d->line;
+        g->line = d->at.line;
     } while (g->code == 999); // a comment
     return KW_OK;
 }
 
-static bool is(const struct kw_group *g, int code, const char *value) {
+bool kw_dxf_is(const struct kw_group *g, int code, const char *value) {
     return g->code == code && (int)strlen(value) == g->length &&
            memcmp(g->value, value, (size_t)g->length) == 0;
 }
@@ -80,8 +81,8 @@ static enum kw_status skip_section(struct kw_dxf *d) {
     do {
         enum kw_status s = next_group(d, &g);
         if (s != KW_OK) return s;
-        if (is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
-    } while (!is(&g, 0, "ENDSEC"));
+        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
+    } while (!kw_dxf_is(&g, 0, "ENDSEC"));
     return KW_OK;
 }
 
@@ -91,16 +92,16 @@ static enum kw_status read_header(struct kw_dxf *d) {
     for (;;) {
         enum kw_status s = next_group(d, &g);
         if (s != KW_OK) return s;
-        if (is(&g, 0, "ENDSEC")) return KW_OK;
-        if (is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
+        if (kw_dxf_is(&g, 0, "ENDSEC")) return KW_OK;
+        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
         if (g.code == 9) {
-            wanted = is(&g, 9, "$INSUNITS")      ? &d->insunits
-                     : is(&g, 9, "$MEASUREMENT") ? &d->measurement
-                                                 : NULL;
+            wanted = kw_dxf_is(&g, 9, "$INSUNITS")      ? &d->insunits
+                     : kw_dxf_is(&g, 9, "$MEASUREMENT") ? &d->measurement
+                                                        : NULL;
         } else if (wanted && g.code == 70 && !read_code(g.value, g.length, wanted)) {
-            return kw_fail(d->err, KW_FORMAT, kw_dxf_place(d, g.line),
+            return kw_fail(d->sketch.err, KW_FORMAT, place(d, g.line),
                            "expected a whole number for the drawing's units, got \"%s\"",
-                           kw_dxf_shown(d->scratch, g.value, g.length));
+                           kw_dxf_shown(d, &g));
         }
     }
 }
@@ -109,7 +110,7 @@ static enum kw_status read_header(struct kw_dxf *d) {
 static void keep_group(struct kw_dxf *d, struct kw_group g) {
     if (d->group_count == d->group_room) {
         int room = d->group_room ? d->group_room * 2 : 64;
-        struct kw_group *v = KW_NEW_ARRAY(d->scratch, struct kw_group, room);
+        struct kw_group *v = KW_NEW_ARRAY(d->sketch.scratch, struct kw_group, room);
         if (d->group_count > 0) memcpy(v, d->groups, (size_t)d->group_count * sizeof *v);
         d->groups = v;
         d->group_room = room;
@@ -117,22 +118,110 @@ static void keep_group(struct kw_dxf *d, struct kw_group g) {
     d->groups[d->group_count++] = g;
 }
 
-static enum kw_status read_entities(struct kw_dxf *d) {
-    struct kw_group g, type;
-    enum kw_status s = next_group(d, &type);
-    if (s == KW_OK && type.code != 0) {
-        s = kw_fail(d->err, KW_FORMAT, kw_dxf_place(d, type.line - 1),
-                    "expected an entity (group code 0), got group code %d", type.code);
-    }
-    while (s == KW_OK && !is(&type, 0, "ENDSEC")) {
-        if (is(&type, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
-        d->group_count = 0;
-        while ((s = next_group(d, &g)) == KW_OK && g.code != 0)
-            keep_group(d, g);
+enum kw_status kw_dxf_groups(struct kw_dxf *d, struct kw_group *next) {
+    enum kw_status s;
+    d->group_count = 0;
+    while ((s = next_group(d, next)) == KW_OK && next->code != 0)
+        keep_group(d, *next);
+    return s;
+}
+
+enum kw_status kw_dxf_walk(struct kw_dxf *d, struct kw_group type, const char *until) {
+    enum kw_status s = KW_OK;
+    struct kw_group next;
+    while (s == KW_OK && !kw_dxf_is(&type, 0, until)) {
+        s = kw_dxf_groups(d, &next);
+        if (s == KW_OK && ++d->read > MOST_ENTITIES) {
+            s = kw_fail(d->sketch.err, KW_LIMIT, place(d, type.line),
+                        "expected at most %d entities, those of blocks each time", MOST_ENTITIES);
+        }
         if (s == KW_OK) s = kw_dxf_entity(d, &type);
-        type = g;
+        type = next;
     }
     return s == KW_OK ? kw_dxf_polyline_end(d) : s;
+}
+
+// ------------------------------------------------------------------- first walk: what there is
+
+static enum kw_status note_entities(struct kw_dxf *d) {
+    struct kw_dxf_mark from = d->at;
+    struct kw_group g;
+    enum kw_status s = next_group(d, &g);
+    if (s == KW_OK && g.code != 0) {
+        s = kw_fail(d->sketch.err, KW_FORMAT, place(d, g.line - 1),
+                    "expected an entity (group code 0), got group code %d", g.code);
+    }
+    KW_PUSH(d->sketch.scratch, d->entities, d->section_count) = from;
+    return s == KW_OK && !kw_dxf_is(&g, 0, "ENDSEC") ? skip_section(d) : s;
+}
+
+// Layers that are switched off (a colour below 0) or frozen (flag 1).
+static enum kw_status read_tables(struct kw_dxf *d) {
+    struct kw_group g;
+    struct kw_dxf_layer layer = {0};
+    bool in_layer = false, off = false;
+    for (;;) {
+        enum kw_status s = next_group(d, &g);
+        if (s != KW_OK) return s;
+        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
+        int number = 0;
+        if (g.code == 0) {
+            if (in_layer && (off || layer.frozen))
+                KW_PUSH(d->sketch.scratch, d->hidden, d->hidden_count) = layer;
+            in_layer = kw_dxf_is(&g, 0, "LAYER");
+            layer = (struct kw_dxf_layer){0};
+            off = false;
+        }
+        if (kw_dxf_is(&g, 0, "ENDSEC")) return KW_OK;
+        if (g.code == 2) layer.name = g;
+        if (g.code == 70 && read_code(g.value, g.length, &number)) layer.frozen = number & 1;
+        if (g.code == 62 && read_code(g.value, g.length, &number)) off = number < 0;
+    }
+}
+
+// Where each block begins, so that it can be read whenever it is put somewhere.
+static enum kw_status note_blocks(struct kw_dxf *d) {
+    struct kw_group g;
+    struct kw_dxf_block *block = NULL;
+    for (;;) {
+        enum kw_status s = next_group(d, &g);
+        if (s != KW_OK) return s;
+        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
+        if (kw_dxf_is(&g, 0, "BLOCK")) {
+            KW_PUSH(d->sketch.scratch, d->blocks, d->block_count) =
+                (struct kw_dxf_block){.from = d->at};
+            block = &d->blocks[d->block_count - 1];
+            continue;
+        }
+        if (kw_dxf_is(&g, 0, "ENDSEC") && block && !block->ended)
+            return fail_cut_off(d, "a block ends without ENDBLK");
+        if (kw_dxf_is(&g, 0, "ENDSEC")) return KW_OK;
+        if (kw_dxf_is(&g, 0, "ENDBLK") && block) block->ended = true;
+        if (g.code == 0 && block) block->own_read = true;
+        if (!block || block->own_read) continue;
+        if (g.code == 2) block->name = g;
+        if (g.code == 70 && !read_code(g.value, g.length, &block->flags)) block->flags = 0;
+    }
+}
+
+static int by_name(const void *a, const void *b) {
+    const struct kw_group *g = &((const struct kw_dxf_block *)a)->name;
+    const struct kw_group *h = &((const struct kw_dxf_block *)b)->name;
+    int shorter = g->length < h->length ? g->length : h->length;
+    int order = shorter > 0 ? strncasecmp(g->value, h->value, (size_t)shorter) : 0;
+    return order != 0 ? order : (g->length > h->length) - (g->length < h->length);
+}
+
+static int by_name_then_line(const void *a, const void *b) {
+    int order = by_name(a, b);
+    const struct kw_dxf_block *p = a, *q = b;
+    return order != 0 ? order : (p->from.line > q->from.line) - (p->from.line < q->from.line);
+}
+
+const struct kw_dxf_block *kw_dxf_find_block(const struct kw_dxf *d, const struct kw_group *name) {
+    struct kw_dxf_block wanted = {.name = *name};
+    if (d->block_count == 0) return NULL;
+    return bsearch(&wanted, d->blocks, (size_t)d->block_count, sizeof wanted, by_name);
 }
 
 static enum kw_status read_sections(struct kw_dxf *d) {
@@ -140,20 +229,27 @@ static enum kw_status read_sections(struct kw_dxf *d) {
         struct kw_group g;
         enum kw_status s = next_group(d, &g);
         if (s != KW_OK) return s;
-        if (is(&g, 0, "EOF")) return KW_OK;
-        if (!is(&g, 0, "SECTION")) {
-            return kw_fail(d->err, KW_FORMAT, kw_dxf_place(d, g.line),
+        if (kw_dxf_is(&g, 0, "EOF")) break;
+        if (!kw_dxf_is(&g, 0, "SECTION")) {
+            return kw_fail(d->sketch.err, KW_FORMAT, place(d, g.line),
                            "expected SECTION or EOF of a DXF drawing, got \"%s\"",
-                           kw_dxf_shown(d->scratch, g.value, g.length));
+                           kw_dxf_shown(d, &g));
         }
         s = next_group(d, &g);
         if (s != KW_OK) return s;
-        s = is(&g, 2, "HEADER")     ? read_header(d)
-            : is(&g, 2, "ENTITIES") ? read_entities(d)
-                                    : skip_section(d);
+        s = kw_dxf_is(&g, 2, "HEADER")     ? read_header(d)
+            : kw_dxf_is(&g, 2, "TABLES")   ? read_tables(d)
+            : kw_dxf_is(&g, 2, "BLOCKS")   ? note_blocks(d)
+            : kw_dxf_is(&g, 2, "ENTITIES") ? note_entities(d)
+                                           : skip_section(d);
         if (s != KW_OK) return s;
     }
+    if (d->block_count > 0)
+        qsort(d->blocks, (size_t)d->block_count, sizeof *d->blocks, by_name_then_line);
+    return KW_OK;
 }
+
+// ------------------------------------------------------------------------------------------ units
 
 struct unit {
     int number; // of $INSUNITS
@@ -181,10 +277,27 @@ static enum kw_status find_unit(struct kw_dxf *d, enum kw_length_unit if_unsaid,
         *unit = &units[i];
         if (units[i].number == number) return KW_OK;
     }
-    return kw_fail(d->err, KW_UNIT, kw_dxf_place(d, 0),
+    return kw_fail(d->sketch.err, KW_UNIT, place(d, 0),
                    "expected a drawing in in, ft, mm, cm or m ($INSUNITS 1, 2, 4, 5, 6), got "
                    "$INSUNITS %d",
                    number);
+}
+
+// Second walk: the entities, in the unit that is known now.
+static enum kw_status read_model(struct kw_dxf *d, const struct unit *unit) {
+    struct kw_dxf_frame model = {.map = {.xx = unit->mm, .yy = unit->mm}, .z_scale = 1};
+    d->sketch.scale = unit->mm;
+    d->sketch.unit = unit->name;
+    d->frame = &model;
+    enum kw_status s = KW_OK;
+    for (int i = 0; s == KW_OK && i < d->section_count; i++) {
+        struct kw_group type;
+        d->at = d->entities[i];
+        s = next_group(d, &type);
+        if (s == KW_OK) s = kw_dxf_walk(d, type, "ENDSEC");
+    }
+    d->frame = NULL;
+    return s;
 }
 
 enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, const char *file,
@@ -201,21 +314,22 @@ enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, cons
     }
     bool mark = length >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0;
     struct kw_arena scratch = {0};
-    struct kw_dxf d = {.scratch = &scratch,
-                       .shop = shop,
-                       .file = kw_copy_text(a, file, strlen(file)),
-                       .next = bytes + (mark ? 3 : 0),
+    struct kw_dxf d = {.sketch = {.scratch = &scratch,
+                                  .shop = shop,
+                                  .file = kw_copy_text(a, file, strlen(file)),
+                                  .err = err},
+                       .at = {bytes + (mark ? 3 : 0), 0},
                        .end = bytes + length,
                        .insunits = -1,
-                       .measurement = -1,
-                       .err = err};
+                       .measurement = -1};
     const struct unit *unit;
     enum kw_status s = read_sections(&d);
     if (s == KW_OK) s = find_unit(&d, units_if_unsaid, &unit, &out->units_said);
     if (s == KW_OK) {
         out->units = (int)unit->nearest;
-        s = kw_dxf_finish(a, &d, unit->mm, unit->name, out);
+        s = read_model(&d, unit);
     }
+    if (s == KW_OK) s = kw_sketch_finish(a, &d.sketch, out);
     kw_arena_free(&scratch);
     return s;
 }

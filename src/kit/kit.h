@@ -428,12 +428,16 @@ struct kw_drawing {
     int joined, dropped, ignored; ///< pieces chained, pieces of no length, texts and the like
     double width, height;         ///< of the box, mm
 };
-/// Reads a DXF text file (lines, arcs, circles, both polylines with bulges, on layers with roles
-/// from the shop; when it names no layer, all is cut). Refused with the line in the file: cut off
-/// in the middle, binary, open outline (with the place and size of the gap, in the drawing's own
-/// units), more than one outer outline, crossing outlines, a bend line that ends inside, 3D or
-/// empty drawing, an unknown layer, a spline, ellipse or block on a layer that counts. At most
-/// KW_DXF_MOST_BYTES.
+/// Reads a DXF text file of release 12 to 2018: lines, arcs, circles, both polylines with bulges,
+/// ellipses and splines (which become arcs within 0.02 mm), in blocks that are moved, turned,
+/// scaled, mirrored, repeated and nested, on layers with roles from the shop (when it names no
+/// layer, all is cut; what is drawn on layer 0 of a block is on the layer of its insert). Passed
+/// over and counted: paper space, what is hidden, layers that are frozen or off, texts and the
+/// like. Pieces without length and pieces drawn twice are dropped and counted. Refused with the
+/// line in the file: cut off in the middle, binary, open outline (with the place and size of the
+/// gap, in the drawing's own units), more than one outer outline, crossing outlines, a bend line
+/// that ends inside, 3D or empty drawing, an unknown layer, a block that holds itself, and what is
+/// none of these entities on a layer that counts. At most KW_DXF_MOST_BYTES.
 #define KW_DXF_MOST_BYTES (64 * 1024 * 1024)
 enum kw_status kw_dxf_read(struct kw_arena *a, const struct kw_shop *shop, const char *path,
                            struct kw_place from, enum kw_length_unit units_if_unsaid,

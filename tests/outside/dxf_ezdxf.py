@@ -2,11 +2,13 @@
 # SPDX-License-Identifier: Apache-2.0
 """Writes random drawings with ezdxf and compares what our reader makes of them.
 
-Each is an outline of lines and arcs with round, oblong and keyhole holes, in one of four versions of
-the format, in one of four units, as polylines of either kind or as separate lines and arcs in random
-order and direction, some of them drawn from below (extrusion 0,0,-1), with texts and dimensions
-about. Area and length are taken twice without our code: by Green's theorem on the arcs in closed
-form, and by shapely on 4000 chords an arc. Usage: dxf_ezdxf.py [COUNT] (default 60).
+Each is an outline of lines and arcs with round, oblong and keyhole holes, in one of seven versions
+of the format, in one of four units, as polylines of either kind or as separate lines and arcs in
+random order and direction, some of them drawn from below (extrusion 0,0,-1), some in blocks within
+blocks that are moved, turned, scaled, mirrored and repeated in rows and columns, with texts and
+pieces that are drawn twice about. Area and length are taken twice without our code: by Green's
+theorem on the arcs in closed form, and by shapely on 4000 chords an arc; both must agree with ours
+to 1e-6. Where a block puts things, ezdxf says. Usage: dxf_ezdxf.py [COUNT] (default 60).
 """
 import math
 import os
@@ -16,25 +18,15 @@ import sys
 import tempfile
 
 import ezdxf
+from ezdxf.math import Vec3
 from shapely.geometry import Polygon
 
-ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from drawing_driver import build
+
 TOLERANCE = 1e-6  # relative
 UNITS = {4: 1.0, 1: 25.4, 5: 10.0, 6: 1000.0}  # $INSUNITS: mm a unit
+VERSIONS = ["R12", "R2000", "R2004", "R2007", "R2010", "R2013", "R2018"]
 CHORDS = 4000
-
-
-def build(folder):
-    program = os.path.join(folder, "dxf_area")
-    sources = [os.path.join(ROOT, "tests/outside/drivers/dxf_area.c")]
-    for part in ("base", "geom", "form", "shop", "kit"):
-        where = os.path.join(ROOT, "src", part)
-        sources += sorted(os.path.join(where, f) for f in os.listdir(where) if f.endswith(".c"))
-    subprocess.run(
-        ["gcc", "-std=c17", "-O1", "-ffp-contract=off", "-D_GNU_SOURCE", "-I" + ROOT + "/src",
-         "-o", program, *sources, "-Wl,--as-needed", "-lfyaml", "-lgeos_c", "-ljansson", "-lm"],
-        check=True)
-    return program
 
 
 # A loop is a list of (x, y, bulge); the bulge belongs to the segment that leaves the point.
@@ -150,8 +142,56 @@ def write_loop(space, rng, loop, layer, old):
         line.close(True)
 
 
+def mapped(loop, matrix):
+    """The loop where a block's matrix puts it; mirrored, its arcs turn the other way."""
+    o, u, v = (matrix.transform(Vec3(*p, 0)) for p in ((0, 0), (1, 0), (0, 1)))
+    turn = 1 if (u - o).x * (v - o).y > (u - o).y * (v - o).x else -1
+    out = []
+    for x, y, b in loop:
+        p = matrix.transform(Vec3(x, y, 0))
+        out.append((p.x, p.y, turn * b))
+    return out
+
+
+def random_insert(space, rng, name, layer, step):
+    """An insert that keeps circles round; `step`: drawing units from copy to copy, or None."""
+    scale = rng.uniform(0.3, 3)
+    attributes = {"layer": layer, "xscale": scale * rng.choice([1, -1]), "zscale": scale,
+                  "yscale": scale * rng.choice([1, -1]), "rotation": rng.uniform(-400, 400)}
+    if step is not None:
+        attributes.update(column_count=2, column_spacing=step, row_count=1, row_spacing=0)
+    elif rng.random() < 0.2:
+        attributes["extrusion"] = (0, 0, -1)
+    return space.add_blockref(name, (rng.uniform(-9, 9), rng.uniform(-9, 9)), attributes)
+
+
+def write_in_block(doc, space, rng, loop, layer, old, depth):
+    """The loop in a block of its own, which may hold the next block."""
+    block = doc.blocks.new(f"B{len(doc.blocks)}", base_point=(rng.uniform(-9, 9), 3, 0))
+    insert = random_insert(space, rng, block.name, layer if depth == 0 else "0", None)
+    inverse = insert.matrix44()
+    inverse.inverse()
+    inner = mapped(loop, inverse)
+    if depth < 3 and rng.random() < 0.4:
+        write_in_block(doc, block, rng, inner, layer, old, depth + 1)
+    else:
+        write_loop(block, rng, inner, rng.choice([layer, "0"]), old)
+
+
+def write_twice(doc, space, rng, loop, layer, old, size):
+    """Two copies side by side as columns of one insert; the loops as ezdxf places them."""
+    block = doc.blocks.new(f"B{len(doc.blocks)}")
+    insert = random_insert(space, rng, block.name, layer, size)
+    copies = list(insert.multi_insert())
+    inverse = copies[0].matrix44()
+    inverse.inverse()
+    inner = mapped(loop, inverse)
+    write_loop(block, rng, inner, "0", old)
+    return [mapped(inner, c.matrix44()) for c in copies]
+
+
 def write_drawing(rng, path):
-    version = rng.choice(["R12", "R2000", "R2010", "R2018"])
+    version = rng.choice(VERSIONS)
     unit = rng.choice(list(UNITS))
     doc = ezdxf.new(version)
     doc.header["$INSUNITS"] = unit
@@ -172,11 +212,22 @@ def write_drawing(rng, path):
     space = doc.modelspace()
     loops = [(outer, "CUT")] + [(h, rng.choice(["CUT", "Holes"])) for h in holes]
     rng.shuffle(loops)
+    old = version == "R12"
     for loop, layer in loops:
-        write_loop(space, rng, loop, layer, version == "R12")
+        if rng.random() < 0.35:
+            write_in_block(doc, space, rng, loop, layer, old, 0)
+        else:
+            write_loop(space, rng, loop, layer, old)
+        if rng.random() < 0.1:
+            write_loop(space, rng, loop, layer, old)  # drawn twice
         space.add_text("note", dxfattribs={"layer": "NOTES"})
+    pair = []
+    if rng.random() < 0.5:  # two copies of a small hole where no spot and no outline reaches
+        r = rng.uniform(0.4, 0.7)
+        small = placed([(-r, 40, 1), (r, 40, 1)])
+        pair = write_twice(doc, space, rng, small, "CUT", old, 3 * r * shrink)
     doc.saveas(path)
-    return outer, holes, UNITS[unit]
+    return outer, holes + pair, UNITS[unit]
 
 
 def by_closed_form(outer, holes):

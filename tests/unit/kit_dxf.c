@@ -216,6 +216,27 @@ Test(kit_dxf, paper_space_hidden_things_and_slips_of_the_pen_are_passed_over) {
     kw_arena_free(&a);
 }
 
+Test(kit_dxf, what_is_drawn_twice_or_has_no_length_is_dropped_and_counted) {
+    struct kw_arena a = {0};
+    struct kw_drawing d = read_ok(
+        &a, 4,
+        RECT "0 LWPOLYLINE 8 OUTLINE 90 4 70 1 10 8 20 5 10 0 20 5 10 0 20 0 10 8 20 0 " // again
+             "0 CIRCLE 8 CUT 10 2 20 2 40 1 "
+             "0 LWPOLYLINE 8 CUT 90 2 70 1 10 2 20 1 42 1 10 2 20 3 42 1 " // the circle
+             "0 LINE 8 CUT 10 7 20 1 11 7 21 1 "                           // no length
+             "0 LINE 8 CUT 10 6 20 1 11 7 21 1 0 LINE 8 CUT 10 7 20 1 11 7 21 4 "
+             "0 LINE 8 CUT 10 7 20 4 11 6 21 1 0 LINE 8 CUT 10 6 20 1 11 7 21 4 " // one again
+             "0 LINE 8 BEND_UP 10 4 20 0 11 4 21 5 0 LINE 8 BEND_UP 10 4 20 5 11 4 21 0 "
+             "0 LINE 8 MARK 10 1 20 1 11 2 21 2 0 LINE 8 MARK 10 2 20 2 11 1 21 1 "
+             "0 LINE 8 MARK 10 2 20 2 11 2 21 2 ");
+    cr_expect_eq(d.dropped, 7, "%d dropped", d.dropped);
+    cr_expect_eq(d.region.hole_count, 2);
+    cr_expect_eq(d.bends.count, 1);
+    cr_expect_eq(d.marks.count, 1);
+    cr_expect_float_eq(kw_region_area(&d.region), 40 - KW_PI - 1.5, 1e-9);
+    kw_arena_free(&a);
+}
+
 Test(kit_dxf, refusals_say_what_and_where) {
     refused("0 LINE 8 CUT 10 0 20 0 11 8 21 0 0 LINE 8 CUT 10 8 20 0 11 8 21 5 ", "is open");
     refused("0 LINE 8 CUT 10 0 20 0 11 8 ", "d.dxf:16: LINE without group code 21");
@@ -226,10 +247,23 @@ Test(kit_dxf, refusals_say_what_and_where) {
     refused("0 CIRCLE 8 CUT 10 0 20 0 40 0 ", "a radius above 0");
     refused("0 CIRCLE 8 CUT 10 0 20 0 40 -1 ", "a radius above 0");
     refused(RECT "0 CIRCLE 8 CUT 10 0 20 2 40 1 ", "crosses or touches the one at line");
-    refused(RECT "0 CIRCLE 8 CUT 10 4 20 2 40 1 0 CIRCLE 8 CUT 10 4 20 2 40 1 ", "touches");
+    refused(RECT "0 CIRCLE 8 CUT 10 4 20 2 40 1 0 CIRCLE 8 CUT 10 4.2 20 2 40 1 ", "touches");
     refused(RECT "0 CIRCLE 8 CUT 10 4 20 2 40 1 0 CIRCLE 8 CUT 10 4 20 2 40 0.5 ", "fall out");
     refused(RECT "0 CIRCLE 8 CUT 10 14 20 2 40 1 ", "a second outline");
-    refused(RECT "0 ELLIPSE 8 CUT 10 4 20 2 ", "ELLIPSE on layer \"CUT\" can't be cut");
+    refused(RECT "0 ELLIPSE 8 CUT 10 4 20 2 ", "ELLIPSE without group code 11");
+    refused(RECT "0 ELLIPSE 8 CUT 10 4 20 2 11 0 21 0 40 1 ", "an ellipse without size");
+    refused(RECT "0 ELLIPSE 8 CUT 10 4 20 2 11 1 21 0 40 0 ", "an ellipse without size");
+    refused(RECT "0 ELLIPSE 8 BEND_UP 10 4 20 2 11 1 21 0 40 0.5 ", "an arc on a bend layer");
+    refused(RECT "0 ELLIPSE 8 CUT 10 4 20 2 11 1 21 0 31 1 40 0.5 ", "3D");
+    refused(RECT "0 SPLINE 8 CUT 71 3 ", "a spline with fewer than two points");
+    refused(RECT "0 SPLINE 8 CUT 71 1 40 0 10 1 20 1 10 2 20 2 ", "expected 4 knots");
+    refused(RECT "0 SPLINE 8 CUT 71 1 40 0 40 0 40 1 40 0 10 1 20 1 10 2 20 2 ", "knots that fall");
+    refused(RECT "0 SPLINE 8 CUT 71 1 40 0 40 0 40 1 40 1 41 1 41 0 10 1 20 1 10 2 20 2 ",
+            "a weight that is not above 0");
+    refused(RECT "0 SPLINE 8 CUT 71 99 10 1 20 1 10 2 20 2 ", "a degree of 99");
+    refused(RECT "0 HELIX 8 CUT 10 4 20 2 ", "HELIX on layer \"CUT\" can't be cut");
+    refused(RECT "0 INSERT 8 CUT 2 PLATE 10 4 20 2 ", "no block \"PLATE\" in the drawing");
+    refused(RECT "0 INSERT 8 CUT 10 4 20 2 ", "INSERT without group code 2");
     refused(RECT "0 GADGET 8 CUT 10 4 20 2 ", "GADGET on layer \"CUT\"");
     refused(RECT "0 3DFACE 8 CUT 10 4 20 2 ", "3D");
     refused(RECT "0 POLYLINE 8 CUT 70 64 ", "3D");

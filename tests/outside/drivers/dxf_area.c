@@ -1,9 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 // Reads drawings and prints one line each: area in mm2, length of all outlines in mm, holes, bend
-// lines, width, height; or "refused" with the reason. Layers as in dxf_ezdxf.py.
+// lines, width, height; or "refused" with the reason. With --outlines first, each line is followed
+// by one a loop: its vertices x,y,bulge. Layers as in dxf_ezdxf.py and svg_numpy.py.
 #include "kit/kit.h"
 
 #include <stdio.h>
+#include <string.h>
 
 static double all_outlines(const struct kw_region *r) {
     double sum = kw_path_length(&r->outer);
@@ -12,17 +14,32 @@ static double all_outlines(const struct kw_region *r) {
     return sum;
 }
 
+static void print_loop(const struct kw_path *p) {
+    for (int i = 0; i < p->count; i++)
+        printf("%s%.12g,%.12g,%.12g", i ? " " : "", p->v[i].x, p->v[i].y, p->v[i].bulge);
+    printf("\n");
+}
+
+static void print_drawing(const struct kw_drawing *d, bool outlines) {
+    printf("%.17g %.17g %d %d %.17g %.17g\n", kw_region_area(&d->region), all_outlines(&d->region),
+           d->region.hole_count, d->bends.count, d->width, d->height);
+    if (!outlines) return;
+    print_loop(&d->region.outer);
+    for (int i = 0; i < d->region.hole_count; i++)
+        print_loop(&d->region.holes[i]);
+}
+
 int main(int argc, char **argv) {
     static const char *cut[] = {"CUT", "HOLES"}, *up[] = {"BEND_UP"}, *notes[] = {"NOTES"};
     struct kw_shop shop = {.layers = {.cut = {cut, 2}, .bend_up = {up, 1}, .ignore = {notes, 1}}};
-    for (int i = 1; i < argc; i++) {
+    bool outlines = argc > 1 && strcmp(argv[1], "--outlines") == 0;
+    for (int i = outlines ? 2 : 1; i < argc; i++) {
         struct kw_arena a = {0};
         struct kw_error err = {0};
         struct kw_drawing d;
         struct kw_place nobody = {0};
         if (kw_dxf_read(&a, &shop, argv[i], nobody, KW_MM, &d, &err) == KW_OK) {
-            printf("%.17g %.17g %d %d %.17g %.17g\n", kw_region_area(&d.region),
-                   all_outlines(&d.region), d.region.hole_count, d.bends.count, d.width, d.height);
+            print_drawing(&d, outlines);
         } else {
             char line[900];
             kw_error_line(&err, line, sizeof line);

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-// From loose pieces to one outline with its holes: scaled to mm, chained, nested, checked, moved so
-// that the box starts at (0,0). Until the end the tag of a segment is the line of its entity, so
-// that every refusal can point into the file.
-#include "kit/dxf_in.h"
+// From loose pieces to one outline with its holes: chained, nested, checked, moved so that the box
+// starts at (0,0). Until the end the tag of a segment is the line of its entity, so that every
+// refusal can point into the file.
+#include "kit/sketch.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -23,9 +23,7 @@ struct loop {
 
 struct finish {
     struct kw_arena *a;
-    struct kw_dxf *d;
-    double scale;
-    const char *unit;
+    struct kw_sketch *d;
     struct loop *loops;
     int count, outer;
 };
@@ -33,37 +31,8 @@ struct finish {
 // A point in the drawing's own unit, as the drawing program shows it.
 static const char *shown_point(struct finish *f, struct kw_vec2 p) {
     char x[KW_NUMBER_SIZE], y[KW_NUMBER_SIZE];
-    return kw_format(f->d->scratch, "(%s, %s)", kw_number(x, p.x / f->scale, 3),
-                     kw_number(y, p.y / f->scale, 3));
-}
-
-// ----------------------------------------------------------------------------------------- scale
-
-static enum kw_status scale_paths(struct finish *f, struct kw_paths *list) {
-    for (int i = 0; i < list->count; i++) {
-        for (int k = 0; k < list->v[i].count; k++) {
-            struct kw_vertex *v = &list->v[i].v[k];
-            v->x *= f->scale;
-            v->y *= f->scale;
-            if (fabs(v->x) <= KW_MOST_MM && fabs(v->y) <= KW_MOST_MM) continue;
-            return kw_fail(f->d->err, KW_RANGE, kw_dxf_place(f->d, v->tag),
-                           "a point at %s %s, expected one within 50 m of the origin",
-                           shown_point(f, kw_v2(v->x, v->y)), f->unit);
-        }
-    }
-    return KW_OK;
-}
-
-static enum kw_status scale_all(struct finish *f) {
-    struct kw_dxf *d = f->d;
-    enum kw_status s = scale_paths(f, &d->open);
-    if (s == KW_OK) s = scale_paths(f, &d->closed);
-    if (s == KW_OK) s = scale_paths(f, &d->marks);
-    for (int i = 0; i < d->bend_count; i++) {
-        d->bends[i].a = kw_scale2(d->bends[i].a, f->scale);
-        d->bends[i].b = kw_scale2(d->bends[i].b, f->scale);
-    }
-    return s;
+    return kw_format(f->d->scratch, "(%s, %s)", kw_number(x, p.x / f->d->scale, 3),
+                     kw_number(y, p.y / f->d->scale, 3));
 }
 
 // ----------------------------------------------------------------------------------------- chains
@@ -93,10 +62,10 @@ static enum kw_status fail_open(struct finish *f, const struct kw_loose *open, i
     char gap[KW_NUMBER_SIZE];
     int more = count - 1;
     return kw_fail(
-        f->d->err, KW_GEOMETRY, kw_dxf_place(f->d, p->v[p->count > 1 ? p->count - 2 : 0].tag),
+        f->d->err, KW_GEOMETRY, kw_sketch_place(f->d, p->v[p->count > 1 ? p->count - 2 : 0].tag),
         "the outline is open: from %s to %s there is a gap of %s %s%s", shown_point(f, end),
-        shown_point(f, other), kw_number(gap, kw_length2(kw_sub2(end, other)) / f->scale, 4),
-        f->unit, more > 0 ? kw_format(f->d->scratch, " (and %d more open)", more) : "");
+        shown_point(f, other), kw_number(gap, kw_length2(kw_sub2(end, other)) / f->d->scale, 4),
+        f->d->unit, more > 0 ? kw_format(f->d->scratch, " (and %d more open)", more) : "");
 }
 
 // A closed path as drawn, without steps that are none.
@@ -129,8 +98,97 @@ static int by_line(const void *a, const void *b) {
     return (p->box.min.x > q->box.min.x) - (p->box.min.x < q->box.min.x);
 }
 
+// ------------------------------------------------------------------------------------ drawn twice
+
+static bool near(double a, double b) {
+    return fabs(a - b) <= SLIP_MM;
+}
+
+static bool lies_on(const struct kw_path *p, const struct kw_path *q) {
+    for (int i = 0; i < kw_path_segments(p); i++) {
+        struct kw_segment s = kw_path_segment(p, i);
+        if (kw_path_distance(q, s.a) > SLIP_MM) return false;
+        if (kw_path_distance(q, kw_segment_point(s, 0.5)) > SLIP_MM) return false;
+    }
+    return true;
+}
+
+static bool same_path(const struct kw_path *p, struct kw_box2 b, const struct kw_path *q,
+                      struct kw_box2 c) {
+    return p->open == q->open && near(b.min.x, c.min.x) && near(b.min.y, c.min.y) &&
+           near(b.max.x, c.max.x) && near(b.max.y, c.max.y) && lies_on(p, q) && lies_on(q, p);
+}
+
+static int by_box_left_then_line(const void *a, const void *b) {
+    const struct loop *p = a, *q = b;
+    if (p->box.min.x != q->box.min.x) return p->box.min.x < q->box.min.x ? -1 : 1;
+    return by_line(a, b);
+}
+
+// Of loops that are drawn twice, as one kind of entity or as two, the first in the file stays.
+static void drop_doubles(struct finish *f, struct loop *v, int *count) {
+    int n = 0;
+    if (*count > 1) qsort(v, (size_t)*count, sizeof *v, by_box_left_then_line);
+    for (int i = 0; i < *count; i++) {
+        bool twice = false;
+        for (int j = n - 1; j >= 0 && !twice && near(v[j].box.min.x, v[i].box.min.x); j--) {
+            twice = same_path(&v[i].path, v[i].box, &v[j].path, v[j].box);
+            if (twice && v[i].line < v[j].line) v[j] = v[i];
+        }
+        if (twice)
+            f->d->dropped++;
+        else
+            v[n++] = v[i];
+    }
+    *count = n;
+}
+
+static void drop_double_marks(struct finish *f) {
+    struct kw_paths *marks = &f->d->marks;
+    struct loop *v = NULL;
+    int n = 0;
+    for (int i = 0; i < marks->count; i++) {
+        const struct kw_path *p = &marks->v[i];
+        if (p->count < 2 || !(kw_path_length(p) > KW_SAME_POINT_MM)) {
+            f->d->dropped++;
+            continue;
+        }
+        struct loop l = {.path = *p, .box = kw_path_box(p), .line = p->v[0].tag};
+        KW_PUSH(f->d->scratch, v, n) = l;
+    }
+    drop_doubles(f, v, &n);
+    if (n > 1) qsort(v, (size_t)n, sizeof *v, by_line);
+    for (int i = 0; i < n; i++)
+        marks->v[i] = v[i].path;
+    marks->count = n;
+}
+
+static bool same_point(struct kw_vec2 p, struct kw_vec2 q) {
+    return near(p.x, q.x) && near(p.y, q.y);
+}
+
+static void drop_double_bends(struct kw_sketch *d) {
+    int n = 0;
+    for (int i = 0; i < d->bend_count; i++) {
+        struct kw_bend_line l = d->bends[i];
+        bool twice = false;
+        for (int j = 0; j < n && !twice; j++) {
+            const struct kw_bend_line *m = &d->bends[j];
+            twice = l.way == m->way && ((same_point(l.a, m->a) && same_point(l.b, m->b)) ||
+                                        (same_point(l.a, m->b) && same_point(l.b, m->a)));
+        }
+        if (twice)
+            d->dropped++;
+        else
+            d->bends[n++] = l;
+    }
+    d->bend_count = n;
+}
+
+// ----------------------------------------------------------------------------------------- loops
+
 static enum kw_status chain(struct finish *f, struct kw_drawing *out) {
-    struct kw_dxf *d = f->d;
+    struct kw_sketch *d = f->d;
     struct kw_path *closed;
     struct kw_loose *open;
     int closed_count, open_count, dropped = 0;
@@ -143,13 +201,16 @@ static enum kw_status chain(struct finish *f, struct kw_drawing *out) {
         add_loop(f, without_slips(f, &d->closed.v[i]));
     out->joined = d->open.count;
     d->dropped += dropped;
+    drop_doubles(f, f->loops, &f->count);
+    drop_double_marks(f);
+    drop_double_bends(d);
     if (f->count == 0) {
-        return kw_fail(d->err, KW_GEOMETRY, kw_dxf_place(d, 0),
+        return kw_fail(d->err, KW_GEOMETRY, kw_sketch_place(d, 0),
                        "an empty drawing, expected an outline on a layer that is cut");
     }
     if (f->count > MOST_LOOPS) {
-        return kw_fail(d->err, KW_LIMIT, kw_dxf_place(d, 0), "expected at most %d outlines, got %d",
-                       MOST_LOOPS, f->count);
+        return kw_fail(d->err, KW_LIMIT, kw_sketch_place(d, 0),
+                       "expected at most %d outlines, got %d", MOST_LOOPS, f->count);
     }
     qsort(f->loops, (size_t)f->count, sizeof *f->loops, by_line);
     return KW_OK;
@@ -160,7 +221,7 @@ static enum kw_status chain(struct finish *f, struct kw_drawing *out) {
 static enum kw_status check_loops(struct finish *f) {
     for (int i = 0; i < f->count; i++) {
         struct kw_error why = {0};
-        struct kw_place at = kw_dxf_place(f->d, f->loops[i].line);
+        struct kw_place at = kw_sketch_place(f->d, f->loops[i].line);
         enum kw_status s = kw_path_check(&f->loops[i].path, at, &why);
         if (s != KW_OK) return kw_fail(f->d->err, s, at, "the outline %s", why.text);
         if (f->loops[i].area > f->loops[f->outer].area) f->outer = i;
@@ -204,9 +265,9 @@ static bool segments_meet(const struct kw_segment *s, const struct kw_segment *t
 
 static enum kw_status fail_meet(struct finish *f, int i, int j, struct kw_vec2 at) {
     int first = f->loops[i].line, second = f->loops[j].line;
-    return kw_fail(f->d->err, KW_GEOMETRY, kw_dxf_place(f->d, first > second ? first : second),
+    return kw_fail(f->d->err, KW_GEOMETRY, kw_sketch_place(f->d, first > second ? first : second),
                    "this outline crosses or touches the one at line %d, at %s %s",
-                   first < second ? first : second, shown_point(f, at), f->unit);
+                   first < second ? first : second, shown_point(f, at), f->d->unit);
 }
 
 // Neighbours in a loop share an end: what else they share, kw_path_check sees.
@@ -222,8 +283,8 @@ static enum kw_status check_pair(struct finish *f, const struct item *p, const s
     const struct kw_vertex *v = f->loops[p->loop].path.v;
     int first = f->loops[p->loop].first;
     int one = v[p->index - first].tag, other = v[q->index - first].tag;
-    return kw_fail(f->d->err, KW_GEOMETRY, kw_dxf_place(f->d, one > other ? one : other),
-                   "the outline crosses itself at %s %s", shown_point(f, at), f->unit);
+    return kw_fail(f->d->err, KW_GEOMETRY, kw_sketch_place(f->d, one > other ? one : other),
+                   "the outline crosses itself at %s %s", shown_point(f, at), f->d->unit);
 }
 
 // Segments of all loops in order of their left ends, each against those that begin before it ends.
@@ -275,10 +336,10 @@ static enum kw_status check_nesting(struct finish *f) {
         const struct loop *l = &f->loops[i];
         if (i == f->outer) continue;
         if (!box_within(&l->box, &outer->box) || !kw_path_contains(&outer->path, start(l))) {
-            return kw_fail(f->d->err, KW_GEOMETRY, kw_dxf_place(f->d, l->line),
+            return kw_fail(f->d->err, KW_GEOMETRY, kw_sketch_place(f->d, l->line),
                            "a second outline beside the one at line %d, at %s %s: expected one "
                            "part a drawing",
-                           outer->line, shown_point(f, start(l)), f->unit);
+                           outer->line, shown_point(f, start(l)), f->d->unit);
         }
         KW_PUSH(f->d->scratch, v, n) = l;
     }
@@ -289,9 +350,9 @@ static enum kw_status check_nesting(struct finish *f) {
             if (in->area > out->area) in = v[j], out = v[i];
             if (!box_within(&in->box, &out->box) || !kw_path_contains(&out->path, start(in)))
                 continue;
-            return kw_fail(f->d->err, KW_GEOMETRY, kw_dxf_place(f->d, in->line),
+            return kw_fail(f->d->err, KW_GEOMETRY, kw_sketch_place(f->d, in->line),
                            "an outline inside the hole at line %d, at %s %s: it would fall out",
-                           out->line, shown_point(f, start(in)), f->unit);
+                           out->line, shown_point(f, start(in)), f->d->unit);
         }
     }
     return KW_OK;
@@ -321,23 +382,24 @@ static void aim(struct kw_bend_line *l) {
 }
 
 static enum kw_status check_bend(struct finish *f, const struct kw_bend_line *l) {
-    struct kw_dxf *d = f->d;
+    struct kw_sketch *d = f->d;
     if (!(kw_length2(kw_sub2(l->b, l->a)) > END_MM)) {
-        return kw_fail(d->err, KW_GEOMETRY, kw_dxf_place(d, l->line), "a bend line without length");
+        return kw_fail(d->err, KW_GEOMETRY, kw_sketch_place(d, l->line),
+                       "a bend line without length");
     }
     const struct kw_vec2 ends[2] = {l->a, l->b};
     for (int i = 0; i < 2; i++) {
         if (outline_distance(f, ends[i]) <= END_MM) continue;
-        return kw_fail(d->err, KW_GEOMETRY, kw_dxf_place(d, l->line),
+        return kw_fail(d->err, KW_GEOMETRY, kw_sketch_place(d, l->line),
                        "the bend line ends at %s %s, expected its end on the outline",
-                       shown_point(f, ends[i]), f->unit);
+                       shown_point(f, ends[i]), f->d->unit);
     }
     struct kw_vec2 middle = kw_lerp2(l->a, l->b, 0.5);
     const struct kw_path *outer = &f->loops[f->outer].path;
     if (kw_path_contains(outer, middle) && kw_path_distance(outer, middle) > END_MM) return KW_OK;
-    return kw_fail(d->err, KW_GEOMETRY, kw_dxf_place(d, l->line),
+    return kw_fail(d->err, KW_GEOMETRY, kw_sketch_place(d, l->line),
                    "the bend line runs along the edge or outside, at %s %s", shown_point(f, middle),
-                   f->unit);
+                   f->d->unit);
 }
 
 static int by_place(const void *a, const void *b) {
@@ -351,7 +413,7 @@ static int by_place(const void *a, const void *b) {
 }
 
 static enum kw_status take_bends(struct finish *f, struct kw_vec2 origin, struct kw_drawing *out) {
-    struct kw_dxf *d = f->d;
+    struct kw_sketch *d = f->d;
     for (int i = 0; i < d->bend_count; i++) {
         aim(&d->bends[i]);
         enum kw_status s = check_bend(f, &d->bends[i]);
@@ -367,7 +429,7 @@ static enum kw_status take_bends(struct finish *f, struct kw_vec2 origin, struct
                                       .way = l->way,
                                       .turn = KW_PI / 2,
                                       .name = kw_format(f->a, "%d", i + 1),
-                                      .at = kw_dxf_place(d, l->line)};
+                                      .at = kw_sketch_place(d, l->line)};
     }
     out->bends = (struct kw_items){v, d->bend_count};
     return KW_OK;
@@ -391,8 +453,8 @@ static enum kw_status take_marks(struct finish *f, struct kw_vec2 origin, struct
             struct kw_vec2 at = {p->v[k].x, p->v[k].y};
             if (kw_path_contains(&outer->path, at) || kw_path_distance(&outer->path, at) <= END_MM)
                 continue;
-            return kw_fail(f->d->err, KW_GEOMETRY, kw_dxf_place(f->d, p->v[k].tag),
-                           "a mark outside the outline, at %s %s", shown_point(f, at), f->unit);
+            return kw_fail(f->d->err, KW_GEOMETRY, kw_sketch_place(f->d, p->v[k].tag),
+                           "a mark outside the outline, at %s %s", shown_point(f, at), f->d->unit);
         }
         KW_PUSH(f->a, v, count) = taken(f->a, p, origin);
     }
@@ -418,11 +480,9 @@ static void take_region(struct finish *f, struct kw_vec2 origin, struct kw_drawi
     out->ignored = f->d->ignored;
 }
 
-enum kw_status kw_dxf_finish(struct kw_arena *a, struct kw_dxf *d, double scale,
-                             const char *unit_name, struct kw_drawing *out) {
-    struct finish f = {.a = a, .d = d, .scale = scale, .unit = unit_name};
-    enum kw_status s = scale_all(&f);
-    if (s == KW_OK) s = chain(&f, out);
+enum kw_status kw_sketch_finish(struct kw_arena *a, struct kw_sketch *d, struct kw_drawing *out) {
+    struct finish f = {.a = a, .d = d};
+    enum kw_status s = chain(&f, out);
     if (s == KW_OK) s = check_apart(&f);
     if (s == KW_OK) s = check_loops(&f);
     if (s == KW_OK) s = check_nesting(&f);
