@@ -99,7 +99,7 @@ Test(kit_svg, every_letter_of_a_path_is_read) {
     cr_expect_float_eq(area("<path d='M0 0a20 10 90 0 1 20 0z'/>"), KW_PI * 100, 0.02 * 70);
     // Four cubics that are nearly a circle (their arms 0.5523 r: within 3e-4 of it).
     double oval = area("<path d='M20 0c11.0457 0 20 8.9543 20 20s-8.9543 20-20 20-20-8.9543-20-20"
-                       "8.9543-20 20-20z'/>");
+                       " 8.9543-20 20-20z'/>");
     cr_expect_float_eq(oval, KW_PI * 400, 400 * KW_PI * 3e-4 + 0.02 * 126);
     // Two quadratics, the second with its control mirrored to (20, 0): what the first adds to the
     // triangle below the chord, the second takes off.
