@@ -16,6 +16,7 @@ struct cli_args {
     int word_count;
     bool json, keep_going, page;
     const char *name, *date, *dir, *count;
+    const char *svg, *dxf, *glb, *stl; ///< files to write
     const struct kw_watch *watch;
 };
 

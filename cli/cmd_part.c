@@ -2,6 +2,7 @@
 // part: one part as a person can check it with a tape.
 #include "cli.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static int print_part(const struct cli_args *args, const struct kw_shop *shop,
@@ -39,6 +40,57 @@ static int print_part(const struct cli_args *args, const struct kw_shop *shop,
     return cli_print(&out);
 }
 
+/// Mesh steps of 5 degrees: a bend of 10 mm outside radius within 0.01 mm.
+#define MESH_STEP (5 * KW_PI / 180)
+
+static int write_text(const char *path, struct kw_text *text) {
+    struct kw_error err = {0};
+    if (!path) return 0;
+    enum kw_status s = kw_write_file(path, text->s ? text->s : "", text->length, &err);
+    kw_text_free(text);
+    return s == KW_OK ? 0 : cli_fail(&err);
+}
+
+static int write_meshes(const struct cli_args *args, struct kw_arena *a,
+                        const struct kw_examined *what) {
+    struct kw_mesh mesh = {0};
+    struct kw_text glb = {0}, stl = {0};
+    const char *name = kw_format(a, "%s/%s", what->kit->name, what->part->name);
+    if (!args->glb && !args->stl) return 0;
+    if (!kw_body_mesh(a, what->body, 1, MESH_STEP, &mesh)) {
+        struct kw_error err = {0};
+        (void)kw_fail(&err, KW_JUDGE, what->part->node->at, "the body of %s makes no mesh", name);
+        return cli_fail(&err);
+    }
+    if (args->glb) kw_packet_glb(&mesh, name, &glb);
+    if (args->stl) kw_packet_stl(&mesh, name, &stl);
+    int code = write_text(args->glb, &glb);
+    int other = write_text(args->stl, &stl);
+    return code ? code : other;
+}
+
+/// The files that the options ask for; what is sold left and right is written as described, left.
+static int write_files(const struct cli_args *args, struct kw_arena *a, const struct kw_shop *shop,
+                       const struct kw_examined *what) {
+    struct kw_text svg = {0}, dxf = {0};
+    if (!args->svg && !args->dxf && !args->glb && !args->stl) return 0;
+    if (what->part->stock.kind != KW_SHEET) {
+        return cli_usage("part: %s/%s is no sheet part: --svg, --dxf, --glb and --stl are of "
+                         "blanks and folded sheet",
+                         what->kit->name, what->part->name);
+    }
+    if (!what->body) {
+        fprintf(stderr, "kitwright: %s/%s has no blank, nothing was written\n", what->kit->name,
+                what->part->name);
+        return 0; // the finding says why, and the exit status is its own
+    }
+    if (args->svg) kw_packet_blank_svg(shop, what, false, &svg);
+    if (args->dxf) kw_packet_blank_dxf(shop, what, false, &dxf);
+    int code = write_text(args->svg, &svg), other = write_text(args->dxf, &dxf);
+    int meshes = write_meshes(args, a, what);
+    return code ? code : other ? other : meshes;
+}
+
 static int show(const struct cli_args *args, struct cli_shop *s, const char *kit_name,
                 const char *part_name) {
     struct kw_kit *kit = kw_kits_find(&s->kits, kit_name);
@@ -55,6 +107,7 @@ static int show(const struct cli_args *args, struct cli_shop *s, const char *kit
     for (int i = 0; i < count; i++) {
         if (examined[i].part != part) continue;
         int code = print_part(args, s->shop, &examined[i], &mine);
+        if (code == 0) code = write_files(args, &s->arena, s->shop, &examined[i]);
         return code ? code : kw_findings_at_level(&mine, KW_STOP, false) > 0;
     }
     return cli_usage("no part \"%s/%s\" in %s", kit_name, part_name, s->folder);

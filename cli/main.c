@@ -14,7 +14,8 @@ const struct cli_command cli_commands[] = {
     {"new", "DIR", "start a shop folder with a plain example kit", cmd_new},
     {"check", "[DIR] [KIT]", "what this shop can't or shouldn't make, and what would mend it",
      cmd_check},
-    {"part", "[DIR] KIT/PART", "one part: sizes to check with a tape, blank, bends, mass",
+    {"part", "[DIR] KIT/PART [--svg F] [--dxf F] [--glb F] [--stl F]",
+     "one part: sizes to check with a tape, blank, bends, mass; its blank and body as files",
      cmd_part},
     {"run", "[DIR] [--name N] [--date D] [--keep-going]",
      "plan the week's orders and write the packet", cmd_run},
@@ -140,6 +141,10 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
                              : strcmp(s, "--date") == 0  ? &a->date
                              : strcmp(s, "--dir") == 0   ? &a->dir
                              : strcmp(s, "--count") == 0 ? &a->count
+                             : strcmp(s, "--svg") == 0   ? &a->svg
+                             : strcmp(s, "--dxf") == 0   ? &a->dxf
+                             : strcmp(s, "--glb") == 0   ? &a->glb
+                             : strcmp(s, "--stl") == 0   ? &a->stl
                                                          : NULL;
         if (value) {
             if (i + 1 == argc) return cli_usage("%s: expected a value after it", s);
@@ -152,7 +157,8 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
             a->page = true;
         } else if (s[0] == '-' && s[1]) {
             static const char *const known[] = {"--name", "--date",       "--dir",  "--count",
-                                                "--json", "--keep-going", "--page", NULL};
+                                                "--json", "--keep-going", "--page", "--svg",
+                                                "--dxf",  "--glb",        "--stl",  NULL};
             const char *near = kw_nearest_word(s, known);
             return cli_usage("unknown option \"%s\"%s%s", s, near ? ", did you mean " : "",
                              near ? near : "");

@@ -30,6 +30,14 @@ struct kw_vec2 kw_affine2_point(struct kw_affine2 m, struct kw_vec2 p) {
     return kw_add2(kw_affine2_direction(m, p), kw_v2(m.x, m.y));
 }
 
+struct kw_affine2 kw_affine2_inverse(struct kw_affine2 m) {
+    double d = m.xx * m.yy - m.xy * m.yx;
+    struct kw_affine2 n = {.xx = m.yy / d, .xy = -m.xy / d, .yx = -m.yx / d, .yy = m.xx / d};
+    n.x = -(n.xx * m.x + n.xy * m.y);
+    n.y = -(n.yx * m.x + n.yy * m.y);
+    return n;
+}
+
 // The images of two unit vectors that are square to each other: of one length and square again.
 static bool is_circle(struct kw_vec2 u, struct kw_vec2 v) {
     double uu = kw_dot2(u, u), vv = kw_dot2(v, v);

@@ -11,6 +11,8 @@ struct kw_affine2 {
 };
 struct kw_affine2 kw_affine2_none(void);
 struct kw_affine2 kw_affine2_then(struct kw_affine2 first, struct kw_affine2 second);
+/// Of a map that is one to one.
+struct kw_affine2 kw_affine2_inverse(struct kw_affine2 m);
 struct kw_vec2 kw_affine2_point(struct kw_affine2 m, struct kw_vec2 p);
 struct kw_vec2 kw_affine2_direction(struct kw_affine2 m, struct kw_vec2 d);
 /// Whether circles stay circles; *scale is by how much they grow, *mirrored whether they turn the

@@ -286,6 +286,7 @@ static enum kw_status find_unit(struct kw_dxf *d, enum kw_length_unit if_unsaid,
 // Second walk: the entities, in the unit that is known now.
 static enum kw_status read_model(struct kw_dxf *d, const struct unit *unit) {
     struct kw_dxf_frame model = {.map = {.xx = unit->mm, .yy = unit->mm}, .z_scale = 1};
+    d->sketch.from_mm = (struct kw_affine2){.xx = 1 / unit->mm, .yy = 1 / unit->mm};
     d->sketch.scale = unit->mm;
     d->sketch.unit = unit->name;
     d->frame = &model;

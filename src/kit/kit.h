@@ -423,8 +423,9 @@ struct kw_drawing {
     struct kw_items bends;   ///< struct kw_drawn_bend
     struct kw_items marks;   ///< struct kw_path
     int units;               ///< enum kw_length_unit nearest to what the drawing was read in
-    bool units_said;         ///< the drawing names its unit ($INSUNITS); else it was taken from
-                             ///< $MEASUREMENT or from the kit file, and a size must be checked
+    bool units_said;         ///< the drawing names its unit ($INSUNITS, width="120mm"); else it was
+                     ///< taken from $MEASUREMENT, pixels or the kit file, and a size must be
+                     ///< checked
     int joined, dropped, ignored; ///< pieces chained, pieces of no length, texts and the like
     double width, height;         ///< of the box, mm
 };
@@ -445,3 +446,16 @@ enum kw_status kw_dxf_read(struct kw_arena *a, const struct kw_shop *shop, const
 enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, const char *file,
                             const char *bytes, size_t length, enum kw_length_unit units_if_unsaid,
                             struct kw_drawing *out, struct kw_error *err);
+/// Reads an SVG file (1.1, and what 2 says the same): paths with all their letters, rectangles with
+/// round corners, circles, ellipses, lines, polylines, polygons; groups, nested views, `use` of
+/// what is in the file; transforms. Curves become arcs as above; arcs of circles stay arcs. A
+/// layer's name is the nearest id, label or class that the shop knows, else the colour of the
+/// line (or of the filling where there is no line); a drawing without any of these, in one colour,
+/// is cut whole. An open filled shape without a line is closed. Passed over and counted: what is
+/// not displayed, texts, pictures. The size is that of width and height, 96 px to the inch;
+/// units_said when one of them is in mm, cm, in, pt, pc or Q. Refused with the line: as for DXF,
+/// and what is clipped or masked, entities, references to other files. At most KW_SVG_MOST_BYTES.
+#define KW_SVG_MOST_BYTES (64 * 1024 * 1024)
+enum kw_status kw_svg_parse(struct kw_arena *a, const struct kw_shop *shop, const char *file,
+                            const char *bytes, size_t length, struct kw_drawing *out,
+                            struct kw_error *err);

@@ -5,6 +5,12 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
+
+static bool ends_with(const char *file, const char *suffix) {
+    size_t n = strlen(file), m = strlen(suffix);
+    return n > m && strcasecmp(file + n - m, suffix) == 0;
+}
 
 static enum kw_status fail_measure(struct kw_kit_file *k, const struct kw_part *part,
                                    const struct kw_drawing *d) {
@@ -26,9 +32,9 @@ static enum kw_status check_measure(struct kw_kit_file *k, const struct kw_part 
     if (part->measure_long == 0) {
         if (d->units_said) return KW_OK;
         return kw_fail(k->err, KW_UNIT, kw_place_of(part->node, "flat"),
-                       "%s doesn't say its unit ($INSUNITS), expected must_measure to check its "
-                       "size by",
-                       part->flat);
+                       "%s doesn't say its unit (%s), expected must_measure to check its size by",
+                       part->flat,
+                       ends_with(part->flat, ".svg") ? "width or height in mm or in" : "$INSUNITS");
     }
     double most = k->units == KW_IN ? KW_MM_PER_IN / 64 : 0.5;
     double l = part->measure_long, w = part->measure_wide;
@@ -125,25 +131,26 @@ static bool climbs_out(const char *path) {
 
 enum kw_status kw_part_drawing(struct kw_kit_file *k, struct kw_place at, const char *path,
                                struct kw_drawing *out) {
-    size_t n = strlen(path);
+    bool svg = ends_with(path, ".svg");
     if (climbs_out(path)) {
         return kw_fail(k->err, KW_FORMAT, at,
                        "expected a drawing in the shop folder such as drawings/side.dxf, got "
                        "\"%s\"",
                        path);
     }
-    if (n < 5 || (strcmp(path + n - 4, ".dxf") != 0 && strcmp(path + n - 4, ".DXF") != 0)) {
-        return kw_fail(k->err, KW_FORMAT, at, "expected a drawing that ends with .dxf, got \"%s\"",
-                       path);
+    if (!svg && !ends_with(path, ".dxf")) {
+        return kw_fail(k->err, KW_FORMAT, at,
+                       "expected a drawing that ends with .dxf or .svg, got \"%s\"", path);
     }
     struct kw_arena scratch = {0};
     char *bytes;
     size_t length;
     enum kw_status s =
         kw_kit_bytes(&scratch, k->folder, path, KW_DXF_MOST_BYTES, at, &bytes, &length, k->err);
-    if (s == KW_OK) {
+    if (s == KW_OK && svg)
+        s = kw_svg_parse(k->arena, k->shop, path, bytes, length, out, k->err);
+    else if (s == KW_OK)
         s = kw_dxf_parse(k->arena, k->shop, path, bytes, length, k->units, out, k->err);
-    }
     kw_arena_free(&scratch);
     return s;
 }

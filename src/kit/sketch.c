@@ -97,10 +97,12 @@ enum kw_status kw_sketch_check_point(struct kw_sketch *d, struct kw_vec2 mm, int
     if (fabs(mm.x) <= KW_MOST_MM && fabs(mm.y) <= KW_MOST_MM) return KW_OK;
     char x[KW_NUMBER_SIZE], y[KW_NUMBER_SIZE];
     const double most = 1e11; // what a message can show
+    struct kw_vec2 p = kw_affine2_point(d->from_mm, mm);
+    if (!isfinite(p.x) || !isfinite(p.y)) p = kw_v2(most, most);
     return kw_fail(d->err, KW_RANGE, kw_sketch_place(d, line),
                    "a point at (%s, %s) %s, expected one within 50 m of the origin",
-                   kw_number(x, fmax(-most, fmin(most, mm.x / d->scale)), 3),
-                   kw_number(y, fmax(-most, fmin(most, mm.y / d->scale)), 3), d->unit);
+                   kw_number(x, fmax(-most, fmin(most, p.x)), 3),
+                   kw_number(y, fmax(-most, fmin(most, p.y)), 3), d->unit);
 }
 
 enum kw_status kw_sketch_add_made(struct kw_sketch *d, enum kw_role role, struct kw_path p,

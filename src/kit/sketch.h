@@ -27,8 +27,9 @@ struct kw_sketch {
     struct kw_arena *scratch;
     const struct kw_shop *shop;
     const char *file;
-    double scale;                        ///< mm a unit of the drawing: messages speak in the
-    const char *unit;                    ///< drawing's own unit, which has this name
+    struct kw_affine2 from_mm;           ///< to the drawing's own frame: messages speak in that
+    double scale;                        ///< mm a unit of the drawing
+    const char *unit;                    ///< its name
     struct kw_paths open, closed, marks; ///< on cut layers; on mark layers
     struct kw_bend_line *bends;
     int bend_count;

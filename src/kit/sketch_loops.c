@@ -31,8 +31,8 @@ struct finish {
 // A point in the drawing's own unit, as the drawing program shows it.
 static const char *shown_point(struct finish *f, struct kw_vec2 p) {
     char x[KW_NUMBER_SIZE], y[KW_NUMBER_SIZE];
-    return kw_format(f->d->scratch, "(%s, %s)", kw_number(x, p.x / f->d->scale, 3),
-                     kw_number(y, p.y / f->d->scale, 3));
+    p = kw_affine2_point(f->d->from_mm, p);
+    return kw_format(f->d->scratch, "(%s, %s)", kw_number(x, p.x, 3), kw_number(y, p.y, 3));
 }
 
 // ----------------------------------------------------------------------------------------- chains

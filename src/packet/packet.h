@@ -32,12 +32,17 @@ struct kw_pdf *kw_pdf_begin(const char *path, int date, struct kw_error *err);
 struct kw_draw kw_pdf_page(struct kw_pdf *pdf, double w, double h); ///< ends the page before
 enum kw_status kw_pdf_end(struct kw_pdf *pdf, struct kw_error *err);
 
-/// Blank of a part as DXF (R12 lines, arcs, circles; layers CUT, BEND_UP, BEND_DOWN, MARK; inches
-/// or mm as the shop reads) and SVG.
+/// Blank of a part as a drawing true to size, with bend lines, their way, angle and radius, and
+/// marks, on layers with the first name that the shop gives each: DXF (R12; inches or mm as the
+/// shop reads) and SVG (mm). Both read back as the same outline.
 void kw_packet_blank_dxf(const struct kw_shop *shop, const struct kw_examined *what,
                          bool other_hand, struct kw_text *out);
 void kw_packet_blank_svg(const struct kw_shop *shop, const struct kw_examined *what,
                          bool other_hand, struct kw_text *out);
+/// A mesh in mm as a binary file for other programs: glTF 2.0 (GLB, ISO/IEC 12113; in metres, y up)
+/// under a name of plain letters, and binary STL (mm, z up).
+void kw_packet_glb(const struct kw_mesh *mesh, const char *name, struct kw_text *out);
+void kw_packet_stl(const struct kw_mesh *mesh, const char *name, struct kw_text *out);
 
 /// Terminal tables, plain text, at most 100 columns.
 void kw_packet_print_findings(const struct kw_findings *findings, struct kw_text *out);
