@@ -5,6 +5,24 @@
 #include <stdio.h>
 #include <string.h>
 
+static void print_bends(struct kw_json *j, const struct kw_body *body) {
+    kw_json_key_number(j, "thickness", body->thickness, 6);
+    kw_json_key(j, "bends");
+    kw_json_open(j, '[');
+    for (int i = 0; i < body->bend_count; i++) {
+        const struct kw_bend *b = &body->bends[i];
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "id", b->id);
+        kw_json_key_text(j, "toward", b->way == KW_UP ? "up" : "down");
+        kw_json_key_number(j, "angle", b->angle * 180 / KW_PI, 6);
+        kw_json_key_number(j, "radius", b->radius, 6);
+        kw_json_key_number(j, "allowance", b->allowance, 6);
+        kw_json_key_number(j, "length", b->length, 6);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
 static int print_part(const struct cli_args *args, const struct kw_shop *shop,
                       const struct kw_examined *what, const struct kw_findings *findings) {
     struct kw_text out = {0};
@@ -33,6 +51,7 @@ static int print_part(const struct cli_args *args, const struct kw_shop *shop,
         kw_json_number(&j, box.max.y - box.min.y, 6);
         kw_json_close(&j);
         kw_json_key_number(&j, "area", what->body->area, 6);
+        print_bends(&j, what->body);
     }
     if (what->tube) kw_json_key_number(&j, "cut_length", what->cut_length, 6);
     kw_packet_findings_json(&j, findings);

@@ -27,30 +27,70 @@ static double own_radius(const struct kw_body *body, const struct kw_bend *b) {
     return b->drawn >= 0 ? KW_ITEM(struct kw_drawn_bend, part->drawn_bends, b->drawn)->radius : 0;
 }
 
-static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body *body) {
+static struct kw_brake_bend brake_bend(const struct kw_body *body, const struct kw_bend *b,
+                                       const int *flat) {
+    return (struct kw_brake_bend){.id = b->id,
+                                  .parent = flat[b->parent],
+                                  .child = flat[b->child],
+                                  .from = b->from,
+                                  .to = b->to,
+                                  .angle = b->kind == KW_BEND_HEM ? HEM_FIRST_TURN : b->angle,
+                                  .radius = own_radius(body, b),
+                                  .down = b->way == KW_DOWN,
+                                  .allowance = b->allowance,
+                                  .hole_gap = b->hole_gap,
+                                  .legs = {b->legs[0], b->legs[1]},
+                                  .mates = b->mates};
+}
+
+/// Tabs bent by hand stay flat here: they and what carries them are one face.
+static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body *body,
+                                       int *bend_of) {
     struct kw_brake_face *faces = KW_NEW_ARRAY(a, struct kw_brake_face, body->face_count);
-    struct kw_brake_bend *bends = KW_NEW_ARRAY(a, struct kw_brake_bend, body->bend_count);
+    struct kw_brake_bend *bends = KW_NEW_ARRAY(a, struct kw_brake_bend, body->bend_count + 1);
+    int *flat = KW_NEW_ARRAY(a, int, body->face_count); // brake's number of each face
+    int face_count = 0, bend_count = 0;
     for (int i = 0; i < body->face_count; i++) {
-        faces[i].name = face_name(a, body, i);
-        faces[i].outline = kw_path_moved(a, &body->faces[i].shape.outer, body->faces[i].flat);
+        int first;
+        struct kw_path outline = kw_body_shipped_flat(a, body, i, &first);
+        flat[i] = first < i ? flat[first] : face_count;
+        if (first == i)
+            faces[face_count++] = (struct kw_brake_face){face_name(a, body, i), outline};
     }
     for (int i = 0; i < body->bend_count; i++) {
-        const struct kw_bend *b = &body->bends[i];
-        bends[i] =
-            (struct kw_brake_bend){.id = b->id,
-                                   .parent = b->parent,
-                                   .child = b->child,
-                                   .from = b->from,
-                                   .to = b->to,
-                                   .angle = b->kind == KW_BEND_HEM ? HEM_FIRST_TURN : b->angle,
-                                   .radius = own_radius(body, b),
-                                   .down = b->way == KW_DOWN,
-                                   .allowance = b->allowance,
-                                   .hole_gap = b->hole_gap,
-                                   .legs = {b->legs[0], b->legs[1]},
-                                   .mates = b->mates};
+        if (body->bends[i].kind == KW_BEND_HAND) continue;
+        bend_of[bend_count] = i;
+        bends[bend_count++] = brake_bend(body, &body->bends[i], flat);
     }
-    return (struct kw_brake_part){faces, body->face_count, bends, body->bend_count, body->mass};
+    return (struct kw_brake_part){faces, face_count, bends, bend_count, body->mass};
+}
+
+/// Calls the bends of a plan by other numbers.
+static void renumber(struct kw_arena *a, struct kw_brake_plan *plan, const int *number) {
+    for (int s = 0; s < plan->step_count; s++) {
+        struct kw_brake_step *step = &plan->steps[s];
+        int *bends = KW_NEW_ARRAY(a, int, step->bend_count + 1);
+        for (int k = 0; k < step->bend_count; k++)
+            bends[k] = number[step->bends[k]];
+        step->bends = bends;
+    }
+    for (int i = 0; i < plan->problem_count; i++)
+        plan->problems[i].bend = number[plan->problems[i].bend];
+}
+
+/// A plan by the body's numbers, as the brake made it.
+static struct kw_brake_plan brakes_own(struct kw_arena *a, const struct kw_brake_plan *plan,
+                                       const struct brake_input *in, int bend_count) {
+    struct kw_brake_plan own = *plan;
+    int *number = KW_NEW_ARRAY(a, int, bend_count + 1);
+    for (int i = 0; i < in->part.bend_count; i++)
+        number[in->bend_of[i]] = i;
+    own.problem_count = 0; // a picture asks for none
+    own.steps = KW_NEW_ARRAY(a, struct kw_brake_step, plan->step_count + 1);
+    for (int i = 0; i < plan->step_count; i++)
+        own.steps[i] = plan->steps[i];
+    renumber(a, &own, number);
+    return own;
 }
 
 struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
@@ -70,7 +110,8 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
         punches[i] =
             (struct kw_brake_punch){d->name, d->radius, d->angle, d->height, d->rating, d->length};
     }
-    in.part = brake_part(a, body);
+    in.bend_of = KW_NEW_ARRAY(a, int, body->bend_count + 1);
+    in.part = brake_part(a, body, in.bend_of);
     in.material =
         (struct kw_brake_material){.thickness = body->thickness,
                                    .tensile = m->tensile,
@@ -214,8 +255,10 @@ static bool make_plan(struct checking *c, struct kw_examined *e, struct kw_error
     struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
     e->brake = KW_NEW(c->arena, struct kw_brake_plan);
     if (kw_brake_plan(c->arena, &in.part, &in.material, &in.shop, bends_place(e->part), e->brake,
-                      err) == KW_OK)
+                      err) == KW_OK) {
+        renumber(c->arena, e->brake, in.bend_of);
         return true;
+    }
     e->brake = NULL;
     return false;
 }
@@ -351,5 +394,6 @@ bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
                             struct kw_brake_section *out) {
     if (!what->body || !what->brake) return false;
     struct brake_input in = check_brake_input(a, shop, what->body);
-    return kw_brake_section(a, &in.part, &in.material, &in.shop, what->brake, step, reach, out);
+    struct kw_brake_plan own = brakes_own(a, what->brake, &in, what->body->bend_count);
+    return kw_brake_section(a, &in.part, &in.material, &in.shop, &own, step, reach, out);
 }

@@ -39,6 +39,7 @@ void check_stick(struct checking *c, struct kw_examined *e);
 /// height, -25 to 150 mm from the die's top.
 struct brake_input {
     struct kw_brake_part part;
+    int *bend_of; ///< bend of the body for each of the part's: tabs bent by hand are left out
     struct kw_brake_material material;
     struct kw_brake_shop shop;
 };

@@ -153,14 +153,16 @@ static void check_list(struct paper *p, const struct kw_examined *what, struct p
     paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
               "First piece: outside sizes, by tape or caliper; write what you find");
     y += CHECK_ROW;
-    for (int b = 0; b < body->bend_count && y < p->bottom; b++, y += CHECK_ROW) {
+    for (int b = 0; b < body->bend_count && y < p->bottom; b++) {
         const struct kw_bend *bend = &body->bends[b];
+        if (bend->kind == KW_BEND_HAND) continue; // stays flat here
         check_row(p, y,
                   kw_format(p->week->arena, "bend %s: outside leg, %s turned", bend->id,
                             paper_degrees(p, bend->angle)),
                   bend->legs[1], tolerance(1));
+        y += CHECK_ROW;
     }
-    struct kw_vec3 size = kw_sub3(body->folded.max, body->folded.min);
+    struct kw_vec3 size = kw_sub3(body->shipped.max, body->shipped.min);
     const struct {
         const char *name;
         double v;

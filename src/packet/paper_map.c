@@ -177,7 +177,8 @@ static void part_rows(struct paper *p, const struct kw_run_sheet *s, struct pape
         const char *row[] = {paper_job(p, m),
                              make->label,
                              kw_format(w->arena, "%d", count),
-                             make->what->brake ? "press brake" : "pack",
+                             make->what->brake && make->what->brake->step_count > 0 ? "press brake"
+                                                                                    : "pack",
                              kw_format(w->arena, "%s x %s", paper_length(p, box.max.x - box.min.x),
                                        paper_length(p, box.max.y - box.min.y)),
                              kw_format(w->arena, "cut %d", first)};

@@ -69,11 +69,14 @@ static void length_line(const struct kw_shop *shop, struct kw_text *out, const c
 static void print_bend(const struct kw_shop *shop, const struct kw_bend *b, struct kw_text *out) {
     char leg[48], radius[48], deduction[48], allowance[48];
     enum kw_length_unit u = unit_of(shop);
-    kw_text_addf(out, "  %-8s %6.1f deg %-5s leg %-10s radius %-10s deduction %-10s allowance %s\n",
-                 b->id, b->angle * 180 / KW_PI, b->way == KW_UP ? "up" : "down",
-                 kw_length_text(leg, b->legs[1], u), kw_length_text(radius, b->radius, u),
-                 kw_length_text(deduction, b->deduction, u),
-                 kw_length_text(allowance, b->allowance, u));
+    kw_text_addf(
+        out, "  %-8s %6.1f deg %-5s leg %-10s radius %-10s deduction %-10s allowance %s%s\n", b->id,
+        b->angle * 180 / KW_PI, b->way == KW_UP ? "up" : "down", kw_length_text(leg, b->legs[1], u),
+        kw_length_text(radius, b->radius, u), kw_length_text(deduction, b->deduction, u),
+        kw_length_text(allowance, b->allowance, u),
+        b->kind == KW_BEND_HAND  ? "  by hand"
+        : b->kind == KW_BEND_HEM ? "  hem"
+                                 : "");
 }
 
 static void print_body(const struct kw_shop *shop, const struct kw_body *body,

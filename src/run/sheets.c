@@ -74,7 +74,7 @@ void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_mov
         struct kw_vec2 from, to;
         kw_body_bend_line(body, b, make->hand == KW_RIGHT_HAND, &from, &to);
         double length = kw_length2(kw_sub2(to, from));
-        if (length < 4 * nick) continue;
+        if (length < 4 * nick || body->bends[b].kind == KW_BEND_HAND) continue; // slits show it
         struct kw_vec2 step = kw_scale2(kw_sub2(to, from), nick / length);
         KW_PUSH(w->arena, *marks, *count) =
             (struct kw_cut_line){kw_move2_point(m, from), kw_move2_point(m, kw_add2(from, step))};

@@ -3,29 +3,35 @@
 // and round the child, so that lines stay lines and arcs stay arcs.
 #include "shape/stand.h"
 
-static void emit(struct build *b, struct kw_vertex v, struct kw_move2 m, int tag) {
+/// A walk round flats and the bend zones between them.
+struct round {
+    struct kw_arena *arena;
+    const struct kw_body *body;
+    struct kw_path *out;
+    bool hands_only; // over bends by hand alone; the other tangent lines are edges
+};
+
+static void emit(const struct round *r, struct kw_vertex v, struct kw_move2 m, int tag) {
     struct kw_vec2 q = kw_move2_point(m, kw_v2(v.x, v.y));
-    kw_path_add(b->arena, &b->body->blank.outer, q.x, q.y, v.bulge, tag);
+    kw_path_add(r->arena, r->out, q.x, q.y, v.bulge, tag);
 }
 
 /// The outline of `face` from the end of segment `from` round to its start (from -1: all of it).
-static void go_round(struct build *b, int face, int from) {
-    const struct kw_face *f = &b->body->faces[face];
+static void go_round(const struct round *r, int face, int from) {
+    const struct kw_face *f = &r->body->faces[face];
     const struct kw_path *p = &f->shape.outer;
     int own = f->bend < 0 ? 0 : 1000 + f->bend;
-    bool drawn = f->bend < 0 && b->part->flat; // keeps its tags, and so does a joint's tab
+    bool drawn = f->bend < 0 && r->body->part->flat; // keeps its tags, and so does a joint's tab
     for (int k = 0; k < p->count; k++) {
         int i = (from + 1 + k) % p->count;
         struct kw_vertex v = p->v[i];
-        if (v.tag < KW_TANGENT_TAG) {
-            bool tab = v.tag >= KW_TAB_TAG && v.tag < KW_TAB_TAG + b->part->tabs.count;
-            emit(b, v, f->flat, drawn || tab ? v.tag : own);
-            continue;
-        }
         int bend = v.tag - KW_TANGENT_TAG;
-        emit(b, v, f->flat, 1000 + bend); // the side of the bend zone
-        if (i == from) return;            // back to the parent
-        go_round(b, b->body->bends[bend].child, 0);
+        bool over = bend >= 0 && (!r->hands_only || r->body->bends[bend].kind == KW_BEND_HAND);
+        bool tab = v.tag >= KW_TAB_TAG && v.tag < KW_TAB_TAG + r->body->part->tabs.count;
+        emit(r, v, f->flat, over ? 1000 + bend : drawn || tab ? v.tag : own);
+        if (!over) continue;
+        if (i == from) return; // back to the parent
+        go_round(r, r->body->bends[bend].child, 0);
     }
 }
 
@@ -45,9 +51,25 @@ static void join_lines(struct kw_path *p) {
     p->count = kept;
 }
 
+struct kw_path kw_body_shipped_flat(struct kw_arena *a, const struct kw_body *body, int face,
+                                    int *first) {
+    struct kw_path out = {0};
+    struct round r = {a, body, &out, true};
+    *first = face;
+    while (body->faces[*first].bend >= 0 &&
+           body->bends[body->faces[*first].bend].kind == KW_BEND_HAND)
+        *first = body->bends[body->faces[*first].bend].parent;
+    go_round(&r, *first, -1);
+    for (int i = 0; i < out.count; i++)
+        out.v[i].tag = 0;
+    join_lines(&out);
+    return out;
+}
+
 void shape_blank(struct build *b) {
-    go_round(b, 0, -1);
     struct kw_body *body = b->body;
+    struct round r = {b->arena, body, &body->blank.outer, false};
+    go_round(&r, 0, -1);
     join_lines(&body->blank.outer);
     struct kw_box2 box = kw_path_box(&body->blank.outer);
     struct kw_move2 shift = {1, 0, -box.min.x, -box.min.y, false};

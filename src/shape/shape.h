@@ -209,6 +209,10 @@ void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, st
 /// `t`. In between, the neutral line keeps its length: each bend turns by angle t round a radius
 /// that shrinks from infinite to the finished one.
 struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, double t);
+/// The flat that `face` is part of while tabs bent by hand are flat: its outline in the blank
+/// frame, and the face of it that stands nearest to the base.
+struct kw_path kw_body_shipped_flat(struct kw_arena *a, const struct kw_body *body, int face,
+                                    int *first);
 /// The finished form with tabs bent by hand still flat: as the part leaves the shop.
 struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *body);
 /// Watertight mesh at `t`, bends in at most `step` radians (two steps or more), frame of face 0.

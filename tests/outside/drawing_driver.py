@@ -7,8 +7,8 @@ ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__)
 
 
 def build(folder):
-    program = os.path.join(folder, "dxf_area")
-    sources = [os.path.join(ROOT, "tests/outside/drivers/dxf_area.c")]
+    program = os.path.join(folder, "drawing_area")
+    sources = [os.path.join(ROOT, "tests/outside/drivers/drawing_area.c")]
     for part in ("base", "geom", "form", "shop", "kit"):
         where = os.path.join(ROOT, "src", part)
         sources += sorted(os.path.join(where, f) for f in os.listdir(where) if f.endswith(".c"))

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Reads drawings and prints one line each: area in mm2, length of all outlines in mm, holes, bend
 // lines, width, height; or "refused" with the reason. With --outlines first, each line is followed
-// by one a loop: its vertices x,y,bulge. Layers as in dxf_ezdxf.py and svg_numpy.py.
+// by one a loop: its vertices x,y,bulge. Layers as in dxf_ezdxf.py.
 #include "kit/kit.h"
 
 #include <stdio.h>
@@ -29,16 +29,31 @@ static void print_drawing(const struct kw_drawing *d, bool outlines) {
         print_loop(&d->region.holes[i]);
 }
 
+static enum kw_status read_drawing(struct kw_arena *a, const char *path, struct kw_drawing *d,
+                                   struct kw_error *err) {
+    static const char *cut[] = {"CUT", "HOLES"}, *up[] = {"BEND_UP"}, *down[] = {"BEND_DOWN"},
+                      *mark[] = {"MARK"}, *notes[] = {"NOTES"};
+    struct kw_shop shop = {.layers = {.cut = {cut, 2},
+                                      .bend_up = {up, 1},
+                                      .bend_down = {down, 1},
+                                      .mark = {mark, 1},
+                                      .ignore = {notes, 1}}};
+    struct kw_place nobody = {0};
+    char *bytes;
+    size_t length, n = strlen(path);
+    if (n < 4 || strcmp(path + n - 4, ".svg") != 0)
+        return kw_dxf_read(a, &shop, path, nobody, KW_MM, d, err);
+    enum kw_status s = kw_read_file(a, path, KW_SVG_MOST_BYTES, nobody, &bytes, &length, err);
+    return s == KW_OK ? kw_svg_parse(a, &shop, path, bytes, length, d, err) : s;
+}
+
 int main(int argc, char **argv) {
-    static const char *cut[] = {"CUT", "HOLES"}, *up[] = {"BEND_UP"}, *notes[] = {"NOTES"};
-    struct kw_shop shop = {.layers = {.cut = {cut, 2}, .bend_up = {up, 1}, .ignore = {notes, 1}}};
     bool outlines = argc > 1 && strcmp(argv[1], "--outlines") == 0;
     for (int i = outlines ? 2 : 1; i < argc; i++) {
         struct kw_arena a = {0};
         struct kw_error err = {0};
         struct kw_drawing d;
-        struct kw_place nobody = {0};
-        if (kw_dxf_read(&a, &shop, argv[i], nobody, KW_MM, &d, &err) == KW_OK) {
+        if (read_drawing(&a, argv[i], &d, &err) == KW_OK) {
             print_drawing(&d, outlines);
         } else {
             char line[900];
