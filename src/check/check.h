@@ -48,6 +48,8 @@ struct kw_examined {
     double mass;                        ///< kg of one finished piece
     double cut_length;                  ///< tube and bar: mm on the saw, trims included
     struct kw_box3 box;                 ///< of the finished piece, own frame
+    bool has_grain;                     ///< sheet parts: it must lie with `grain` along the sheet's
+    double grain;                       ///< rad from +x of the blank frame
     bool makeable;                      ///< no `stop` on it (found here; run may find more)
     const struct kw_assembly *assembly; ///< of its kit, NULL when the kit file says nothing of it
 };
@@ -61,6 +63,10 @@ struct kw_examined {
 /// The kit's joints are worked out first: tabs and slots of its parts are filled in.
 void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
                   struct kw_findings *findings, struct kw_examined **out, int *count);
+
+/// How much longer a hole's edge becomes in a dimple die, as a part of its length: a flat ring from
+/// the pre-hole to the flare is folded to a cone of the die's height.
+double kw_check_flare_stretch(const struct kw_dimple_die *die);
 
 /// Section picture of a brake step (see kw_brake_section), from the same inputs that the part's
 /// plan was made of. False when the step has no tools or the part no brake plan.

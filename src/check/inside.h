@@ -30,6 +30,8 @@ void check_make(struct checking *c, struct kw_examined *e);
 /// A sheet part: body, cutting rules (sheet.c), then bends (bends.c).
 void check_sheet(struct checking *c, struct kw_examined *e);
 void check_bends(struct checking *c, struct kw_examined *e);
+/// Dimples, letters, hems, hand tabs, grain, reliefs (features.c). Fills in e->grain.
+void check_features(struct checking *c, struct kw_examined *e, double kerf);
 /// Holes against the dies that the plan uses.
 void check_holes_near_bends(struct checking *c, const struct kw_examined *e);
 /// Bent and straight tube and bar (stick.c).

@@ -100,8 +100,9 @@ static bool is_circle(const struct kw_path *p) {
 /// side of its box (right for slots along x or y and cut-outs; others come out wider).
 static double least_width(const struct kw_examined *e, const struct kw_path *p, bool *round) {
     const struct kw_hole *h = described(e, p);
-    *round = h ? h->slot <= 0 && h->wide <= 0 : is_circle(p);
-    if (h) return h->wide > 0 ? fmin(h->wide, h->tall) : h->size;
+    *round = h ? h->size > 0 && h->slot <= 0 : is_circle(p);
+    if (h && h->wide > 0) return fmin(h->wide, h->tall);
+    if (h && h->size > 0) return h->neck > 0 ? h->neck : h->size;
     struct kw_box2 b = kw_path_box(p);
     return fmin(b.max.x - b.min.x, b.max.y - b.min.y);
 }
@@ -110,6 +111,8 @@ static void check_hole(struct checking *c, const struct kw_examined *e, const st
                        const struct kw_path *p) {
     bool round;
     double width = least_width(e, p, &round);
+    const struct kw_hole *own = described(e, p);
+    if (own && (own->letters || own->drawing)) return; // by their thinnest stroke
     struct kw_box2 box = kw_path_box(p);
     struct kw_vec2 at = kw_lerp2(box.min, box.max, 0.5);
     const struct kw_hole *h = described(e, p);
@@ -233,6 +236,7 @@ void check_sheet(struct checking *c, struct kw_examined *e) {
     check_webs(c, e, &torch);
     check_corners(c, e, &torch);
     check_small(c, e, box);
+    check_features(c, e, torch.kerf);
     if (e->body->bend_count == 0) return;
     check_bends(c, e);
     check_holes_near_bends(c, e);

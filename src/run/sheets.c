@@ -102,8 +102,12 @@ static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, g->make_count);
     for (int i = 0; i < g->make_count; i++) {
         const struct kw_make *m = &w->makes[g->makes[i]];
-        parts[i] = (struct kw_nest_part){
-            .outline = &m->blank, .count = m->needed + m->spare, .may_mirror = turns_over(m)};
+        parts[i] = (struct kw_nest_part){.outline = &m->blank,
+                                         .count = m->needed + m->spare,
+                                         .may_mirror = turns_over(m),
+                                         .has_grain = m->what->has_grain,
+                                         .grain = m->hand == KW_RIGHT_HAND ? -m->what->grain
+                                                                           : m->what->grain};
     }
     struct kw_nest_sheet *sheets = KW_NEW_ARRAY(w->arena, struct kw_nest_sheet, g->rack_count + 1);
     for (int i = 0; i < g->rack_count; i++) {

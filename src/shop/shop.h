@@ -20,13 +20,15 @@ bool kw_gauge(enum kw_family family, int gauge, double *thickness, double *least
 
 struct kw_material {
     const struct kw_node *node;
-    const char *name;      ///< as it stands in `from:`, e.g. "hot-rolled"
-    int family;            ///< enum kw_family
-    double density;        ///< kg/m3, default by family: 7850, 7850, 8000, 2700
-    double tensile, yield; ///< MPa
-    double elastic;        ///< MPa, default by family: 200000, 200000, 193000, 69000
-    double least_radius;   ///< least inside bend radius as a multiple of thickness, default 1
-    double price_per_kg;   ///< of sheet and sticks without a price of their own
+    const char *name;          ///< as it stands in `from:`, e.g. "hot-rolled"
+    int family;                ///< enum kw_family
+    double density;            ///< kg/m3, default by family: 7850, 7850, 8000, 2700
+    double tensile, yield;     ///< MPa
+    double elastic;            ///< MPa, default by family: 200000, 200000, 193000, 69000
+    double least_radius;       ///< least inside bend radius as a multiple of thickness, default 1
+    double least_radius_along; ///< the same for bends along the grain; default: no more than the
+                               ///< other
+    double price_per_kg;       ///< of sheet and sticks without a price of their own
 };
 
 enum kw_stock_kind {

@@ -28,6 +28,10 @@ static const struct kw_field material_fields[] = {
     QUANTITY(
         kw_material, "least_radius", least_radius, NUMBER, .max = 20, DEFAULT("1"),
         SAYS("Smallest inside bend radius that does not crack, as a multiple of the thickness.")),
+    QUANTITY(
+        kw_material, "least_radius_along", least_radius_along, NUMBER, .max = 30,
+        SAYS("The same for bends that run along the grain of the sheet; parts with tighter ones "
+             "are nested across it. Without it, the grain does not matter.")),
     QUANTITY(kw_material, "price_per_kg", price_per_kg, MONEY, .max = 1000, DEFAULT("0"),
              SAYS("Price of a kilogram, for sheets and sticks that have no price of their own.")),
     {0},

@@ -398,6 +398,21 @@ static const char *const elsewhere[] = {
     "weld-gap",
     "letter-face",
     "letter-bridge", // shape_features.c
+    // check_features.c
+    "bend-grain",
+    "bend-relief",
+    "hem-force",
+    "hand-tab-stiff",
+    "hand-tab-weak",
+    "no-shop-press",
+    "dimple-thick",
+    "dimple-force",
+    "dimple-reach",
+    "dimple-room",
+    "dimple-stretch",
+    "letter-stroke",
+    "letter-web",
+    // check_assembly.c
     "assembly-count",
     "size-differs",
 };
