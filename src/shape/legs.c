@@ -7,20 +7,35 @@ static bool is_end(const struct kw_vertex *v) {
     return v->tag == SIDE_TAG || (v->tag == OUTER_EDGE_TAG && v->bulge != 0);
 }
 
+/// Where the ray from `foot` along unit `in` meets segment i, nearest first; infinite: it misses.
+static double meets(const struct kw_path *p, int i, struct kw_vec2 foot, struct kw_vec2 in) {
+    const struct kw_vertex *v = &p->v[i], *w = &p->v[i + 1 < p->count ? i + 1 : 0];
+    struct kw_vec2 a = kw_sub2(kw_v2(v->x, v->y), foot), b = kw_sub2(kw_v2(w->x, w->y), foot);
+    double aside[2] = {kw_cross2(in, a), kw_cross2(in, b)}, first = INFINITY;
+    if (v->bulge == 0) {
+        if (aside[0] * aside[1] > 0 || aside[0] == aside[1]) return INFINITY;
+        double t = aside[0] / (aside[0] - aside[1]);
+        double d = kw_dot2(a, in) + t * kw_dot2(kw_sub2(b, a), in);
+        return d > 0 ? d : INFINITY;
+    }
+    struct kw_segment arc = kw_path_segment(p, i);
+    if (fabs(kw_cross2(in, kw_sub2(arc.centre, foot))) > arc.radius) return INFINITY;
+    struct kw_segment line = kw_segment_make(foot, kw_add2(foot, kw_scale2(in, 2 * KW_MOST_MM)), 0);
+    struct kw_vec2 q[2];
+    for (int m = kw_segment_crossings(arc, line, q) - 1; m >= 0; m--)
+        first = fmin(first, kw_dot2(kw_sub2(q[m], foot), in));
+    return first;
+}
+
 /// How far the outline lies from `foot` along `in`, and the segment there; segment `from` and ends
 /// of flanges are passed over.
 static double ray(const struct kw_path *p, int from, struct kw_vec2 foot, struct kw_vec2 in,
                   int *at) {
-    struct kw_segment line = kw_segment_make(foot, kw_add2(foot, kw_scale2(in, 2 * KW_MOST_MM)), 0);
     double first = INFINITY;
     for (int i = 0; i < p->count; i++) {
-        struct kw_vec2 q[2];
         if (i == from || is_end(&p->v[i])) continue;
-        int n = kw_segment_crossings(kw_path_segment(p, i), line, q);
-        for (int m = 0; m < n; m++) {
-            double d = kw_length2(kw_sub2(q[m], foot));
-            if (d < first) first = d, *at = i;
-        }
+        double d = meets(p, i, foot, in);
+        if (d < first) first = d, *at = i;
     }
     return first;
 }
