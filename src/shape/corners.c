@@ -55,6 +55,24 @@ static double bottom(const struct build *b, const struct seat *s) {
     return s->depth + b->past;
 }
 
+static double furthest(const struct seat *s) {
+    double most = 0;
+    for (int i = 0; i < s->out_count; i++)
+        most = fmax(most, s->outs[i].out);
+    return most;
+}
+
+/// What the end keeps so that none of the row's outer corners passes a line that comes in by
+/// `slope` for each mm out, up to `most` out.
+static double keep_outs(const struct corner_end *c, double slope, double most) {
+    double keep = 0;
+    for (int i = 0; i < c->seat->out_count; i++) {
+        const struct corner_out *o = &c->seat->outs[i];
+        keep = fmax(keep, slope * fmin(o->out, most) - o->in[c->end]);
+    }
+    return keep;
+}
+
 // ----------------------------------------------------------------------------- one flange
 
 /// Beside a curve that is no rounding: clear of it from the notch's bottom to the flange's edge.
@@ -64,7 +82,7 @@ static double keep_from_curve(const struct build *b, const struct edges *es,
     int i = (int)(c->e - es->v), steps = 256;
     int k = c->end == 0 ? (i + 1) % es->count : (i + es->count - 1) % es->count;
     const struct kw_segment arc = es->v[k].line;
-    double low = bottom(b, c->seat) + b->relief, high = -c->seat->reach - b->relief, most = 0;
+    double low = bottom(b, c->seat) + b->relief, high = -furthest(c->seat) - b->relief, most = 0;
     double near = fmin(1, 2 * (low - high) / kw_segment_length(arc));
     struct kw_vec2 out = kw_left2(c->e->along);
     for (int n = 0; n <= steps; n++) {
@@ -91,7 +109,7 @@ static double keep_alone(const struct build *b, const struct edges *es,
     if (a > RIGHT_ANGLE + ANGLE_SLACK) keep = -c->seat->depth / tan(a);
     if (a < -HALF_RIGHT) keep = w;
     if (a < -RIGHT_ANGLE - ANGLE_SLACK)
-        keep += fabs(cos(a)) * fmin(line_length(c->other), c->seat->reach / fabs(sin(a)));
+        keep += keep_outs(c, 1 / fabs(tan(a)), line_length(c->other) * fabs(sin(a)));
     if (c->round > 0) {
         keep = fmax(keep, c->round + w);
         if (a > RIGHT_ANGLE)
@@ -163,8 +181,7 @@ static void share_notch(const struct build *b, struct corner_end *f, struct corn
 }
 
 static double keep_of_half(const struct build *b, const struct corner_end *c) {
-    double half = tan(fabs(c->turn) / 2) - c->seat->lean[c->end];
-    return b->relief / 2 / cos(c->turn / 2) + fmax(0, c->seat->reach * half);
+    return b->relief / 2 / cos(c->turn / 2) + keep_outs(c, tan(fabs(c->turn) / 2), INFINITY);
 }
 
 static void settle_pair(const struct build *b, struct corner_end *f, struct corner_end *g) {

@@ -168,25 +168,56 @@ static bool starts_at_hi(const struct build *b, int flange) {
     return root == KW_EDGE_FRONT || root == KW_EDGE_RIGHT || root == KW_EDGE_OF_OUTLINE;
 }
 
-static struct seat make_seat(const struct build *b, const struct edge *e, int i) {
+/// The flange's flat on the blank beyond its nominal edge, and its part that leans in.
+static double stands_out(const struct build *b, int i, double *leaning) {
     const struct kw_flange *f = flange_of(b, i);
     struct kw_bend sizes = {0};
-    double t = b->body->thickness;
-    bool back = starts_at_hi(b, i);
+    double t = b->body->thickness, zone;
     shape_flange_bend(b, &sizes, i, false);
-    double flats = shape_flange_height(f, &sizes, t);
+    zone = sizes.allowance - 2 * sizes.setback;
+    double last = shape_flange_height(f, &sizes, t), before = zone;
     if (sizes.kind == KW_BEND_OFFSET) {
         struct shape_step step = shape_flange_step(f, &sizes, t);
-        flats = step.between + step.last + sizes.allowance - 2 * sizes.setback;
+        last = step.last;
+        before = step.between + 2 * zone;
     }
-    return (struct seat){.flange = i,
-                         .bend = -1,
-                         .x0 = e->corner[0] + (back ? f->from_end : f->from_start),
-                         .x1 = e->corner[1] - (back ? f->from_start : f->from_end),
-                         .depth = sizes.setback,
-                         .reach = flats + sizes.allowance - 2 * sizes.setback,
-                         .lean = {tan(back ? f->taper_end : f->taper_start),
-                                  tan(back ? f->taper_start : f->taper_end)}};
+    *leaning = fmax(0, last - sizes.setback);
+    return last + before;
+}
+
+/// Adds the outer corners of flange i, whose own edge is `from`, and of all that stand on it.
+static void add_outs(struct build *b, struct seat *s, int i, struct corner_out from, int depth) {
+    const struct kw_flange *f = flange_of(b, i);
+    bool back = starts_at_hi(b, i);
+    double leaning, out = stands_out(b, i, &leaning);
+    from.out += out - leaning; // where it begins to lean
+    KW_PUSH(b->arena, s->outs, s->out_count) = from;
+    from.out += leaning;
+    from.in[0] += leaning * tan(back ? f->taper_end : f->taper_start);
+    from.in[1] += leaning * tan(back ? f->taper_start : f->taper_end);
+    KW_PUSH(b->arena, s->outs, s->out_count) = from;
+    for (int k = 0; k < b->part->bends.count && depth < b->part->bends.count; k++) {
+        const struct kw_flange *g = flange_of(b, k);
+        if (g->from_drawing || g->parent != i) continue;
+        struct corner_out edge = from;
+        edge.in[0] += back ? g->from_end : g->from_start;
+        edge.in[1] += back ? g->from_start : g->from_end;
+        add_outs(b, s, k, edge, depth + 1);
+    }
+}
+
+static struct seat make_seat(struct build *b, const struct edge *e, int i) {
+    const struct kw_flange *f = flange_of(b, i);
+    struct kw_bend sizes = {0};
+    bool back = starts_at_hi(b, i);
+    shape_flange_bend(b, &sizes, i, false);
+    struct seat s = {.flange = i,
+                     .bend = -1,
+                     .x0 = e->corner[0] + (back ? f->from_end : f->from_start),
+                     .x1 = e->corner[1] - (back ? f->from_start : f->from_end),
+                     .depth = sizes.setback};
+    add_outs(b, &s, i, (struct corner_out){0}, 0);
+    return s;
 }
 
 void edges_gather(struct build *b, struct edges *e, int parent) {

@@ -14,15 +14,21 @@
 
 #include "shape/inside.h"
 
+/// Corners of a flange on the blank: how far out of the nominal edge, and how far in from the
+/// ends x0, x1 of the first flange of its row.
+struct corner_out {
+    double out, in[2];
+};
+
 /// A flange on its edge, as the edge's x goes.
 struct seat {
-    int flange;     ///< index into part->bends
-    bool second;    ///< the second bend of an offset bend
-    int bend;       ///< index into body->bends, -1 before it is made
-    double x0, x1;  ///< ends
-    double depth;   ///< setback
-    double reach;   ///< how far its flat stands out of the nominal edge on the blank
-    double lean[2]; ///< tangent of the taper at the ends x0, x1
+    int flange;              ///< index into part->bends
+    bool second;             ///< the second bend of an offset bend
+    int bend;                ///< index into body->bends, -1 before it is made
+    double x0, x1;           ///< ends
+    double depth;            ///< setback
+    struct corner_out *outs; ///< corners of the flange and of the row that stands on it
+    int out_count;
 };
 
 /// How the outline leaves the end of the outermost bend when the metal beside it is cut away.

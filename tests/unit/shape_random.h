@@ -32,7 +32,8 @@ static inline struct kw_path random_notched(struct hand *h, uint64_t *seed) {
     double w = between(seed, 250, 600), l = between(seed, 250, 600), turn = between(seed, 0, 6);
     const double at[4][4] = {{0, 0, 1, 1}, {l, 0, -1, 1}, {l, w, -1, -1}, {0, w, 1, -1}};
     for (int i = 0; i < 4; i++) {
-        double dx = between(seed, 60, 120) * at[i][2], dy = between(seed, 60, 120) * at[i][3];
+        double dx = between(seed, 60, 120) * at[i][2];
+        double dy = between(seed, 60, 120) * at[i][3];
         double lean = between(seed, -20, 20);
         struct kw_vec2 c = kw_v2(at[i][0], at[i][1]), along = kw_v2(c.x + dx, c.y);
         struct kw_vec2 up = kw_v2(c.x, c.y + dy), in = kw_v2(c.x + dx + lean, c.y + dy + lean);
@@ -79,8 +80,9 @@ static inline void random_rectangle(struct hand *h, uint64_t *seed) {
 static inline struct kw_flange *random_flange(struct hand *h, uint64_t *seed, int edge) {
     static const struct kw_node by_hand; // its place is never asked for
     double t = h->part.stock.thickness;
-    struct kw_flange *f = hand_flange(h, edge, between(seed, 45, 70), between(seed, 15, 135) * DEG,
-                                      between(seed, 0.5, 1.5) * t);
+    double height = between(seed, 45, 70), turn = between(seed, 15, 135);
+    double radius = between(seed, 0.5, 1.5) * t; // one after the other: arguments have no order
+    struct kw_flange *f = hand_flange(h, edge, height, turn * DEG, radius);
     f->way = (int)(kw_random(seed) % 2);
     if (one_in(seed, 4)) f->from_start = between(seed, 0, 40);
     if (one_in(seed, 4)) f->from_end = between(seed, 0, 40);
@@ -115,19 +117,45 @@ static inline struct kw_flange *random_flange(struct hand *h, uint64_t *seed, in
     return f;
 }
 
-/// The flange, and flanges on it to `depth` more.
-static inline void random_row(struct hand *h, uint64_t *seed, int edge, int outline_edge,
-                              int depth) {
+/// The flange, between from_start and from_end when they are more than 0, and flanges on it to
+/// `depth` more.
+static inline void random_row(struct hand *h, uint64_t *seed, int edge, int outline_edge, int depth,
+                              double from_start, double from_end) {
     if (h->part.bends.count >= 14) return;
     int parent = h->part.bends.count;
     struct kw_flange *f = random_flange(h, seed, edge);
     f->outline_edge = outline_edge;
+    if (from_start > 0) f->from_start = from_start;
+    if (from_end > 0) f->from_end = from_end;
     int above = parent;
     for (int i = 0; i < depth && f->hem == KW_NO_HEM && h->part.bends.count < 16; i++) {
         f = random_flange(h, seed, KW_EDGE_OF_BEND);
         f->parent = above;
         above = h->part.bends.count - 1;
     }
+}
+
+/// One row along an edge of `length`, or two beside one another.
+static inline void random_rows(struct hand *h, uint64_t *seed, int edge, int outline_edge,
+                               double length, int depth) {
+    if (length < 250 || !one_in(seed, 3)) {
+        random_row(h, seed, edge, outline_edge, depth, 0, 0);
+        return;
+    }
+    double middle = length * between(seed, 0.4, 0.6);
+    double gap = between(seed, 1.1, 8) * h->part.stock.thickness;
+    random_row(h, seed, edge, outline_edge, depth, 0, length - middle);
+    random_row(h, seed, edge, outline_edge, 0, middle + gap, 0);
+}
+
+/// Bent on the press, upwards, no further than square.
+static inline void make_plain(struct kw_flange *f) {
+    f->hem = KW_NO_HEM;
+    f->offset = 0;
+    f->by_hand.node = NULL;
+    f->way = KW_UP;
+    if (f->turn > KW_PI / 2) f->turn -= KW_PI / 4;
+    if (f->height < 45) f->height += 30;
 }
 
 static inline void random_part(struct hand *h, uint64_t *seed) {
@@ -137,18 +165,22 @@ static inline void random_part(struct hand *h, uint64_t *seed) {
         random_outline(h, seed);
     else
         random_rectangle(h, seed);
+    bool plain = one_in(seed, 6);
     int edges = outline ? h->part.base.outline.count : 4;
     for (int e = 0; e < edges; e++) {
         if (one_in(seed, 2)) continue;
-        int depth = one_in(seed, 2) ? 0 : (int)(kw_random(seed) % 4);
+        int depth = plain || one_in(seed, 2) ? 0 : (int)(kw_random(seed) % 4);
         if (!outline) {
-            random_row(h, seed, e, 0, depth);
+            double l = e % 2 ? h->part.base.width : h->part.base.length;
+            random_rows(h, seed, e, 0, l, depth);
             continue;
         }
         struct kw_segment s = kw_path_segment(&h->part.base.outline, e);
         int tag = h->part.base.outline.v[e].tag;
         if (s.radius > 0 || kw_segment_length(s) < 60) continue;
-        random_row(h, seed, KW_EDGE_OF_OUTLINE, tag, depth);
+        random_rows(h, seed, KW_EDGE_OF_OUTLINE, tag, kw_segment_length(s), depth);
     }
+    for (int i = 0; i < h->part.bends.count && plain; i++)
+        make_plain(&h->flanges[i]);
     if (!outline) hand_hole(h, -1, 10, 75, 75);
 }

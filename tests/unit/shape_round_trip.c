@@ -145,8 +145,64 @@ static void check_heights(const struct hand *h, const struct kw_body *body) {
     }
 }
 
+/// The bend on the base of the row that bend i belongs to.
+static int root(const struct kw_body *body, int i) {
+    while (body->bends[i].parent != 0)
+        i = body->faces[body->bends[i].parent].bend;
+    return i;
+}
+
+/// Whether metal lies within `most` beyond the end of bend i, `aside` from its line; *of_row: it is
+/// that of another row of flanges.
+static bool metal_beyond(const struct kw_body *body, int i, bool to, double aside, double most,
+                         bool *of_row) {
+    const struct kw_bend *b = &body->bends[i];
+    const struct kw_path *p = &body->blank.outer;
+    struct kw_vec2 u = kw_scale2(kw_sub2(b->to, b->from), 1 / b->length);
+    struct kw_vec2 end = kw_add2(to ? b->to : b->from, kw_scale2(kw_left2(u), aside)), q[2];
+    struct kw_vec2 off = kw_scale2(u, to ? 1 : -1);
+    struct kw_vec2 start = kw_add2(end, kw_scale2(off, 1e-3));
+    struct kw_segment line = kw_segment_make(start, kw_add2(end, kw_scale2(off, most)), 0);
+    *of_row = false;
+    for (int s = 0; s < p->count; s++) {
+        if (kw_segment_crossings(kw_path_segment(p, s), line, q) == 0) continue;
+        int bend = p->v[s].tag - 1000;
+        *of_row = bend >= 0 && root(body, bend) != root(body, i);
+        return true;
+    }
+    return kw_path_contains(p, start);
+}
+
+/// Beyond each end of a bend no metal stands beside its zone nearer than the thickness: the least
+/// that two flanges on one edge keep; a notch is wider. The rows of two edges that are no
+/// neighbours may come nearer, as long as they don't overlap: counted.
+static int check_reliefs(const struct kw_body *body, int part) {
+    int close = 0;
+    for (int i = 0; i < body->bend_count; i++)
+        for (int k = 0; k < 6; k++) {
+            double aside = body->bends[i].allowance * (k / 2 - 1) * 0.49;
+            bool of_row;
+            if (!metal_beyond(body, i, k % 2, aside, body->thickness - 1e-6, &of_row)) continue;
+            close += of_row;
+            cr_expect(of_row, "part %d: bend %s has no relief", part, body->bends[i].id);
+        }
+    return close;
+}
+
+/// Flanges on the base alone, turned no further than square, all one way, can't meet: each stays on
+/// its own side of what parts it from its neighbour.
+static bool stays_apart(const struct hand *h) {
+    for (int i = 0; i < h->part.bends.count; i++) {
+        const struct kw_flange *f = &h->flanges[i];
+        if (f->parent >= 0 || f->hem != KW_NO_HEM || f->offset > 0 || f->turn > KW_PI / 2 ||
+            f->way != h->flanges[0].way)
+            return false;
+    }
+    return h->part.bends.count > 1;
+}
+
 struct tally {
-    int made, refused, clashes, kinds[4], by_rule[4];
+    int made, refused, clashes, apart, close, kinds[4], by_rule[4];
 };
 
 static void count_refusal(const struct hand *h, struct tally *n, int part) {
@@ -176,11 +232,17 @@ static void try_part(uint64_t *seed, struct tally *n, int part) {
     check_places(&h.a, body);
     check_mesh(&h.a, body);
     check_heights(&h, body);
+    n->close += check_reliefs(body, part) > 0;
     for (int i = 0; i < body->bend_count; i++)
         n->kinds[body->bends[i].kind]++;
     int faces[2];
     struct kw_vec3 at;
-    n->clashes += kw_body_clash(body, faces, &at);
+    bool clash = kw_body_clash(body, faces, &at);
+    n->clashes += clash;
+    if (stays_apart(&h)) {
+        n->apart++;
+        cr_expect(!clash, "part %d: faces %d and %d", part, faces[0], faces[1]);
+    }
     n->made++;
     kw_arena_free(&h.a);
 }
@@ -193,10 +255,13 @@ Test(shape_round_trip, random_parts_fold_and_unfold) {
         try_part(&seed, &n, i);
     fprintf(stderr,
             "%d parts made, %d refused (%d flange-fit, %d blank-overlap), %d run into "
-            "themselves; bends: %d plain, %d of hems, %d of offsets, %d by hand\n",
-            n.made, n.refused, n.by_rule[0], n.by_rule[1], n.clashes, n.kinds[0], n.kinds[1],
-            n.kinds[2], n.kinds[3]);
+            "themselves, %d come close to themselves; bends: %d plain, %d of hems, %d of offsets, "
+            "%d by hand\n",
+            n.made, n.refused, n.by_rule[0], n.by_rule[1], n.clashes, n.close, n.kinds[0],
+            n.kinds[1], n.kinds[2], n.kinds[3]);
     cr_expect_eq(n.made, most);
+    cr_expect_gt(n.apart, most / 20);
+    cr_expect_leq(n.close, 1 + most / 500);
     for (int i = 0; i < 4; i++)
         cr_expect_gt(n.kinds[i], most / 4);
 }
