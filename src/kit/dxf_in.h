@@ -59,7 +59,8 @@ struct kw_dxf {
     int group_count, group_room;
     struct kw_path polyline; ///< between POLYLINE and SEQEND
     bool in_polyline, polyline_flip;
-    int polyline_role, polyline_flags, polyline_line;
+    enum kw_role polyline_role;
+    int polyline_flags, polyline_line;
     double height; ///< z of everything, once known
     bool height_known;
 };
