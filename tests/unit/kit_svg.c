@@ -287,7 +287,7 @@ Test(kit_svg, a_part_is_made_of_it_as_of_a_dxf) {
             "kit: k\nname: K\nrevision: A\nunits: mm\nparts:\n  side:\n"
             "    from: 11 ga hot-rolled sheet\n    per_kit: 1\n    flat: drawings/side.svg\n"
             "    must_measure: 80 x 50\n    bends:\n      lip: { line: 1, turn: 45 }\n");
-    enum kw_status s = kw_kit_read(&a, kit_shop(), folder, "kits/k.yaml", &kit, &err);
+    enum kw_status s = kw_kit_read(&a, kit_shop(), folder, "kits/k.yaml", NULL, &kit, &err);
     cr_assert_eq(s, KW_OK, "%s", err.text);
     const struct kw_part *part = kw_kit_part(kit, "side");
     cr_expect_float_eq(kw_region_area(&part->drawing), 4000, 1e-9);
