@@ -5,6 +5,16 @@
 #include <stdio.h>
 #include <string.h>
 
+static void print_drawing(struct kw_json *j, const struct kw_part *part) {
+    kw_json_key(j, "drawing");
+    kw_json_open_inline(j, '{');
+    kw_json_key_text(j, "file", part->flat);
+    kw_json_key_count(j, "joined", part->drawn_joined);
+    kw_json_key_count(j, "dropped", part->drawn_dropped);
+    kw_json_key_count(j, "passed_over", part->drawn_ignored);
+    kw_json_close(j);
+}
+
 static void print_bends(struct kw_json *j, const struct kw_body *body) {
     kw_json_key_number(j, "thickness", body->thickness, 6);
     kw_json_key(j, "bends");
@@ -43,6 +53,7 @@ static int print_part(const struct cli_args *args, const struct kw_shop *shop,
     kw_json_number(&j, size.y, 6);
     kw_json_number(&j, size.z, 6);
     kw_json_close(&j);
+    if (what->part->flat) print_drawing(&j, what->part);
     if (what->body) {
         struct kw_box2 box = kw_path_box(&what->body->blank.outer);
         kw_json_key(&j, "blank");

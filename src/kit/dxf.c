@@ -34,13 +34,13 @@ static bool next_line(struct kw_dxf *d, const char **text, int *length) {
     return true;
 }
 
-static enum kw_status fail_cut_off(struct kw_dxf *d, const char *what) {
+enum kw_status kw_dxf_cut_off(struct kw_dxf *d, const char *what) {
     return kw_fail(d->sketch.err, KW_FORMAT, place(d, d->at.line),
                    "the drawing is cut off in the middle: %s", what);
 }
 
 // Group codes run from -5 to 1071.
-static bool read_code(const char *s, int length, int *code) {
+bool kw_dxf_code(const char *s, int length, int *code) {
     bool minus = length > 0 && s[0] == '-';
     int i = minus, v = 0;
     if (i == length || length > 6) return false;
@@ -52,19 +52,19 @@ static bool read_code(const char *s, int length, int *code) {
     return v <= 1071;
 }
 
-static enum kw_status next_group(struct kw_dxf *d, struct kw_group *g) {
+enum kw_status kw_dxf_next(struct kw_dxf *d, struct kw_group *g) {
     do {
         const char *s;
         int n;
-        if (!next_line(d, &s, &n)) return fail_cut_off(d, "it ends without EOF");
-        if (!read_code(s, n, &g->code)) {
-            if (n == 0 && d->at.next >= d->end) return fail_cut_off(d, "it ends without EOF");
+        if (!next_line(d, &s, &n)) return kw_dxf_cut_off(d, "it ends without EOF");
+        if (!kw_dxf_code(s, n, &g->code)) {
+            if (n == 0 && d->at.next >= d->end) return kw_dxf_cut_off(d, "it ends without EOF");
             return kw_fail(d->sketch.err, KW_FORMAT, place(d, d->at.line),
                            "expected a group code (a whole number) of a DXF drawing, got \"%s\"",
                            kw_sketch_shown(d->sketch.scratch, s, n));
         }
         if (!next_line(d, &g->value, &g->length)) {
-            return fail_cut_off(d, "the last group code has no value");
+            return kw_dxf_cut_off(d, "the last group code has no value");
         }
         g->line = d->at.line;
     } while (g->code == 999); // a comment
@@ -74,36 +74,6 @@ static enum kw_status next_group(struct kw_dxf *d, struct kw_group *g) {
 bool kw_dxf_is(const struct kw_group *g, int code, const char *value) {
     return g->code == code && (int)strlen(value) == g->length &&
            memcmp(g->value, value, (size_t)g->length) == 0;
-}
-
-static enum kw_status skip_section(struct kw_dxf *d) {
-    struct kw_group g;
-    do {
-        enum kw_status s = next_group(d, &g);
-        if (s != KW_OK) return s;
-        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
-    } while (!kw_dxf_is(&g, 0, "ENDSEC"));
-    return KW_OK;
-}
-
-static enum kw_status read_header(struct kw_dxf *d) {
-    struct kw_group g;
-    int *wanted = NULL;
-    for (;;) {
-        enum kw_status s = next_group(d, &g);
-        if (s != KW_OK) return s;
-        if (kw_dxf_is(&g, 0, "ENDSEC")) return KW_OK;
-        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
-        if (g.code == 9) {
-            wanted = kw_dxf_is(&g, 9, "$INSUNITS")      ? &d->insunits
-                     : kw_dxf_is(&g, 9, "$MEASUREMENT") ? &d->measurement
-                                                        : NULL;
-        } else if (wanted && g.code == 70 && !read_code(g.value, g.length, wanted)) {
-            return kw_fail(d->sketch.err, KW_FORMAT, place(d, g.line),
-                           "expected a whole number for the drawing's units, got \"%s\"",
-                           kw_dxf_shown(d, &g));
-        }
-    }
 }
 
 // Array of the entity's groups: kept from one entity to the next, so not KW_PUSH's.
@@ -121,7 +91,7 @@ static void keep_group(struct kw_dxf *d, struct kw_group g) {
 enum kw_status kw_dxf_groups(struct kw_dxf *d, struct kw_group *next) {
     enum kw_status s;
     d->group_count = 0;
-    while ((s = next_group(d, next)) == KW_OK && next->code != 0)
+    while ((s = kw_dxf_next(d, next)) == KW_OK && next->code != 0)
         keep_group(d, *next);
     return s;
 }
@@ -139,114 +109,6 @@ enum kw_status kw_dxf_walk(struct kw_dxf *d, struct kw_group type, const char *u
         type = next;
     }
     return s == KW_OK ? kw_dxf_polyline_end(d) : s;
-}
-
-// ------------------------------------------------------------------- first walk: what there is
-
-static enum kw_status note_entities(struct kw_dxf *d) {
-    struct kw_dxf_mark from = d->at;
-    struct kw_group g;
-    enum kw_status s = next_group(d, &g);
-    if (s == KW_OK && g.code != 0) {
-        s = kw_fail(d->sketch.err, KW_FORMAT, place(d, g.line - 1),
-                    "expected an entity (group code 0), got group code %d", g.code);
-    }
-    KW_PUSH(d->sketch.scratch, d->entities, d->section_count) = from;
-    return s == KW_OK && !kw_dxf_is(&g, 0, "ENDSEC") ? skip_section(d) : s;
-}
-
-// Layers that are switched off (a colour below 0) or frozen (flag 1).
-static enum kw_status read_tables(struct kw_dxf *d) {
-    struct kw_group g;
-    struct kw_dxf_layer layer = {0};
-    bool in_layer = false, off = false;
-    for (;;) {
-        enum kw_status s = next_group(d, &g);
-        if (s != KW_OK) return s;
-        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
-        int number = 0;
-        if (g.code == 0) {
-            if (in_layer && (off || layer.frozen))
-                KW_PUSH(d->sketch.scratch, d->hidden, d->hidden_count) = layer;
-            in_layer = kw_dxf_is(&g, 0, "LAYER");
-            layer = (struct kw_dxf_layer){0};
-            off = false;
-        }
-        if (kw_dxf_is(&g, 0, "ENDSEC")) return KW_OK;
-        if (g.code == 2) layer.name = g;
-        if (g.code == 70 && read_code(g.value, g.length, &number)) layer.frozen = number & 1;
-        if (g.code == 62 && read_code(g.value, g.length, &number)) off = number < 0;
-    }
-}
-
-// Where each block begins, so that it can be read whenever it is put somewhere.
-static enum kw_status note_blocks(struct kw_dxf *d) {
-    struct kw_group g;
-    struct kw_dxf_block *block = NULL;
-    for (;;) {
-        enum kw_status s = next_group(d, &g);
-        if (s != KW_OK) return s;
-        if (kw_dxf_is(&g, 0, "EOF")) return fail_cut_off(d, "a section ends without ENDSEC");
-        if (kw_dxf_is(&g, 0, "BLOCK")) {
-            KW_PUSH(d->sketch.scratch, d->blocks, d->block_count) =
-                (struct kw_dxf_block){.from = d->at};
-            block = &d->blocks[d->block_count - 1];
-            continue;
-        }
-        if (kw_dxf_is(&g, 0, "ENDSEC") && block && !block->ended)
-            return fail_cut_off(d, "a block ends without ENDBLK");
-        if (kw_dxf_is(&g, 0, "ENDSEC")) return KW_OK;
-        if (kw_dxf_is(&g, 0, "ENDBLK") && block) block->ended = true;
-        if (g.code == 0 && block) block->own_read = true;
-        if (!block || block->own_read) continue;
-        if (g.code == 2) block->name = g;
-        if (g.code == 70 && !read_code(g.value, g.length, &block->flags)) block->flags = 0;
-    }
-}
-
-static int by_name(const void *a, const void *b) {
-    const struct kw_group *g = &((const struct kw_dxf_block *)a)->name;
-    const struct kw_group *h = &((const struct kw_dxf_block *)b)->name;
-    int shorter = g->length < h->length ? g->length : h->length;
-    int order = shorter > 0 ? strncasecmp(g->value, h->value, (size_t)shorter) : 0;
-    return order != 0 ? order : (g->length > h->length) - (g->length < h->length);
-}
-
-static int by_name_then_line(const void *a, const void *b) {
-    int order = by_name(a, b);
-    const struct kw_dxf_block *p = a, *q = b;
-    return order != 0 ? order : (p->from.line > q->from.line) - (p->from.line < q->from.line);
-}
-
-const struct kw_dxf_block *kw_dxf_find_block(const struct kw_dxf *d, const struct kw_group *name) {
-    struct kw_dxf_block wanted = {.name = *name};
-    if (d->block_count == 0) return NULL;
-    return bsearch(&wanted, d->blocks, (size_t)d->block_count, sizeof wanted, by_name);
-}
-
-static enum kw_status read_sections(struct kw_dxf *d) {
-    for (;;) {
-        struct kw_group g;
-        enum kw_status s = next_group(d, &g);
-        if (s != KW_OK) return s;
-        if (kw_dxf_is(&g, 0, "EOF")) break;
-        if (!kw_dxf_is(&g, 0, "SECTION")) {
-            return kw_fail(d->sketch.err, KW_FORMAT, place(d, g.line),
-                           "expected SECTION or EOF of a DXF drawing, got \"%s\"",
-                           kw_dxf_shown(d, &g));
-        }
-        s = next_group(d, &g);
-        if (s != KW_OK) return s;
-        s = kw_dxf_is(&g, 2, "HEADER")     ? read_header(d)
-            : kw_dxf_is(&g, 2, "TABLES")   ? read_tables(d)
-            : kw_dxf_is(&g, 2, "BLOCKS")   ? note_blocks(d)
-            : kw_dxf_is(&g, 2, "ENTITIES") ? note_entities(d)
-                                           : skip_section(d);
-        if (s != KW_OK) return s;
-    }
-    if (d->block_count > 0)
-        qsort(d->blocks, (size_t)d->block_count, sizeof *d->blocks, by_name_then_line);
-    return KW_OK;
 }
 
 // ------------------------------------------------------------------------------------------ units
@@ -294,7 +156,7 @@ static enum kw_status read_model(struct kw_dxf *d, const struct unit *unit) {
     for (int i = 0; s == KW_OK && i < d->section_count; i++) {
         struct kw_group type;
         d->at = d->entities[i];
-        s = next_group(d, &type);
+        s = kw_dxf_next(d, &type);
         if (s == KW_OK) s = kw_dxf_walk(d, type, "ENDSEC");
     }
     d->frame = NULL;
@@ -324,7 +186,7 @@ enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, cons
                        .insunits = -1,
                        .measurement = -1};
     const struct unit *unit;
-    enum kw_status s = read_sections(&d);
+    enum kw_status s = kw_dxf_sections(&d);
     if (s == KW_OK) s = find_unit(&d, units_if_unsaid, &unit, &out->units_said);
     if (s == KW_OK) {
         out->units = (int)unit->nearest;

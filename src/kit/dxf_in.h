@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-// Inside the DXF reader: dxf.c walks the file twice (what blocks, layers and units there are; then
-// the entities), dxf_values.c reads values of one entity, dxf_entity.c, dxf_polyline.c and
-// dxf_curve.c turn it into pieces of the sketch, dxf_insert.c puts blocks in their place.
+// Inside the DXF reader: dxf.c splits the file into groups and goes through it twice, first for
+// what blocks, layers and units there are (dxf_sections.c), then for the entities; dxf_values.c
+// reads values of one entity, dxf_entity.c, dxf_polyline.c and dxf_curve.c turn it into pieces of
+// the sketch, dxf_insert.c puts blocks in their place.
 #pragma once
 
 #include "kit/sketch.h"
@@ -58,15 +59,23 @@ struct kw_dxf {
     int group_count, group_room;
     struct kw_path polyline; ///< between POLYLINE and SEQEND
     bool in_polyline, polyline_flip;
-    int polyline_role, polyline_flags, polyline_line;
+    enum kw_role polyline_role;
+    int polyline_flags, polyline_line;
     double height; ///< z of everything, once known
     bool height_known;
 };
 
-// ---- dxf.c
-bool kw_dxf_is(const struct kw_group *g, int code, const char *value);
+// ---- dxf_sections.c
+enum kw_status kw_dxf_sections(struct kw_dxf *d);
 /// The block of that name, NULL when there is none.
 const struct kw_dxf_block *kw_dxf_find_block(const struct kw_dxf *d, const struct kw_group *name);
+
+// ---- dxf.c
+/// The next group from d->at that is no comment.
+enum kw_status kw_dxf_next(struct kw_dxf *d, struct kw_group *g);
+bool kw_dxf_code(const char *s, int length, int *code); ///< a whole number up to four digits
+enum kw_status kw_dxf_cut_off(struct kw_dxf *d, const char *what);
+bool kw_dxf_is(const struct kw_group *g, int code, const char *value);
 /// The groups from d->at up to the next entity into d->groups; that one's first group into *next.
 enum kw_status kw_dxf_groups(struct kw_dxf *d, struct kw_group *next);
 /// Reads entities in `frame`, of which `type` is the first, until ENDSEC or ENDBLK.

@@ -3,7 +3,7 @@
 // other.
 #include "kit/dxf_in.h"
 
-enum { DEEPEST = 32, MOST_COPIES = 100000 };
+enum { DEEPEST = 32, MOST_COPIES = 10000 };
 
 struct insert {
     struct kw_vec2 at, scale, step; // step: distance of columns and rows

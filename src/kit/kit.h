@@ -217,7 +217,8 @@ struct kw_part {
     struct kw_region drawing;    ///< outline from it, moved so that its box starts at (0,0)
     struct kw_items drawn_bends; ///< struct kw_drawn_bend
     struct kw_items drawn_marks; ///< struct kw_path: lines to mark, in the drawing's moved frame
-    double measure_long, measure_wide; ///< must_measure of the blank, 0: not given
+    int drawn_joined, drawn_dropped, drawn_ignored; ///< as of a kw_drawing
+    double measure_long, measure_wide;              ///< must_measure of the blank, 0: not given
     double die;            ///< tube: centreline radius wanted, 0: the die for the diameter
     struct kw_items shape; ///< struct kw_shape_step: a bent tube
     double length;         ///< a straight piece of tube or bar

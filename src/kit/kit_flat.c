@@ -198,6 +198,9 @@ enum kw_status kw_part_flat(struct kw_kit_file *k, struct kw_part *part) {
     part->drawing = d.region;
     part->drawn_bends = d.bends;
     part->drawn_marks = d.marks;
+    part->drawn_joined = d.joined;
+    part->drawn_dropped = d.dropped;
+    part->drawn_ignored = d.ignored;
     number_edges(k, part);
     s = name_bends(k, part);
     return s == KW_OK ? kw_part_bends(k, part) : s;

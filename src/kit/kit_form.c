@@ -309,7 +309,8 @@ static const struct kw_field part_fields[] = {
      .kind = KW_KIND_TEXT,
      AT(kw_part, flat),
      .example = "drawings/side.dxf",
-     .meaning = "the drawing of the flat outline, instead of a base; bend lines by layer"},
+     .meaning =
+         "the drawing (DXF or SVG) of the flat outline, instead of a base; bend lines by layer"},
     {.key = "must_measure",
      .kind = KW_KIND_CUSTOM,
      .read = kw_read_measure,

@@ -5,7 +5,7 @@
 #include <string.h>
 #include <strings.h>
 
-enum { MOST_BENDS = 1000, MOST_VERTICES = 4000000 };
+enum { MOST_BENDS = 1000, MOST_VERTICES = 4000000, MOST_PIECES = 200000 };
 
 const char *kw_sketch_shown(struct kw_arena *a, const char *value, int length) {
     enum { MOST = 40 };
@@ -115,6 +115,10 @@ enum kw_status kw_sketch_add_made(struct kw_sketch *d, enum kw_role role, struct
     if (d->vertices > MOST_VERTICES) {
         return kw_fail(d->err, KW_LIMIT, kw_sketch_place(d, line),
                        "expected a drawing of at most %d points", MOST_VERTICES);
+    }
+    if (d->open.count + d->closed.count + d->marks.count > MOST_PIECES) {
+        return kw_fail(d->err, KW_LIMIT, kw_sketch_place(d, line),
+                       "expected a drawing of at most %d pieces", MOST_PIECES);
     }
     if (role == ROLE_BEND_UP || role == ROLE_BEND_DOWN) return add_bends(d, role, &p, line);
     struct kw_paths *list = role == ROLE_MARK ? &d->marks : p.open ? &d->open : &d->closed;

@@ -120,11 +120,20 @@ static void print_tube(const struct kw_shop *shop, const struct kw_examined *wha
     }
 }
 
+static void print_drawing(const struct kw_part *part, struct kw_text *out) {
+    kw_text_addf(out,
+                 "from %s: %d piece%s joined, %d dropped (no length or drawn twice), %d passed "
+                 "over\n",
+                 part->flat, part->drawn_joined, part->drawn_joined == 1 ? "" : "s",
+                 part->drawn_dropped, part->drawn_ignored);
+}
+
 void kw_packet_print_part(const struct kw_shop *shop, const struct kw_examined *what,
                           struct kw_text *out) {
     char mass[48];
     kw_text_addf(out, "%s/%s  rev %s  %s\n", what->kit->name, what->part->name,
                  what->part->revision, what->part->stock.text);
+    if (what->part->flat) print_drawing(what->part, out);
     if (what->body) print_body(shop, what->body, out);
     if (what->tube) print_tube(shop, what, out);
     kw_text_addf(out, "mass %s   code to sign a risk with: %s\n",

@@ -194,7 +194,11 @@ static const struct kw_field layers_fields[] = {
           SAYS("Layers that are passed over, such as dimensions.")),
     {0},
 };
-static const struct kw_form layers_form = {"layers", "What the layers of a drawing are for.",
+static const struct kw_form layers_form = {"layers",
+                                           "What the layers of a drawing are for. A layer of an "
+                                           "SVG is the id, label or class of a group or shape, or "
+                                           "the colour of its line, such as red or (in quotes) "
+                                           "#ff0000.",
                                            sizeof(struct kw_layers), layers_fields,
                                            kw_layers_check};
 

@@ -274,3 +274,27 @@ Test(kit_svg, things_used_over_and_over_are_refused_in_time) {
     refused(t.s, "expected at most 1000000 elements");
     kw_text_free(&t);
 }
+
+Test(kit_svg, a_part_is_made_of_it_as_of_a_dxf) {
+    struct kw_arena a = {0};
+    char *folder = kit_folder();
+    struct kw_error err = {0};
+    struct kw_kit *kit = NULL;
+    kit_put(folder, "drawings/side.svg",
+            HEAD "<g id='CUT'>" RECT "</g><g id='BEND_UP'><line stroke='red' x1='20' x2='20' "
+                 "y2='50'/></g></svg>");
+    kit_put(folder, "kits/k.yaml",
+            "kit: k\nname: K\nrevision: A\nunits: mm\nparts:\n  side:\n"
+            "    from: 11 ga hot-rolled sheet\n    per_kit: 1\n    flat: drawings/side.svg\n"
+            "    must_measure: 80 x 50\n    bends:\n      lip: { line: 1, turn: 45 }\n");
+    enum kw_status s = kw_kit_read(&a, kit_shop(), folder, "kits/k.yaml", NULL, &kit, &err);
+    cr_assert_eq(s, KW_OK, "%s", err.text);
+    const struct kw_part *part = kw_kit_part(kit, "side");
+    cr_expect_float_eq(kw_region_area(&part->drawing), 4000, 1e-9);
+    cr_assert_eq(part->drawn_bends.count, 1);
+    const struct kw_drawn_bend *b = part->drawn_bends.v;
+    cr_expect_str_eq(b->name, "lip");
+    cr_expect_float_eq(b->turn, KW_PI / 4, 1e-12);
+    cr_expect_eq(kw_remove_folder(folder, NULL), KW_OK);
+    kw_arena_free(&a);
+}
