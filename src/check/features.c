@@ -258,8 +258,20 @@ static void check_relief(struct checking *c, const struct kw_examined *e, const 
     }
 }
 
+/// Etched marks on a table that can't etch.
+static void check_marks(struct checking *c, const struct kw_examined *e) {
+    int n = e->part->marks.count;
+    if (n == 0 || c->shop->marking.way == KW_MARK_ETCH) return;
+    struct kw_finding f =
+        check_finding(c, "marks-by-hand", e->part, check_place(e->part->node, "marks"), n, 0);
+    f.says = kw_format(c->arena, "%d mark%s of %s: the table can't etch them", n, n == 1 ? "" : "s",
+                       e->part->name);
+    kw_find(c->findings, f);
+}
+
 void check_features(struct checking *c, struct kw_examined *e, double kerf) {
     double t = e->body->thickness;
+    check_marks(c, e);
     for (int i = 0; i < e->body->lettering_count; i++)
         check_lettering(c, e, &e->body->letterings[i], t, kerf);
     check_dimples(c, e, t);

@@ -251,6 +251,9 @@ const struct kw_rule kw_rules[] = {
      "hole expansion of mild steel, punched, 90 % and more (ISO 16630, values from memory); a "
      "quarter of it for a plasma-cut edge: common practice, no source",
      true},
+    {"marks-by-hand", KW_NOTE, 0, "", "marks are etched where `marking: way` is etch",
+     "a part has marks that the table can't etch", "draw them by hand from the blank's drawing",
+     FILE_SAYS, false},
     {"letter-stroke", KW_STOP, 1, "mm", "thinnest stroke of letters >= limit x kerf",
      "a stroke of the letters is no wider than the kerf",
      "make the letters higher, or take a bolder face", GEOMETRY, true},

@@ -81,6 +81,12 @@ static const struct kw_hole *described(const struct kw_examined *e, const struct
     return own ? KW_ITEM(struct kw_hole, e->part->holes, index) : NULL;
 }
 
+/// Whether a hole of the blank is one of the openings of letters or an ornament.
+static bool is_lettering(const struct kw_examined *e, const struct kw_path *p) {
+    const struct kw_hole *h = described(e, p);
+    return h && (h->letters || h->drawing);
+}
+
 static struct kw_place hole_place(const struct kw_examined *e, const struct kw_path *p,
                                   const char *key) {
     const struct kw_hole *h = described(e, p);
@@ -111,8 +117,7 @@ static void check_hole(struct checking *c, const struct kw_examined *e, const st
                        const struct kw_path *p) {
     bool round;
     double width = least_width(e, p, &round);
-    const struct kw_hole *own = described(e, p);
-    if (own && (own->letters || own->drawing)) return; // by their thinnest stroke
+    if (is_lettering(e, p)) return; // by their thinnest stroke
     struct kw_box2 box = kw_path_box(p);
     struct kw_vec2 at = kw_lerp2(box.min, box.max, 0.5);
     const struct kw_hole *h = described(e, p);
@@ -147,6 +152,8 @@ static void check_webs(struct checking *c, const struct kw_examined *e, const st
         double web = kw_path_gap(p, &blank->outer);
         const char *beside = "the edge";
         for (int k = 0; k < i; k++) {
+            if (is_lettering(e, p) && blank->holes[k].v[0].tag == p->v[0].tag)
+                continue; // told of all
             double gap = kw_path_gap(p, &blank->holes[k]);
             if (gap < web) web = gap, beside = "another hole";
         }
@@ -196,6 +203,9 @@ static void check_corners(struct checking *c, const struct kw_examined *e,
     int n = sharp_corners(&drawn, &at);
     struct kw_place where = check_place(e->part->node, e->part->flat ? "flat" : "base");
     for (int i = 0; i < blank->hole_count; i++) {
+        if (is_lettering(e, &blank->holes[i])) continue; // their corners are meant
+        int tag = blank->holes[i].v[0].tag - KW_SLOT_TAG;
+        if (tag >= 0 && tag < e->part->slots.count) continue; // tabs are clipped for them
         int more = sharp_corners(&blank->holes[i], n ? &other : &at);
         if (n == 0 && more > 0) where = hole_place(e, &blank->holes[i], "wide");
         n += more;

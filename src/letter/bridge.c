@@ -206,7 +206,10 @@ static struct bridge best_bridge(const struct opening *o, const struct kw_path *
     return best;
 }
 
+// A bridge no wider than the island that it holds: 0.6 of its smaller side.
 static bool join_island(struct opening *o, const struct kw_path *island, double width) {
+    struct kw_box2 size = kw_path_box(island);
+    width = fmin(width, 0.6 * fmin(size.max.x - size.min.x, size.max.y - size.min.y));
     struct bridge one = best_bridge(o, island, width, NULL, 0);
     if (!one.fits) return false;
     build(o, &one);

@@ -32,8 +32,8 @@ struct kw_opening_state {
 /// Turns regions to be cut out (as from kw_letter_outlines or a drawing) into openings without
 /// islands: every island is held by two bridges of width `bridge` (one when it is smaller than
 /// three bridges), the first where it is shortest, the second where it is shortest away from the
-/// first. An island may hold on to another that is held. What is left are simple closed paths,
-/// clockwise, lines and arcs; they live in the arena. NULL and 0 when an island finds no place for
-/// a bridge of that width.
+/// first; narrower where an island is smaller than that. An island may hold on to another that is
+/// held. What is left are simple closed paths, clockwise, lines and arcs; they live in the arena.
+/// NULL and 0 when an island finds no place for a bridge of that width.
 struct kw_path *kw_letter_bridged(struct kw_arena *a, const struct kw_region *regions, int count,
                                   double bridge, int *out_count, struct kw_opening_state *state);

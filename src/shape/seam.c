@@ -13,6 +13,7 @@
 #define SEEK_MM       3.0 // an edge further from a face than this is no seam
 #define STEP_MM       1.0 // places at which an edge is looked at
 #define LEAST_SEAM_MM 6.0
+#define MOST_LEAN     0.34 // sine: an edge that leans more goes through the face, not along it
 
 static double fillet_of(double thinner) {
     static const double table[][2] = {{.25, .125}, {.5, .1875}, {.75, .25}, {1e9, .3125}};
@@ -63,35 +64,54 @@ static double gap_at(const struct assembling *g, const struct edge *e, double s,
     return best;
 }
 
-/// The seam between an edge and a face, if there is one; `nearest` over all looked at.
-static bool find_seam(const struct assembling *g, const struct edge *e, int piece, int face,
-                      struct kw_seam *out, double *nearest) {
-    double length = kw_length2(kw_sub2(e->b, e->a));
-    int n = (int)fmax(2, ceil(length / STEP_MM)), first = -1, last = -1, run = 0;
-    double worst = 0, gap = 0;
-    int best_first = 0, best_last = -1;
-    for (int i = 0; i <= n; i++) {
-        double d = gap_at(g, e, (double)i / n, piece, face);
-        *nearest = fmin(*nearest, d);
-        if (d > SEEK_MM) {
-            first = -1;
+/// A run of places along an edge.
+struct run {
+    int first, last; // last < first: none
+    double worst;
+};
+
+/// The longest run of places that are no further than `most` from the face.
+static struct run longest_run(const double *gap, int count, double most) {
+    struct run best = {0, -1, 0}, now = {0, -1, 0};
+    for (int i = 0; i < count; i++) {
+        if (gap[i] > most) {
+            now = (struct run){i + 1, i, 0};
             continue;
         }
-        if (first < 0) first = i, worst = 0, run = 0;
-        last = i;
-        worst = fmax(worst, d);
-        if (++run > best_last - best_first + 1 || best_last < 0)
-            best_first = first, best_last = last, gap = worst;
+        now.last = i;
+        now.worst = fmax(now.worst, gap[i]);
+        if (now.last - now.first > best.last - best.first) best = now;
     }
-    double from = best_first * length / n, to = best_last * length / n;
-    if (best_last < 0 || to - from < LEAST_SEAM_MM) return false;
+    return best;
+}
+
+/// The seam between an edge and a face, if there is one: where they fit, or else where they nearly
+/// do. `nearest` over all looked at.
+static bool find_seam(const struct assembling *g, const struct edge *e, int piece, int face,
+                      double allowed, struct kw_seam *out, double *nearest) {
+    double length = kw_length2(kw_sub2(e->b, e->a));
+    struct kw_vec2 u = kw_scale2(kw_sub2(e->b, e->a), 1 / length);
+    struct kw_vec3 along = kw_move3_direction(g->folds[e->piece][e->face], kw_v3(u.x, u.y, 0));
+    if (fabs(stand_back_direction(g->folds[piece][face], along).z) > MOST_LEAN) return false;
+    int n = (int)fmax(2, ceil(length / STEP_MM));
+    struct kw_arena scratch = {0};
+    double *gap = KW_NEW_ARRAY(&scratch, double, n + 1);
+    for (int i = 0; i <= n; i++) {
+        gap[i] = gap_at(g, e, (double)i / n, piece, face);
+        *nearest = fmin(*nearest, gap[i]);
+    }
+    struct run r = longest_run(gap, n + 1, allowed + 1e-6);
+    if ((r.last - r.first) * length / n < LEAST_SEAM_MM) r = longest_run(gap, n + 1, SEEK_MM);
+    kw_arena_free(&scratch);
+    double from = r.first * length / n, to = r.last * length / n;
+    if (to - from < LEAST_SEAM_MM) return false;
     struct kw_move3 m = g->folds[e->piece][e->face];
     struct kw_vec2 p = kw_lerp2(e->a, e->b, from / length), q = kw_lerp2(e->a, e->b, to / length);
     *out = (struct kw_seam){.pieces = {e->piece, piece},
                             .from = kw_move3_point(m, kw_v3(p.x, p.y, 0)),
                             .to = kw_move3_point(m, kw_v3(q.x, q.y, 0)),
                             .length = to - from,
-                            .gap = gap,
+                            .gap = r.worst,
                             .edges = {e->segment, -1}};
     return true;
 }
@@ -154,6 +174,10 @@ static double thinner_of(const struct assembling *g, const int pieces[2]) {
     return t;
 }
 
+static double allowed_gap(const struct assembling *g, const int pieces[2]) {
+    return fmin(IN / 32, thinner_of(g, pieces) / 2);
+}
+
 static void add_seam(struct assembling *g, struct kw_seam s) {
     double thin = thinner_of(g, s.pieces);
     for (int i = 0; i < g->out->seam_count; i++) {
@@ -165,6 +189,19 @@ static void add_seam(struct assembling *g, struct kw_seam s) {
     }
     size_seam(&s, thin);
     KW_PUSH(g->arena, g->out->seams, g->out->seam_count) = s;
+}
+
+/// Where two pieces meet in some seams, edges that only come near are none.
+static void drop_near_misses(struct assembling *g, int first) {
+    int good = 0, kept = first;
+    for (int i = first; i < g->out->seam_count; i++)
+        good += g->out->seams[i].gap <= allowed_gap(g, g->out->seams[i].pieces) + 1e-6;
+    if (good == 0) return;
+    for (int i = first; i < g->out->seam_count; i++) {
+        const struct kw_seam s = g->out->seams[i];
+        if (s.gap <= allowed_gap(g, s.pieces) + 1e-6) g->out->seams[kept++] = s;
+    }
+    g->out->seam_count = kept;
 }
 
 static void tell_gaps(struct assembling *g, const struct kw_weld *w, int first, double nearest) {
@@ -181,9 +218,10 @@ static void tell_gaps(struct assembling *g, const struct kw_weld *w, int first, 
         f->part = g->out->pieces[w->pieces[0]].standing->part;
         return;
     }
+    drop_near_misses(g, first);
     for (int i = first; i < g->out->seam_count; i++) {
         const struct kw_seam *s = &g->out->seams[i];
-        double most = fmin(IN / 32, thinner_of(g, s->pieces) / 2);
+        double most = allowed_gap(g, s->pieces);
         if (s->gap <= most + 1e-6) continue;
         struct kw_finding *f =
             stand_find(g, KW_RISK, "weld-gap", where, &s->from,
@@ -209,7 +247,8 @@ void stand_seams(struct assembling *g) {
             for (int k = 0; k < n; k++)
                 for (int f = 0; f < body->face_count; f++) {
                     struct kw_seam s;
-                    if (!find_seam(g, &e[k], other, f, &s, &nearest)) continue;
+                    if (!find_seam(g, &e[k], other, f, allowed_gap(g, w->pieces), &s, &nearest))
+                        continue;
                     s.weld = w;
                     add_seam(g, s);
                 }

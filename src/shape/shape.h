@@ -85,6 +85,11 @@ double kw_relief(double thickness, double kerf);
 /// Tag of the slits of tabs bent by hand: this plus a running number.
 #define KW_SLIT_TAG 300000
 
+/// Tags of the blank's segments that come from the kit's joints: of a tab, this plus its index in
+/// part->tabs; of a slot, this plus its index in part->slots.
+#define KW_TAB_TAG  500000
+#define KW_SLOT_TAG 400000
+
 struct kw_face {
     int bend;               ///< index of the bend that joins it to its parent; -1: face 0
     struct kw_region shape; ///< flat part between tangent lines, face frame, with the holes that

@@ -50,5 +50,3 @@ struct joint_sizes joint_sizes(const struct kw_joint *joint, double edge,
 void shape_tabs(struct build *b);
 /// Slots as holes, told coordinates, clockwise (tab.c).
 struct kw_path shape_slot(struct kw_arena *a, const struct kw_joint_slot *slot, int tag);
-#define KW_TAB_TAG  500000 ///< blank segments of a tab: this plus its index in part->tabs
-#define KW_SLOT_TAG 400000 ///< of a slot: this plus its index in part->slots

@@ -141,6 +141,19 @@ Test(check_features, letters_against_the_torch) {
     kw_arena_free(&s.h.a);
 }
 
+Test(check_features, marks_that_the_table_can_not_etch) {
+    static struct kw_mark mark[] = {
+        {.text = "TOP", .height = 10, .from_left = 50, .from_front = 50, .flange = -1}};
+    for (int etch = 0; etch < 2; etch++) {
+        struct shop_hand s;
+        start(&s, 200, 200, 2);
+        s.h.part.marks = (struct kw_items){mark, 1};
+        s.h.shop.marking.way = etch ? KW_MARK_ETCH : KW_MARK_NICKS;
+        cr_expect((look(&s, "marks-by-hand") != NULL) == (etch == 0));
+        kw_arena_free(&s.h.a);
+    }
+}
+
 Test(check_features, hems_need_force_to_flatten) {
     struct shop_hand s;
     start(&s, 1000, 200, 3);

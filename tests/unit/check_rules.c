@@ -412,6 +412,7 @@ static const char *const elsewhere[] = {
     "dimple-stretch",
     "letter-stroke",
     "letter-web",
+    "marks-by-hand",
     // check_assembly.c
     "assembly-count",
     "size-differs",

@@ -98,14 +98,20 @@ Test(letter_strokes, islands_side_by_side_hold_on_to_what_is_held) {
     kw_arena_free(&a);
 }
 
-Test(letter_strokes, a_bridge_that_finds_no_room_is_told) {
+Test(letter_strokes, a_bridge_is_no_wider_than_its_island) {
     struct kw_arena a = {0};
     struct kw_region ring = {.outer = kw_path_circle(&a, 0, 0, 10, true, 0)};
     KW_PUSH(&a, ring.holes, ring.hole_count) = kw_path_circle(&a, 0, 0, 6, false, 0);
-    int count = 7;
+    int count;
     struct kw_opening_state state;
-    cr_expect_null(kw_letter_bridged(&a, &ring, 1, 13, &count, &state));
-    cr_expect_eq(count, 0);
+    cr_assert(kw_letter_bridged(&a, &ring, 1, 13, &count, &state));
+    cr_expect_eq(count, 1, "one bridge: the island is smaller than three");
+    kw_arena_free(&a);
+    ring = (struct kw_region){.outer = kw_path_circle(&a, 0, 0, 40, true, 0)};
+    KW_PUSH(&a, ring.holes, ring.hole_count) = kw_path_circle(&a, 0, 0, 6, false, 0);
+    cr_assert(kw_letter_bridged(&a, &ring, 1, 5, &count, &state));
+    cr_expect_eq(count, 2);
+    cr_expect_float_eq(state.least_web, 5, 1e-6);
     kw_arena_free(&a);
 }
 
