@@ -30,3 +30,14 @@
 #define CAUTION_PACK                                                                               \
     "Lift with two people where it says so. Guard sharp edges and corners. Weigh the closed "      \
     "carton: masses here are computed, the scale decides."
+#define CAUTION_WELD                                                                               \
+    "Welding: shade, gloves and covered skin; draw fumes off, strip zinc first (its fume makes "   \
+    "you "                                                                                         \
+    "ill); nothing that burns within 35 ft, watch for fire 30 minutes after. Steel stays hot. "    \
+    "Who "                                                                                         \
+    "has not welded sheet before asks somebody who has; local codes and licensed practice come "   \
+    "first. Check the contents before welding."
+#define CAUTION_SHOP_PRESS                                                                         \
+    "Shop press: guard in place, hands out while the ram moves, stand aside of what could fly. "   \
+    "Never more force than press and die are rated for. The press's manual and local codes come "  \
+    "first."

@@ -76,6 +76,10 @@ void paper_code(const struct paper *p, double x, double y, double size, const ch
 /// A folded part seen from the front left above, shaded, in a box. `other_hand` mirrors it.
 void paper_part_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
                         double x, double y, double w, double h);
+/// Any mesh in the same view; gives the view, in which paper_project places points of space.
+struct kw_view paper_mesh_picture(const struct paper *p, const struct kw_mesh *mesh, double x,
+                                  double y, double w, double h);
+struct kw_vec2 paper_project(struct kw_vec3 point);
 /// Flat blank with bend lines and their names; overall sizes when `sizes`.
 void paper_blank_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
                          bool sizes, double x, double y, double w, double h);
@@ -87,10 +91,12 @@ void paper_tube_view(const struct paper *p, const struct kw_examined *what, cons
 void paper_cover(struct paper *p);
 void paper_findings(struct paper *p);
 void paper_sheet_maps(struct paper *p);
+void paper_dimple_sheets(struct paper *p);
 void paper_bend_sheets(struct paper *p);
 void paper_tube_sheets(struct paper *p);
 void paper_saw_lists(struct paper *p);
 void paper_pack_lists(struct paper *p);
+void paper_weld_lists(struct paper *p);
 
 /// A sheet's map into any sink: parts, order, lead-ins, travel, drops. Used by the page and the
 /// SVG.

@@ -10,7 +10,7 @@
 
 // Isometric from the front right above, as a part lies before the worker: x to the right and down,
 // y to the right and up on the page.
-static struct kw_vec2 project(struct kw_vec3 p) {
+struct kw_vec2 paper_project(struct kw_vec3 p) {
     const double c = 0.86602540378443865, s = 0.5;
     return kw_v2(c * (p.x + p.y), s * (p.y - p.x) + p.z);
 }
@@ -75,7 +75,7 @@ static bool (*creases(struct kw_arena *a, const struct kw_mesh *m,
 static struct kw_box2 projected_box(const struct kw_mesh *m) {
     struct kw_box2 box = {{1e30, 1e30}, {-1e30, -1e30}};
     for (int i = 0; i < m->point_count; i++) {
-        struct kw_vec2 q = project(m->points[i]);
+        struct kw_vec2 q = paper_project(m->points[i]);
         box.min = kw_v2(fmin(box.min.x, q.x), fmin(box.min.y, q.y));
         box.max = kw_v2(fmax(box.max.x, q.x), fmax(box.max.y, q.y));
     }
@@ -86,7 +86,8 @@ static void draw_triangle(const struct paper *p, const struct kw_mesh *m, struct
                           const struct seen *s, const bool drawn[3]) {
     struct kw_vertex v[3];
     for (int k = 0; k < 3; k++) {
-        struct kw_vec2 q = kw_view_point(view, project(m->points[m->triangles[s->triangle][k]]));
+        struct kw_vec2 q =
+            kw_view_point(view, paper_project(m->points[m->triangles[s->triangle][k]]));
         v[k] = (struct kw_vertex){.x = q.x, .y = q.y};
     }
     struct kw_path path = {.v = v, .count = 3};
@@ -104,8 +105,8 @@ static void draw_triangle(const struct paper *p, const struct kw_mesh *m, struct
 // Painter's order: far triangles first. Long thin triangles can hide each other wrongly, so large
 // ones are sorted by their nearest corner's depth mixed with the middle; good enough for a picture
 // beside which the sizes stand.
-static void draw_mesh(const struct paper *p, const struct kw_mesh *m, double x, double y, double w,
-                      double h) {
+struct kw_view paper_mesh_picture(const struct paper *p, const struct kw_mesh *m, double x,
+                                  double y, double w, double h) {
     struct kw_arena *a = p->scratch;
     struct kw_vec3 *normals = KW_NEW_ARRAY(a, struct kw_vec3, m->triangle_count + 1);
     for (int t = 0; t < m->triangle_count; t++)
@@ -125,6 +126,7 @@ static void draw_mesh(const struct paper *p, const struct kw_mesh *m, double x, 
     struct kw_view view = kw_view_fit(projected_box(m), x, y, w, h);
     for (int i = 0; i < n; i++)
         draw_triangle(p, m, view, &seen[i], drawn[seen[i].triangle]);
+    return view;
 }
 
 static void mirror_mesh(struct kw_mesh *m) {
@@ -143,7 +145,7 @@ void paper_part_picture(const struct paper *p, const struct kw_examined *what, b
         struct kw_mesh mesh = {0};
         kw_body_mesh(p->scratch, what->body, 1, KW_PI / 12, &mesh);
         if (other_hand) mirror_mesh(&mesh);
-        draw_mesh(p, &mesh, x, y, w, h);
+        (void)paper_mesh_picture(p, &mesh, x, y, w, h);
     } else if (what->tube) {
         paper_tube_view(p, what, "iso", x, y, w, h);
     }
@@ -203,7 +205,7 @@ void paper_blank_picture(const struct paper *p, const struct kw_examined *what, 
 // ------------------------------------------------------------------------------------------ tube
 
 static struct kw_vec2 along(struct kw_vec3 q, const char *axes) {
-    if (strcmp(axes, "iso") == 0) return project(q);
+    if (strcmp(axes, "iso") == 0) return paper_project(q);
     double v[3] = {q.x, q.y, q.z};
     return kw_v2(v[axes[0] - 'x'], v[axes[1] - 'x']);
 }

@@ -72,10 +72,12 @@ static void all_papers(struct paper *p) {
     paper_cover(p);
     paper_findings(p);
     paper_sheet_maps(p);
+    paper_dimple_sheets(p);
     paper_bend_sheets(p);
     paper_tube_sheets(p);
     paper_saw_lists(p);
     paper_pack_lists(p);
+    paper_weld_lists(p);
 }
 
 // Twice: first into nothing to learn how many pages there are, then into the file.

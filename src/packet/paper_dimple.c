@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: Apache-2.0
+// The shop press: which holes are flared with which die, on which side, at what force.
+#include "packet/cautions.h"
+#include "packet/paper.h"
+
+static void spots(const struct paper *p, const struct kw_examined *what, double x, double y,
+                  double w, double h) {
+    const struct kw_body *body = what->body;
+    struct kw_view view = kw_view_fit(kw_path_box(&body->blank.outer), x + 10, y, w - 10, h - 10);
+    struct kw_pen ring = {.width = 0.5, .colour = KW_BLACK, .dash = 1.5, .gap = 1};
+    for (int i = 0; i < body->dimple_count; i++) {
+        const struct kw_dimple_spot *s = &body->dimples[i];
+        const struct kw_dimple_die *d =
+            KW_ITEM(struct kw_dimple_die, p->week->shop->dimple_dies, s->die);
+        struct kw_vec2 at = kw_view_point(view, s->at);
+        struct kw_path c =
+            kw_path_circle(p->scratch, at.x, at.y, d->flare / 2 * view.scale, true, 0);
+        p->draw.paths(p->draw.user, &c, 1, ring);
+        p->draw.text(p->draw.user, at.x, at.y + 1, PAPER_TEXT, KW_CENTRE, true, 0, KW_BLACK,
+                     kw_format(p->scratch, "%d", i + 1));
+    }
+}
+
+static void dimple_table(struct paper *p, const struct kw_make *m, struct paper_head head,
+                         double y) {
+    static const struct paper_column c[] = {{"no.", 12},         {"die", 26},    {"stands out", 34},
+                                            {">pre-hole", 30},   {">flare", 28}, {">force", 28},
+                                            {">press gives", 30}};
+    struct paper_table t = {c, 7, PAPER_MARGIN, y, 7.5, 3.4, head};
+    const struct kw_body *body = m->what->body;
+    paper_table_head(p, &t);
+    for (int i = 0; i < body->dimple_count; i++) {
+        const struct kw_dimple_spot *s = &body->dimples[i];
+        const struct kw_dimple_die *d =
+            KW_ITEM(struct kw_dimple_die, p->week->shop->dimple_dies, s->die);
+        char force[48], gives[48];
+        double wanted = d->force * fmin(1, body->thickness / d->most_thickness);
+        kw_force_text(force, wanted, paper_unit(p));
+        kw_force_text(gives, p->week->shop->shop_press.rating, paper_unit(p));
+        const char *row[] = {kw_format(p->scratch, "%d", i + 1),
+                             d->name,
+                             s->way == KW_UP ? "up side" : "under side",
+                             paper_length(p, d->pre_hole),
+                             paper_length(p, d->flare),
+                             force,
+                             gives};
+        paper_table_row(p, &t, row);
+    }
+    paper_wrapped(
+        p, PAPER_MARGIN, t.y + 3, p->w - 2 * PAPER_MARGIN, 3, false,
+        "Flare before bending. Dress the edge of each hole first: a plasma-cut edge tears "
+        "sooner than a drilled one. Close the die on a scrap of the same sheet, then on "
+        "the first piece; the force is an estimate from the die's own table. Measure the "
+        "flare across and its height: ________   ________");
+}
+
+void paper_dimple_sheets(struct paper *p) {
+    for (int i = 0; i < p->week->make_count; i++) {
+        const struct kw_make *m = &p->week->makes[i];
+        if (!m->what->body || m->what->body->dimple_count == 0 || m->placed == 0) continue;
+        struct paper_head head = {
+            .kind = "Dimple sheet",
+            .job = paper_job(p, i),
+            .part = m->label,
+            .revision = m->part->revision,
+            .count = kw_format(p->week->arena, "%d + %d spare", m->needed, m->spare),
+            .caution = CAUTION_SHOP_PRESS,
+            .sign_boxes = true};
+        bool other = m->hand == KW_RIGHT_HAND;
+        double h = 110, w = p->w - 2 * PAPER_MARGIN;
+        paper_begin(p, head);
+        paper_blank_picture(p, m->what, other, true, PAPER_MARGIN, p->top, w, h);
+        if (!other) spots(p, m->what, PAPER_MARGIN, p->top, w, h);
+        dimple_table(p, m, head, p->top + h + 8);
+    }
+}
