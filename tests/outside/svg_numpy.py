@@ -165,6 +165,8 @@ def any_wavy(rng):
         left = np.array([-way[1], way[0]])
         kind = rng.choice(kinds)
         if kind == "L":
+            if rng.random() < 0.3:  # level, then upright
+                path.line((to[0], path.at[1]))
             path.line(to)
         elif kind == "C":
             path.cubic(path.at + 0.3 * way + rng.uniform(-0.1, 0.1) * left,
