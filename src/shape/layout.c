@@ -170,7 +170,11 @@ static void flange_face(struct build *b, int face, const struct kw_bend *bend) {
     struct edge *outer = NULL;
     for (int i = 0; i < es.count; i++)
         if (es.v[i].tag == OUTER_EDGE_TAG && es.v[i].line.radius == 0) outer = &es.v[i];
-    if (!outer) return;
+    if (!outer) { // its roundings meet: nothing can stand on it
+        edges_gather(b, &es, bend->flange);
+        if (!b->stopped) make_flat(b, face, &es);
+        return;
+    }
     edge_from(outer, kw_v2(0, height)); // x goes on from the bend
     if (first)
         edges_second(b, outer, bend->flange);
