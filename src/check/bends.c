@@ -273,7 +273,7 @@ static bool tools_of(const struct kw_examined *e, struct kw_bend_tool *tools) {
             const struct kw_bend *b = &e->body->bends[s->bends[k]];
             if (own_radius(e->body, b) > 0 || b->kind == KW_BEND_HEM) continue;
             other = other || fabs(b->radius - s->inside_radius) > 1e-9;
-            tools[b->flange >= 0 ? b->flange : b->drawn] =
+            tools[b->flange >= 0 ? b->flange : e->part->bends.count + b->drawn] =
                 (struct kw_bend_tool){s->die, s->inside_radius};
         }
     }

@@ -67,10 +67,13 @@ struct kw_path kw_body_shipped_flat(struct kw_arena *a, const struct kw_body *bo
 }
 
 void shape_blank(struct build *b) {
-    struct kw_body *body = b->body;
-    struct round r = {b->arena, body, &body->blank.outer, false};
+    struct round r = {b->arena, b->body, &b->body->blank.outer, false};
     go_round(&r, 0, -1);
-    join_lines(&body->blank.outer);
+    join_lines(&b->body->blank.outer);
+}
+
+void shape_to_corner(struct build *b) {
+    struct kw_body *body = b->body;
     struct kw_box2 box = kw_path_box(&body->blank.outer);
     struct kw_move2 shift = {1, 0, -box.min.x, -box.min.y, false};
     body->blank.outer = kw_path_moved(b->arena, &body->blank.outer, shift);

@@ -104,7 +104,7 @@ void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, do
 /// What a segment of the blank's outline belongs to.
 static const char *owner(const struct build *b, int tag) {
     int bend = tag - 1000;
-    bool side = !b->part->flat && bend >= 0 && bend < b->body->bend_count;
+    bool side = bend >= 0 && bend < b->body->bend_count;
     return side ? kw_format(b->arena, "the flange of bend %s", b->body->bends[bend].id)
                 : "its own edge";
 }
@@ -163,6 +163,22 @@ static bool has_flanges(const struct kw_part *part) {
     return false;
 }
 
+/// Faces, bends and the blank's outline. A drawing's bend lines split it last, and its blank was
+/// made before: their bend zones end as they are drawn.
+static void lay_out(struct build *b) {
+    bool flanges = !b->part->flat || has_flanges(b->part);
+    if (flanges) {
+        shape_layout(b);
+        if (!b->stopped) shape_tabs(b);
+        if (!b->stopped) shape_blank(b);
+        if (!b->stopped && b->part->drawn_bends.count > 0) shape_drawing(b);
+        if (!b->stopped) shape_to_corner(b);
+    } else {
+        shape_drawing(b);
+        if (!b->stopped) shape_tabs(b);
+    }
+}
+
 static double kerf_of(const struct build *b) {
     const struct kw_cut_entry *cut = kw_shop_cut_rule(b->shop, &b->part->stock);
     return cut ? cut->kerf : 0;
@@ -200,15 +216,8 @@ void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const str
     b.kerf = kerf_of(&b);
     b.relief = kw_relief(b.body->thickness, b.kerf);
     b.past = fmax(b.relief / 2, KW_MM_PER_IN / 32);
-    bool drawn = part->flat && (part->drawn_bends.count > 0 || !has_flanges(part));
-    if (drawn)
-        shape_drawing(&b);
-    else
-        shape_layout(&b);
+    lay_out(&b);
     if (b.stopped) return;
-    shape_tabs(&b);
-    if (b.stopped) return;
-    if (!drawn) shape_blank(&b);
     check_outlines(&b);
     if (!b.stopped) shape_slits(&b);
     if (!b.stopped) shape_holes(&b);

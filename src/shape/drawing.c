@@ -7,9 +7,11 @@
 
 #define SPLIT_TOLERANCE_MM 1e-6
 
+/// Flats of the drawing, then those of flanges that are laid out on it.
 struct pieces {
     struct kw_path *v;
-    int count;
+    int count, flats;
+    const struct kw_face *laid_out; // by face of the layout: piece `flats` is its face 1
 };
 
 static const struct kw_drawn_bend *drawn(const struct build *b, int i) {
@@ -49,8 +51,8 @@ static bool split_at(struct build *b, const struct kw_path *path, struct kw_vec2
 }
 
 /// Splits the piece under bend line `i` in two flats, the strip between them falls out.
-static void split_one(struct build *b, struct pieces *pieces, int i) {
-    struct kw_bend *bend = &b->body->bends[i];
+static void split_one(struct build *b, struct pieces *pieces, int i, int index) {
+    struct kw_bend *bend = &b->body->bends[index];
     struct kw_vec2 u = kw_sub2(drawn(b, i)->b, drawn(b, i)->a);
     u = kw_scale2(u, 1 / kw_length2(u));
     struct kw_vec2 middle = kw_lerp2(drawn(b, i)->a, drawn(b, i)->b, 0.5);
@@ -62,8 +64,8 @@ static void split_one(struct build *b, struct pieces *pieces, int i) {
         bend->from = kw_add2(middle, kw_scale2(u, lo));
         bend->to = kw_add2(middle, kw_scale2(u, hi));
         bend->length = hi - lo;
-        if (!split_at(b, &whole, kw_add2(middle, aside), u, i, &left, &rest) ||
-            !split_at(b, &rest, kw_sub2(middle, aside), u, i, &strip, &right))
+        if (!split_at(b, &whole, kw_add2(middle, aside), u, index, &left, &rest) ||
+            !split_at(b, &rest, kw_sub2(middle, aside), u, index, &strip, &right))
             break;
         pieces->v[k] = left;
         KW_PUSH(b->arena, pieces->v, pieces->count) = right;
@@ -96,6 +98,13 @@ static struct kw_vec2 tangent_middle(const struct kw_path *p, int bend) {
 static void make_child(struct build *b, const struct pieces *pieces, int k, int parent, int line) {
     struct kw_body *body = b->body;
     struct kw_bend *bend = &body->bends[line];
+    bend->parent = parent;
+    bend->child = body->face_count;
+    if (k >= pieces->flats) { // a flange has its frame
+        body->faces[body->face_count] = pieces->laid_out[k - pieces->flats + 1];
+        body->faces[body->face_count++].bend = line;
+        return;
+    }
     struct kw_vec2 d = kw_sub2(bend->to, bend->from);
     struct kw_vec2 to_child = kw_sub2(tangent_middle(&pieces->v[k], line), bend->from);
     if (kw_cross2(d, to_child) < 0) {
@@ -111,12 +120,11 @@ static void make_child(struct build *b, const struct pieces *pieces, int k, int 
     f->bend = line;
     f->flat = (struct kw_move2){d.x, d.y, at.x, at.y, false};
     f->shape.outer = kw_path_moved(b->arena, &pieces->v[k], kw_move2_inverse(f->flat));
-    bend->parent = parent;
-    bend->child = body->face_count++;
+    body->face_count++;
 }
 
 /// Numbers the bends in the order in which the tree reaches them; the tangent tags follow.
-static void renumber(struct build *b, const int *order) {
+static void renumber(struct build *b, const int *order, bool flanges) {
     struct kw_body *body = b->body;
     int n = body->bend_count;
     struct kw_bend *bends = KW_NEW_ARRAY(b->arena, struct kw_bend, n ? n : 1);
@@ -125,7 +133,13 @@ static void renumber(struct build *b, const int *order) {
         bends[i] = body->bends[order[i]];
         place[order[i]] = i;
     }
+    for (int i = 0; i < n; i++)
+        if (bends[i].twin >= 0) bends[i].twin = place[bends[i].twin];
     body->bends = bends;
+    for (int i = 0; i < body->blank.outer.count; i++) {
+        int *tag = &body->blank.outer.v[i].tag; // sides of flanges
+        if (flanges && *tag >= 1000 && *tag < 1000 + n) *tag = 1000 + place[*tag - 1000];
+    }
     for (int f = 0; f < body->face_count; f++) {
         struct kw_face *face = &body->faces[f];
         if (face->bend >= 0) face->bend = place[face->bend];
@@ -138,9 +152,20 @@ static void renumber(struct build *b, const int *order) {
 
 static int largest(const struct pieces *pieces) {
     int best = 0;
-    for (int k = 1; k < pieces->count; k++)
+    for (int k = 1; k < pieces->flats; k++)
         if (kw_path_area(&pieces->v[k]) > kw_path_area(&pieces->v[best]) + 1e-6) best = k;
     return best;
+}
+
+/// A bend whose two sides are not one flat each.
+static void find_apart(struct build *b, int bend) {
+    const struct kw_bend *of = &b->body->bends[bend];
+    if (of->drawn >= 0) {
+        find_line(b, of->drawn, "runs into the bend zone of another");
+        return;
+    }
+    shape_find_at(b, KW_STOP, "bend-line", of->at, kw_lerp2(of->from, of->to, 0.5),
+                  kw_format(b->arena, "a bend line of the drawing runs into bend %s", of->id));
 }
 
 static void make_tree(struct build *b, const struct pieces *pieces) {
@@ -165,8 +190,8 @@ static void make_tree(struct build *b, const struct pieces *pieces) {
             make_child(b, pieces, other, f, i);
         }
     for (int i = 0; i < n; i++)
-        if (!used[i]) find_line(b, i, "runs into the bend zone of another");
-    if (!b->stopped) renumber(b, order);
+        if (!used[i]) find_apart(b, i);
+    if (!b->stopped) renumber(b, order, pieces->count > pieces->flats);
 }
 
 static bool line_mates(const struct build *b, const char *name) {
@@ -177,41 +202,50 @@ static bool line_mates(const struct build *b, const char *name) {
     return false;
 }
 
-static void refuse_flanges(struct build *b) {
-    for (int i = 0; i < b->part->bends.count; i++) {
-        const struct kw_flange *f = KW_ITEM(struct kw_flange, b->part->bends, i);
-        if (f->from_drawing) continue;
-        shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), 0, 0,
-                   kw_format(b->arena,
-                             "flange %s stands on a drawing with bend lines: it is bent along "
-                             "those only",
-                             f->name),
-                   "draw the flange and its bend line");
+/// Faces and bends that a drawing with flanges has already, in larger arrays.
+static struct kw_body take_over(struct build *b) {
+    struct kw_body *body = b->body, old = *body;
+    int lines = b->part->drawn_bends.count;
+    body->faces = KW_NEW_ARRAY(b->arena, struct kw_face, lines + old.face_count + 1);
+    body->bends = KW_NEW_ARRAY(b->arena, struct kw_bend, lines + old.bend_count + 1);
+    for (int i = 0; i < old.bend_count; i++)
+        body->bends[i] = old.bends[i];
+    return old;
+}
+
+/// The flats of flanges as pieces of the drawing's frame.
+static void add_flanges(struct build *b, struct pieces *pieces, const struct kw_body *old) {
+    for (int i = 1; i < old->face_count; i++) {
+        KW_PUSH(b->arena, pieces->v, pieces->count) =
+            kw_path_moved(b->arena, &old->faces[i].shape.outer, old->faces[i].flat);
     }
 }
 
 void shape_drawing(struct build *b) {
     struct kw_body *body = b->body;
     const struct kw_part *part = b->part;
-    int n = part->drawn_bends.count;
-    body->faces = KW_NEW_ARRAY(b->arena, struct kw_face, n + 1);
-    body->bends = KW_NEW_ARRAY(b->arena, struct kw_bend, n ? n : 1);
-    body->blank.outer = kw_path_oriented(b->arena, &part->drawing.outer, true);
+    struct kw_body old = take_over(b);
     struct pieces pieces = {0};
-    KW_PUSH(b->arena, pieces.v, pieces.count) = kw_path_copy(b->arena, &body->blank.outer);
-    refuse_flanges(b);
-    for (int i = 0; i < n && !b->stopped; i++) {
+    if (old.face_count == 0)
+        body->blank.outer = kw_path_oriented(b->arena, &part->drawing.outer, true);
+    KW_PUSH(b->arena, pieces.v, pieces.count) =
+        kw_path_copy(b->arena, old.face_count > 0 ? &old.faces[0].shape.outer : &body->blank.outer);
+    for (int i = 0; i < part->drawn_bends.count && !b->stopped; i++) {
         const struct kw_drawn_bend *line = drawn(b, i);
-        body->bends[body->bend_count++] = (struct kw_bend){.id = line->name,
-                                                           .twin = -1,
-                                                           .flange = -1,
-                                                           .drawn = i,
-                                                           .way = line->way,
-                                                           .mates = line_mates(b, line->name),
-                                                           .at = line->at};
-        shape_bend_sizes(b, &body->bends[i], i, line->turn > 0 ? line->turn : KW_PI / 2,
+        struct kw_bend *bend = &body->bends[body->bend_count++];
+        *bend = (struct kw_bend){.id = line->name,
+                                 .twin = -1,
+                                 .flange = -1,
+                                 .drawn = i,
+                                 .way = line->way,
+                                 .mates = line_mates(b, line->name),
+                                 .at = line->at};
+        shape_bend_sizes(b, bend, part->bends.count + i, line->turn > 0 ? line->turn : KW_PI / 2,
                          line->radius);
-        split_one(b, &pieces, i);
+        split_one(b, &pieces, i, (int)(bend - body->bends));
     }
+    pieces.flats = pieces.count;
+    pieces.laid_out = old.faces;
+    if (old.face_count > 0) add_flanges(b, &pieces, &old);
     if (!b->stopped) make_tree(b, &pieces);
 }

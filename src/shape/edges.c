@@ -228,6 +228,12 @@ void edges_gather(struct build *b, struct edges *e, int parent) {
         for (int k = 0; k < e->count && parent >= 0; k++)
             if (e->v[k].tag == OUTER_EDGE_TAG && e->v[k].line.radius == 0) at = &e->v[k];
         if (at) add_seat(b, at, make_seat(b, at, i));
+        if (!at && parent >= 0)
+            shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), 0, 0,
+                       kw_format(b->arena,
+                                 "flange %s stands on %s, which has no straight edge left", f->name,
+                                 flange_of(b, parent)->name),
+                       "round the corners of the lower one less");
     }
 }
 

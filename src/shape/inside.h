@@ -36,8 +36,9 @@ const char *shape_length(const struct build *b, double mm);
 void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, double angle,
                       double radius);
 
-/// Faces and bends of a base with flanges (layout.c), or of a drawing (drawing.c), without holes.
+/// Faces and bends of a base with flanges (layout.c), without holes.
 void shape_layout(struct build *b);
+/// Splits face 0, a drawing (with flanges laid out on it or none), by its bend lines (drawing.c).
 void shape_drawing(struct build *b);
 /// The flange on the base at the root of the row that ends in `flange`.
 const struct kw_flange *shape_root(const struct kw_part *part, int flange);
@@ -63,6 +64,8 @@ void shape_legs(struct kw_body *body);
 void shape_slits(struct build *b);
 /// The blank's outline out of the faces (blank.c); a drawing has it already.
 void shape_blank(struct build *b);
+/// Moves blank, faces and bends so that the blank's box starts at (0,0).
+void shape_to_corner(struct build *b);
 /// Holes and marks into blank and faces, gaps of the bends (holes.c).
 void shape_holes(struct build *b);
 

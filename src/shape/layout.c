@@ -170,7 +170,11 @@ static void flange_face(struct build *b, int face, const struct kw_bend *bend) {
     struct edge *outer = NULL;
     for (int i = 0; i < es.count; i++)
         if (es.v[i].tag == OUTER_EDGE_TAG && es.v[i].line.radius == 0) outer = &es.v[i];
-    if (!outer) return;
+    if (!outer) { // its roundings meet: nothing can stand on it
+        edges_gather(b, &es, bend->flange);
+        if (!b->stopped) make_flat(b, face, &es);
+        return;
+    }
     edge_from(outer, kw_v2(0, height)); // x goes on from the bend
     if (first)
         edges_second(b, outer, bend->flange);
@@ -251,6 +255,16 @@ static int bends_wanted(const struct kw_part *part) {
     return n;
 }
 
+/// Flanges stand on edges of a drawing by their number, not on what lies beyond its bend lines.
+static void find_on_line(struct build *b, int i) {
+    const struct kw_flange *f = flange_of(b, i);
+    if (f->from_drawing || f->parent < 0 || !flange_of(b, f->parent)->from_drawing) return;
+    shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "along"), 0, 0,
+               kw_format(b->arena, "flange %s stands on bend line %s of a drawing", f->name,
+                         flange_of(b, f->parent)->name),
+               "name the edge of the drawing by its number");
+}
+
 void shape_layout(struct build *b) {
     struct kw_body *body = b->body;
     int most = bends_wanted(b->part);
@@ -261,6 +275,8 @@ void shape_layout(struct build *b) {
     base_face(b);
     for (int face = 1; face < body->face_count && !b->stopped; face++)
         flange_face(b, face, &body->bends[body->faces[face].bend]);
+    for (int i = 0; i < b->part->bends.count && !b->stopped; i++)
+        find_on_line(b, i);
     if (!b->stopped && body->bend_count < most)
         shape_find(b, KW_STOP, "flange-cycle", shape_place(b->part->node, "bends"),
                    body->bend_count, most, "some flanges stand on one another in a circle",

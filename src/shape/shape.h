@@ -18,8 +18,10 @@
 // (x = start - number). Where a rounding stands at an edge's end, the edge is counted to where its
 // line meets its neighbour's. kw_body_told knows all this.
 //
-// Blank frame: the base's axes, moved so that the blank's box starts at (0,0). A drawing is its own
-// blank frame, and its largest flat is face 0; its other flats have x along their bend line.
+// Blank frame: the base's axes, moved so that the blank's box starts at (0,0). The axes of a
+// drawing are those of its base too: its largest flat is face 0, its other flats have x along their
+// bend line. Flanges may stand on any straight edge of a drawing; a bend line that runs into one of
+// them is a finding.
 //
 // An offset bend is two bends with a flat between, one after the other in opposite ways: faces and
 // bends stand between parent and flange like those of a flange on a flange. A tab bent by hand is a
@@ -36,10 +38,11 @@
 //   sharp that their ends would come closer to each other, and the corner between them is cut to
 //   that crossing, rounding or not. Flanges that turn further than 90 degrees, or carry flanges,
 //   may still meet further up: kw_body_clash tells.
-// - Two flanges at an inner corner each keep, all their length, half a relief width to their side
-// of
-//   the line that halves the corner; the tapers told for them count. Up to 60 degrees inwards, and
-//   at corners of less than 20 outwards, they share one notch.
+// - At an inner corner two flanges each keep, with all that stands on them and as far out as they
+//   reach on the blank, half a relief width to their side of the line that halves the corner; the
+//   tapers told for them count. Up to 60 degrees inwards, and at corners of less than 20 outwards,
+//   they share one notch. One flange alone keeps a relief width, and clear of an edge that comes
+//   back at it.
 // - At a rounded corner, and beside a curve, a flange ends one relief width before it.
 // - A closed hem keeps an inside radius of 0.1 thickness and takes 0.43 thickness from the sum of
 // the
@@ -188,8 +191,8 @@ struct kw_bend_tool {
     int die;       ///< index into shop->press.dies, -1 none
     double radius; ///< inside, that results; 0: as kw_body_make takes it
 };
-/// kw_body_make with the tools that the brake has chosen: one for each of part->bends, or of
-/// part->drawn_bends when the part is drawn.
+/// kw_body_make with the tools that the brake has chosen: one for each of part->bends, then one for
+/// each of part->drawn_bends.
 void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                        const struct kw_part *part, const struct kw_bend_tool *tools,
                        struct kw_findings *findings, struct kw_body **out);

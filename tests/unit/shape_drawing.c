@@ -153,7 +153,72 @@ Test(shape_drawing, lines_that_do_not_split_are_stops) {
     line(&d, 100, 0, 100, 60, 90, KW_UP); // ends in the zone of the first: no relief
     expect_stop(&d, "bend-line");
     start(&d, plate, 4, 2);
+    line(&d, 100, 0, 100, 120, 90, KW_UP);
+    hand_flange(&d.h, KW_EDGE_BACK, 40, 90 * DEG, 3); // across the bend line
+    expect_stop(&d, "bend-line");
+    start(&d, plate, 4, 2);
     line(&d, 0, 60, 200, 60, 90, KW_UP);
-    hand_flange(&d.h, KW_EDGE_BACK, 40, 90 * DEG, 3); // beside a bend line
+    hand_flange(&d.h, 0, 40, 90 * DEG, 3)->from_drawing = 1;
+    hand_flange(&d.h, KW_EDGE_OF_BEND, 40, 90 * DEG, 3)->parent = 0; // on the line's own flat
     expect_stop(&d, "flange-fit");
+}
+
+Test(shape_drawing, flanges_stand_on_edges_beside_bend_lines) {
+    struct drawn d;
+    start(&d, plate, 4, 2);
+    line(&d, 0, 50, 200, 50, 90, KW_UP);
+    struct kw_region *r = &d.h.part.drawing;
+    KW_PUSH(&d.h.a, r->holes, r->hole_count) = kw_path_circle(&d.h.a, 60, 80, 5, true, 0);
+    hand_flange(&d.h, KW_EDGE_FRONT, 30, 90 * DEG, 3)->from_start = 40;
+    struct kw_flange *left = hand_flange(&d.h, KW_EDGE_OF_OUTLINE, 35, 45 * DEG, 3);
+    left->outline_edge = 4; // from (0,120) down to (0,0)
+    left->offset = 12;
+    left->from_end = 70; // clear of the bend line
+    left->height = 60;
+    hand_hole(&d.h, 0, 6, 90, 20);
+    struct kw_body *body = hand_make(&d.h);
+    cr_assert(body, "%s", d.h.found.count ? d.h.found.v[0].says : "");
+    cr_expect_eq(body->face_count, 5);
+    cr_expect_eq(body->bend_count, 4);
+    double area = 0;
+    for (int i = 0; i < body->face_count; i++)
+        area += kw_region_area(&body->faces[i].shape);
+    for (int i = 0; i < body->bend_count; i++) {
+        const struct kw_bend *b = &body->bends[i];
+        area += b->allowance * b->length;
+        cr_expect(b->twin < 0 || body->bends[b->twin].twin == i);
+        cr_expect_eq(body->faces[b->child].bend, i);
+        cr_expect_lt(b->parent, b->child);
+        if (b->flange >= 0) continue;
+        cr_expect_eq(b->parent, 0, "the larger flat is behind the line");
+        cr_expect_float_eq(b->length, 200, 1e-9);
+    }
+    cr_expect_float_eq(body->area, area, 1e-6);
+    // the front flange stands on the flat that the line turns up: all of it 90 degrees further
+    int front = kw_body_flange_face(body, 0);
+    int below = body->bends[body->faces[front].bend].parent;
+    cr_expect_eq(body->bends[body->faces[below].bend].drawn, 0);
+    struct kw_move3 *m = kw_body_fold(&d.h.a, body, 1);
+    cr_expect_float_eq(m[front].r[2][2], -1, 1e-12, "turned over");
+    cr_assert_eq(body->faces[front].shape.hole_count, 1);
+    struct kw_box2 hole = kw_path_box(&body->faces[front].shape.holes[0]);
+    struct kw_vec3 p = kw_move3_point(m[front], kw_v3((hole.min.x + hole.max.x) / 2, 0, 0));
+    cr_expect_float_eq(p.x, 90, 1e-9, "along the front, from the left: %f", p.x);
+    // what was drawn lies where it was drawn, in the frame of face 0
+    hole = kw_path_box(&body->faces[0].shape.holes[0]);
+    cr_expect_float_eq(hole.min.x, 55, 1e-9);
+    cr_expect_float_eq(hole.min.y, 75, 1e-9);
+    bool sides = false;
+    for (int i = 0; i < body->blank.outer.count; i++) {
+        int bend = body->blank.outer.v[i].tag - 1000;
+        if (bend < 0) continue;
+        cr_assert_lt(bend, body->bend_count);
+        cr_expect_geq(body->bends[bend].flange, 0, "sides of flanges have the tags of their bends");
+        sides = true;
+    }
+    cr_expect(sides);
+    struct kw_mesh mesh = {0};
+    cr_assert(kw_body_mesh(&d.h.a, body, 1, 5 * DEG, &mesh));
+    cr_expect(kw_mesh_is_closed(&mesh));
+    kw_arena_free(&d.h.a);
 }

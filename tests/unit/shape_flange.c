@@ -276,6 +276,43 @@ Test(shape_flange, rounded_and_tapered_ends) {
     kw_arena_free(&h.a);
 }
 
+Test(shape_flange, a_tab_may_be_all_round) {
+    struct hand h;
+    hand_start(&h, 200, 120, 2);
+    struct kw_flange *f = hand_flange(&h, KW_EDGE_BACK, 60, 90 * DEG, 2);
+    f->from_start = f->from_end = 70;
+    f->round = 30;
+    struct kw_body *body = hand_make(&h);
+    cr_assert(body, "%s", says(&h));
+    cr_expect_float_eq(kw_path_area(&body->faces[1].shape.outer),
+                       60 * (56 - 30) + KW_PI * 30 * 30 / 2, 1e-6);
+    cr_expect_float_eq(body->bends[0].legs[1], 60, 0.1);
+    cr_expect_float_eq(body->folded.max.z, 58, 1e-9);
+    expect_whole(&h, body);
+    hand_flange(&h, KW_EDGE_OF_BEND, 20, 90 * DEG, 2)->parent = 0;
+    cr_expect(!hand_make(&h));
+    cr_expect(hand_has(&h, "flange-fit"));
+    kw_arena_free(&h.a);
+}
+
+Test(shape_flange, stands_on_the_straight_of_a_half_round) {
+    struct hand h;
+    hand_start(&h, 0, 0, 2);
+    struct kw_path *p = &h.part.base.outline;
+    kw_path_add(&h.a, p, 0, 0, 0, 1);
+    kw_path_add(&h.a, p, 200, 0, 1, 2);
+    h.part.base.length = 200;
+    h.part.base.width = 100;
+    on_edge(&h, 1, 30, 90 * DEG, 2);
+    struct kw_body *body = hand_make(&h);
+    cr_assert(body, "%s", says(&h));
+    // it leaves a notch and a land of the thickness beside the arc, which turns off square
+    cr_expect(body->bends[0].length < 200 - 2 * (2 + 2) && body->bends[0].length > 190, "%f",
+              body->bends[0].length);
+    expect_whole(&h, body);
+    kw_arena_free(&h.a);
+}
+
 Test(shape_flange, mitred_ends_close_an_inner_corner) {
     struct hand h;
     hand_start(&h, 0, 0, 2);
