@@ -83,7 +83,8 @@ static double natural_radius(const struct build *b, int *die) {
 /// The die whose coupons and table rows hold for a bend: its own, or where the part asks for a
 /// radius the one that its thickness calls for, if that gives this radius. -1 none.
 static int measured_die(const struct build *b, const struct kw_bend *bend) {
-    if (bend->die >= 0 || bend->kind == KW_BEND_HAND) return bend->die;
+    bool die_made = bend->kind == KW_BEND_PLAIN || bend->kind == KW_BEND_OFFSET;
+    if (bend->die >= 0 || !die_made) return bend->die;
     int die;
     double natural = natural_radius(b, &die);
     return kw_bend_die_gives(natural, bend->radius) ? die : -1;
