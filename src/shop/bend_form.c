@@ -12,9 +12,11 @@ static const struct kw_field row_fields[] = {
          SAYS("Shelf number of the die; without it the row holds for every die that has no row of "
               "its own.")),
     QUANTITY(kw_bend_row, "deduction", deduction, LENGTH, ABOVE_ZERO_TO(200),
-             SAYS("What a bend of 90 degrees takes from the sum of its two outside legs.")),
-    QUANTITY(kw_bend_row, "allowance", allowance, LENGTH, ABOVE_ZERO_TO(200),
-             SAYS("Flat length of a bend of 90 degrees, from tangent to tangent.")),
+             SAYS("What a bend of 90 degrees takes from the sum of its two outside legs, over the "
+                  "die named.")),
+    QUANTITY(
+        kw_bend_row, "allowance", allowance, LENGTH, ABOVE_ZERO_TO(200),
+        SAYS("Flat length of a bend of 90 degrees, from tangent to tangent, over the die named.")),
     QUANTITY(kw_bend_row, "k", k, NUMBER, .max = 0.6, .above_min = true,
              SAYS("Where the neutral line lies, as a part of the thickness from the inside.")),
     {0},
@@ -75,6 +77,31 @@ static enum kw_status check_double(const struct kw_shop *shop, int i, struct kw_
     return KW_OK;
 }
 
+/// A deduction or allowance that puts the neutral line a thickness or more out of the metal is a
+/// slip of the pen. The radius is about 0.16 of the opening (shape.h), closely enough for that.
+static enum kw_status check_length(const struct kw_shop *shop, const struct kw_bend_row *row,
+                                   struct kw_error *err) {
+    if (row->k > 0) return KW_OK;
+    const char *key = row->deduction > 0 ? "deduction" : "allowance";
+    struct kw_place at = kw_place_of(row->node, key);
+    if (row->die < 0) {
+        return kw_fail(err, KW_MISSING, at,
+                       "a %s holds for one die: expected die: beside it, or k: for any die", key);
+    }
+    double t = row->stock.thickness;
+    double r = 0.16 * KW_ITEM(struct kw_press_tool, shop->press.dies, row->die)->opening;
+    double allowance = row->allowance > 0 ? row->allowance : 2 * (r + t) - row->deduction;
+    double k = (allowance / (KW_PI / 2) - r) / t;
+    if (k > -1 && k < 2) return KW_OK;
+    double usual = KW_PI / 2 * (r + 0.44 * t);
+    if (row->deduction > 0) usual = 2 * (r + t) - usual;
+    return kw_fail(err, KW_RANGE, at,
+                   "no bend in %s over %s has a %s of %.2f mm: about %.2f mm is "
+                   "usual",
+                   row->stock.text, row->die_name, key,
+                   row->deduction > 0 ? row->deduction : row->allowance, usual);
+}
+
 enum kw_status kw_bend_table_read(struct kw_reader *r, const struct kw_shop *shop,
                                   struct kw_error *err) {
     enum kw_status s = KW_OK;
@@ -85,6 +112,7 @@ enum kw_status kw_bend_table_read(struct kw_reader *r, const struct kw_shop *sho
         if (s == KW_OK && row->stock.kind != KW_SHEET)
             s = kw_fail(err, KW_FORMAT, at, "expected a sheet, got \"%.*s\"", KW_SHOWN(row->from));
         if (s == KW_OK) s = find_die(r, shop, row, err);
+        if (s == KW_OK) s = check_length(shop, row, err);
         if (s == KW_OK) s = check_double(shop, i, err);
     }
     return s;
