@@ -31,6 +31,7 @@ int cmd_check(const struct cli_args *args);
 int cmd_part(const struct cli_args *args);
 int cmd_run(const struct cli_args *args);
 int cmd_quote(const struct cli_args *args);
+int cmd_learn(const struct cli_args *args);
 int cmd_schema(const struct cli_args *args);
 
 /// Prints "kitwright: file:line:column: text" and returns the exit status of the error.
@@ -44,7 +45,7 @@ const char *cli_folder(const struct cli_args *args, int index);
 /// --date, or today; yyyymmdd. 0 and a message when it is not a date.
 int cli_date(const struct cli_args *args);
 
-/// The folder as read: shop and kits; orders where asked.
+/// The folder as read: shop with its coupons, kits; orders where asked.
 struct cli_shop {
     struct kw_arena arena;
     const char *folder;

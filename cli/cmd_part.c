@@ -27,6 +27,7 @@ static void print_bends(struct kw_json *j, const struct kw_body *body) {
         kw_json_key_number(j, "angle", b->angle * 180 / KW_PI, 6);
         kw_json_key_number(j, "radius", b->radius, 6);
         kw_json_key_number(j, "allowance", b->allowance, 6);
+        kw_json_key_text(j, "source", b->source);
         kw_json_key_number(j, "length", b->length, 6);
         kw_json_close(j);
     }

@@ -2,6 +2,7 @@
 // schema: the keys of the files, from the tables that the reader uses.
 #include "check/check.h"
 #include "cli.h"
+#include "coupon/coupon.h"
 
 #include <string.h>
 
@@ -12,15 +13,21 @@ int cmd_schema(const struct cli_args *args) {
         kw_rules_page(&out);
         return cli_print(&out);
     }
-    bool shop = strcmp(which, "shop") == 0;
-    if (!shop && strcmp(which, "kit") != 0)
-        return cli_usage("schema: expected shop, kit or rules, got \"%s\"", which);
-    const struct kw_form *form = shop ? &kw_shop_form : &kw_kit_form;
-    const char *title = shop ? "shop.yaml" : "kits/NAME.yaml";
+    static const struct {
+        const char *word, *title;
+        const struct kw_form *form;
+        bool sums;
+    } files[] = {{"shop", "shop.yaml", &kw_shop_form, false},
+                 {"kit", "kits/NAME.yaml", &kw_kit_form, true},
+                 {"coupon", "coupons.csv", &kw_coupon_form, false}};
+    size_t i = 0;
+    while (i < 3 && strcmp(files[i].word, which) != 0)
+        i++;
+    if (i == 3) return cli_usage("schema: expected shop, kit, coupon or rules, got \"%s\"", which);
     if (args->page) {
-        kw_form_page(form, title, &out);
+        kw_form_page(files[i].form, files[i].title, &out);
     } else {
-        kw_form_schema(form, title, !shop, &out);
+        kw_form_schema(files[i].form, files[i].title, files[i].sums, &out);
     }
     return cli_print(&out);
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // kitwright: the table of commands, options, progress, and stopping.
 #include "cli.h"
+#include "coupon/coupon.h"
 
 #include <signal.h>
 #include <stdarg.h>
@@ -20,7 +21,9 @@ const struct cli_command cli_commands[] = {
     {"run", "[DIR] [--name N] [--date D] [--keep-going]",
      "plan the week's orders and write the packet", cmd_run},
     {"quote", "[DIR] KIT [--count N]", "what a kit costs and what to ask for it", cmd_quote},
-    {"schema", "shop|kit|rules [--page]",
+    {"learn", "[DIR] [FILE]", "what the measured coupons say of bend allowance and springback",
+     cmd_learn},
+    {"schema", "shop|kit|coupon|rules [--page]",
      "keys of the files (JSON Schema or a page), table of rules", cmd_schema},
     {0},
 };
@@ -122,6 +125,7 @@ int cli_date(const struct cli_args *args) {
 enum kw_status cli_read(struct cli_shop *s, const char *folder, bool orders, struct kw_error *err) {
     s->folder = folder;
     enum kw_status status = kw_shop_read(&s->arena, folder, &s->shop, err);
+    if (status == KW_OK) status = kw_shop_learn(&s->arena, s->shop, folder, err);
     if (status == KW_OK) status = kw_kits_read(&s->arena, s->shop, folder, &s->kits, err);
     if (status == KW_OK && orders) {
         status = kw_orders_read(&s->arena, &s->kits, folder, &s->orders, err);

@@ -55,6 +55,10 @@ struct kw_brake_die {
     double height;          ///< mm
     double rating;          ///< N/mm; 0: not known
     double length;          ///< mm; 0: as long as the bed
+    /// Springback as measured in this material over this die: the angle under load is load_slope
+    /// times the angle wanted plus load_offset (radians), never less than the angle wanted. Slope
+    /// 0: not measured, reckoned by kw_brake_angle_under_load.
+    double load_slope, load_offset;
 };
 
 struct kw_brake_punch {

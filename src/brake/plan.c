@@ -81,7 +81,7 @@ static void set_depths(const struct job *job, const struct group *g, struct kw_b
     double start = fmax(load - START_SHORT, load / 2);
     s->start_depth = kw_brake_depth(start, s->inside_radius, thick, die);
     // A degree of the finished part takes a little more than one under load.
-    double ratio = load / s->angle;
+    double ratio = die->load_slope > 0 ? die->load_slope : load / s->angle;
     s->depth_per_degree = kw_brake_depth_slope(load, s->inside_radius, thick, die) * ratio * DEGREE;
 }
 

@@ -88,6 +88,12 @@ static void check_angle(struct trial *t, const struct job *job, const struct gro
                 t->radius * m->yield / (m->modulus * m->thickness), 0.5, 0);
 }
 
+static double under_load(const struct kw_brake_material *m, const struct kw_brake_die *die,
+                         double angle, double radius) {
+    if (die->load_slope > 0) return fmax(angle, die->load_slope * angle + die->load_offset);
+    return kw_brake_angle_under_load(angle, radius, m->thickness, m->yield, m->modulus, NULL);
+}
+
 static struct trial try_tools(const struct job *job, const struct group *g, int die_index,
                               int punch_index) {
     const struct kw_brake_die *die = &job->shop->dies[die_index];
@@ -97,8 +103,7 @@ static struct trial try_tools(const struct job *job, const struct group *g, int 
     struct trial t = {.die = die_index, .punch = punch_index};
     double natural = m->natural_ratio * die->opening;
     t.radius = fmax(natural, punch->nose_radius);
-    t.angle_under_load =
-        kw_brake_angle_under_load(b->angle, t.radius, m->thickness, m->yield, m->modulus, NULL);
+    t.angle_under_load = under_load(m, die, b->angle, t.radius);
     t.off = fabs(log(die->opening / kw_brake_wanted_opening(m->thickness)));
     t.punch_off = fabs(t.radius - (b->radius > 0 ? b->radius : natural));
     check_legs(&t, g, b->angle, die->opening);

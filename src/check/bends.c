@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // A sheet part's bends to the brake, and what the brake says back.
 #include "check/inside.h"
+#include "shop/learned.h"
 
 #define DEGREES (180 / KW_PI)
 
@@ -102,8 +103,11 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
     struct kw_brake_punch *punches = KW_NEW_ARRAY(a, struct kw_brake_punch, p->punches.count + 1);
     for (int i = 0; i < p->dies.count; i++) {
         const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->dies, i);
-        dies[i] = (struct kw_brake_die){d->name,   d->opening, d->angle, d->radius,
-                                        d->height, d->rating,  d->length};
+        const struct kw_learned_bend *l = kw_learned_bend_of(shop, &body->part->stock, i);
+        struct kw_spring spring = l ? l->spring : (struct kw_spring){0};
+        dies[i] =
+            (struct kw_brake_die){d->name,   d->opening, d->angle,     d->radius,    d->height,
+                                  d->rating, d->length,  spring.slope, spring.offset};
     }
     for (int i = 0; i < p->punches.count; i++) {
         const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->punches, i);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Bent tube, straight tube and bar: the bend table, the bender, the stick it is cut from.
 #include "check/inside.h"
+#include "shop/learned.h"
 
 #include <string.h>
 
@@ -26,12 +27,23 @@ static double section(const struct kw_stock *s) {
 
 // ----------------------------------------------------------------------------- to the tube engine
 
-static double default_radius(const struct kw_shop *shop, double od) {
+/// Centreline radius that a die gives in this tube: as measured, else its own.
+static double die_radius(const struct kw_shop *shop, const struct kw_stock *stock, int die) {
+    const struct kw_learned_tube *l = kw_learned_tube_of(shop, stock, die);
+    if (l && l->radius_count > 0) return l->radius;
+    return KW_ITEM(struct kw_bender_die, shop->bender.dies, die)->radius;
+}
+
+/// `asked`: a die's own radius, 0 for the first that takes the tube.
+static double bend_radius(const struct kw_shop *shop, const struct kw_stock *stock, double asked) {
+    double od = stock->width;
     for (int i = 0; i < shop->bender.dies.count; i++) {
         const struct kw_bender_die *d = KW_ITEM(struct kw_bender_die, shop->bender.dies, i);
-        if (fabs(d->od - od) <= KW_TUBE_DIE_MATCH_MM) return d->radius;
+        if (fabs(d->od - od) > KW_TUBE_DIE_MATCH_MM) continue;
+        if (!(asked > 0) || fabs(d->radius - asked) <= KW_TUBE_DIE_MATCH_MM)
+            return die_radius(shop, stock, i);
     }
-    return 3 * od; // none: told as tube-od-no-die, drawn as is usual
+    return asked > 0 ? asked : 3 * od; // none: told as tube-od-no-die, drawn as is usual
 }
 
 static struct kw_tube_step *steps_of(struct kw_arena *a, const struct kw_part *part) {
@@ -49,12 +61,14 @@ static struct kw_tube_step *steps_of(struct kw_arena *a, const struct kw_part *p
     return v;
 }
 
-static struct kw_tube_bender bender_of(struct kw_arena *a, const struct kw_shop *shop) {
+static struct kw_tube_bender bender_of(struct kw_arena *a, const struct kw_shop *shop,
+                                       const struct kw_stock *stock) {
     const struct kw_bender *b = &shop->bender;
     struct kw_tube_die *dies = KW_NEW_ARRAY(a, struct kw_tube_die, b->dies.count + 1);
     for (int i = 0; i < b->dies.count; i++) {
         const struct kw_bender_die *d = KW_ITEM(struct kw_bender_die, b->dies, i);
-        dies[i] = (struct kw_tube_die){d->od, d->radius, d->most_angle, d->clamp, d->lead};
+        dies[i] = (struct kw_tube_die){d->od, die_radius(shop, stock, i), d->most_angle, d->clamp,
+                                       d->lead};
     }
     return (struct kw_tube_bender){dies, b->dies.count, b->most_wall, b->turns_by_itself != 0};
 }
@@ -63,7 +77,7 @@ static struct kw_tube_bender bender_of(struct kw_arena *a, const struct kw_shop 
 static bool table_of(struct checking *c, struct kw_examined *e, struct kw_tube_problems *problems) {
     const struct kw_part *part = e->part;
     double od = part->stock.width;
-    double radius = part->die > 0 ? part->die : default_radius(c->shop, od);
+    double radius = bend_radius(c->shop, &part->stock, part->die);
     struct kw_tube_line line;
     e->tube = KW_NEW(c->arena, struct kw_tube_table);
     if (kw_tube_line_from_steps(c->arena, steps_of(c->arena, part), part->shape.count, od, radius,
@@ -149,6 +163,15 @@ static void tell_trims(struct checking *c, const struct kw_examined *e) {
 
 // ----------------------------------------------------------------------------- bent and straight
 
+/// The angles to set, where coupons of this tube over this die say so.
+static void set_as_measured(const struct kw_shop *shop, struct kw_examined *e) {
+    for (int i = 0; i < e->tube->count; i++) {
+        struct kw_tube_mark *m = &e->marks[i];
+        const struct kw_learned_tube *l = kw_learned_tube_of(shop, &e->part->stock, m->die);
+        if (l && l->spring.count > 0) m->angle_under_load = kw_spring_set(&l->spring, m->angle);
+    }
+}
+
 static void bend_it(struct checking *c, struct kw_examined *e) {
     const struct kw_stock *stock = &e->part->stock;
     struct kw_place at = check_place(e->part->node, "shape");
@@ -159,7 +182,7 @@ static void bend_it(struct checking *c, struct kw_examined *e) {
     struct kw_tube_size size = {stock->width, stock->thickness};
     struct kw_tube_problems problems = {.arena = c->arena};
     if (kw_tube_size_check(size, &problems) && table_of(c, e, &problems)) {
-        struct kw_tube_bender bender = bender_of(c->arena, c->shop);
+        struct kw_tube_bender bender = bender_of(c->arena, c->shop, stock);
         e->trims = kw_tube_trims_needed(e->tube, size, &bender);
         if (e->tube->count > 0 && !c->shop->bender.node && bender.die_count == 0) {
             kw_find(c->findings, check_finding(c, "no-bender", e->part, at, 0, 0));
@@ -169,6 +192,7 @@ static void bend_it(struct checking *c, struct kw_examined *e) {
         double springback = c->shop->bender.springback;
         e->marks = kw_tube_marks(c->arena, e->tube, size, &bender, e->trims,
                                  springback > 0 ? springback : 1);
+        set_as_measured(c->shop, e);
         e->cut_length = e->tube->cut_length + e->trims.start + e->trims.end;
         e->mass = e->tube->cut_length;
         e->box = kw_tube_box(e->tube, size.od);

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The week's orders: comma-separated values as spreadsheets write them (RFC 4180), with the columns
 // order, kit, size, options, part, count, due in any order.
+#include "base/csv.h"
 #include "kit/kit.h"
 
 #include <string.h>
@@ -10,118 +11,8 @@ enum {
     MOST_BYTES = 8 * 1024 * 1024,
     MOST_ORDERS = 100000,
     MOST_COUNT = 100000,
-    MOST_CELLS = 32,
-    MOST_VALUE = 250, // bytes
-    MOST_NUMBER = 40  // characters of an order number
+    MOST_NUMBER = 40 // characters of an order number
 };
-
-struct cell {
-    struct kw_place at;
-    const char *text; // without blanks around, unless quoted
-};
-struct row {
-    struct cell v[MOST_CELLS];
-    int count;
-};
-
-struct csv {
-    struct kw_arena *arena;
-    const char *file, *next, *end;
-    int line, column;
-    struct kw_error *err;
-};
-
-static struct kw_place here(const struct csv *c) {
-    return (struct kw_place){.file = c->file, .line = c->line, .column = c->column};
-}
-
-// The next byte, keeping line and column (which counts characters, not bytes).
-static char take(struct csv *c) {
-    char b = *c->next++;
-    if (b == '\n') {
-        c->line++;
-        c->column = 1;
-    } else if (((unsigned char)b & 0xC0) != 0x80) {
-        c->column++;
-    }
-    return b;
-}
-
-static bool at_break(const struct csv *c) {
-    return c->next == c->end || *c->next == '\n' ||
-           (*c->next == '\r' && (c->next + 1 == c->end || c->next[1] == '\n'));
-}
-
-static void skip_blanks(struct csv *c) {
-    while (c->next < c->end && (*c->next == ' ' || *c->next == '\t'))
-        take(c);
-}
-
-static enum kw_status fail_long(struct csv *c, struct kw_place at) {
-    return kw_fail(c->err, KW_LIMIT, at, "expected a value of at most %d bytes", MOST_VALUE);
-}
-
-static enum kw_status read_quoted(struct csv *c, struct cell *out) {
-    char text[MOST_VALUE];
-    int n = 0;
-    take(c);
-    for (;;) {
-        if (c->next == c->end) {
-            return kw_fail(c->err, KW_FORMAT, out->at, "a quote that is never closed");
-        }
-        char b = take(c);
-        if (b == '"' && (c->next == c->end || *c->next != '"')) break;
-        if (b == '"') take(c);
-        if (n == MOST_VALUE) return fail_long(c, out->at);
-        text[n++] = b;
-    }
-    out->text = kw_copy_text(c->arena, text, (size_t)n);
-    skip_blanks(c);
-    if (at_break(c) || *c->next == ',') return KW_OK;
-    return kw_fail(c->err, KW_FORMAT, here(c), "expected a comma after the closing quote");
-}
-
-static enum kw_status read_cell(struct csv *c, struct cell *out) {
-    skip_blanks(c);
-    out->at = here(c);
-    if (c->next < c->end && *c->next == '"') return read_quoted(c, out);
-    const char *from = c->next;
-    while (!at_break(c) && *c->next != ',') {
-        if (*c->next == '"') {
-            return kw_fail(c->err, KW_FORMAT, here(c), "expected quotes round the whole value");
-        }
-        take(c);
-    }
-    const char *to = c->next;
-    while (to > from && (to[-1] == ' ' || to[-1] == '\t'))
-        to--;
-    if (to - from > MOST_VALUE) return fail_long(c, out->at);
-    out->text = kw_copy_text(c->arena, from, (size_t)(to - from));
-    return KW_OK;
-}
-
-static enum kw_status read_row(struct csv *c, struct row *row) {
-    row->count = 0;
-    for (;;) {
-        if (row->count == MOST_CELLS) {
-            return kw_fail(c->err, KW_LIMIT, here(c), "expected at most %d columns", MOST_CELLS);
-        }
-        enum kw_status s = read_cell(c, &row->v[row->count++]);
-        if (s != KW_OK) return s;
-        if (at_break(c)) break;
-        take(c); // the comma
-    }
-    if (c->next < c->end && *c->next == '\r') take(c);
-    if (c->next < c->end) take(c);
-    return KW_OK;
-}
-
-static bool is_blank(const struct row *row) {
-    for (int i = 0; i < row->count; i++) {
-        if (row->v[i].text[0]) return false;
-    }
-    return true;
-}
 
 // ---------------------------------------------------------------------------------------- columns
 
@@ -137,11 +28,11 @@ static int find_column(const char *name) {
 }
 
 // at[i]: the cell of a row that holds column i, or -1.
-static enum kw_status read_header(struct csv *c, const struct row *row, int at[COLUMNS]) {
+static enum kw_status read_header(struct kw_csv *c, const struct kw_csv_row *row, int at[COLUMNS]) {
     for (int i = 0; i < COLUMNS; i++)
         at[i] = -1;
     for (int i = 0; i < row->count; i++) {
-        const struct cell *cell = &row->v[i];
+        const struct kw_csv_cell *cell = &row->v[i];
         int k = find_column(cell->text);
         if (k < 0) {
             const char *near = kw_nearest_word(cell->text, column_names);
@@ -164,7 +55,8 @@ static enum kw_status read_header(struct csv *c, const struct row *row, int at[C
 
 // ----------------------------------------------------------------------------------------- values
 
-static enum kw_status read_number(struct csv *c, const struct cell *cell, struct kw_order *o) {
+static enum kw_status read_number(struct kw_csv *c, const struct kw_csv_cell *cell,
+                                  struct kw_order *o) {
     size_t n = strlen(cell->text);
     bool fits = n > 0 && n <= MOST_NUMBER;
     for (size_t i = 0; i < n && fits; i++)
@@ -177,7 +69,8 @@ static enum kw_status read_number(struct csv *c, const struct cell *cell, struct
     return KW_OK;
 }
 
-static enum kw_status read_count(struct csv *c, const struct cell *cell, struct kw_order *o) {
+static enum kw_status read_count(struct kw_csv *c, const struct kw_csv_cell *cell,
+                                 struct kw_order *o) {
     long v = 0;
     bool whole = cell->text[0] != 0;
     for (const char *p = cell->text; *p && whole; p++) {
@@ -198,7 +91,8 @@ static int days_of(int year, int month) {
     return days[month - 1] + (month == 2 && leap);
 }
 
-static enum kw_status read_due(struct csv *c, const struct cell *cell, struct kw_order *o) {
+static enum kw_status read_due(struct kw_csv *c, const struct kw_csv_cell *cell,
+                               struct kw_order *o) {
     const char *s = cell->text;
     bool fits = strlen(s) == 10;
     int part[3] = {0}, which = 0;
@@ -218,8 +112,8 @@ static enum kw_status read_due(struct csv *c, const struct cell *cell, struct kw
     return KW_OK;
 }
 
-static enum kw_status find_kit(struct csv *c, struct kw_kits *kits, const struct cell *cell,
-                               bool *exact, struct kw_order *o) {
+static enum kw_status find_kit(struct kw_csv *c, struct kw_kits *kits,
+                               const struct kw_csv_cell *cell, bool *exact, struct kw_order *o) {
     const char **names = KW_NEW_ARRAY(c->arena, const char *, 2 * kits->count + 1);
     *exact = true;
     for (int i = 0; i < kits->count; i++) {
@@ -240,7 +134,7 @@ static enum kw_status find_kit(struct csv *c, struct kw_kits *kits, const struct
 }
 
 // "with shelf, without lid"; a bare name is taken.
-static enum kw_status read_options(struct csv *c, const struct cell *cell,
+static enum kw_status read_options(struct kw_csv *c, const struct kw_csv_cell *cell,
                                    struct kw_kit_choice *choice) {
     enum { MOST = 30 };
     const char **with = KW_NEW_ARRAY(c->arena, const char *, MOST);
@@ -272,11 +166,12 @@ static enum kw_status read_options(struct csv *c, const struct cell *cell,
 }
 
 // The size and the options of an order, which may ask for a kit that no other order has yet.
-static enum kw_status choose_kit(struct csv *c, struct kw_kits *kits, const struct row *row,
-                                 const int at[COLUMNS], bool exact, struct kw_order *o) {
-    static const struct cell none = {.text = ""};
-    const struct cell *size = at[SIZE] >= 0 ? &row->v[at[SIZE]] : &none;
-    const struct cell *options = at[OPTIONS] >= 0 ? &row->v[at[OPTIONS]] : &none;
+static enum kw_status choose_kit(struct kw_csv *c, struct kw_kits *kits,
+                                 const struct kw_csv_row *row, const int at[COLUMNS], bool exact,
+                                 struct kw_order *o) {
+    static const struct kw_csv_cell none = {.text = ""};
+    const struct kw_csv_cell *size = at[SIZE] >= 0 ? &row->v[at[SIZE]] : &none;
+    const struct kw_csv_cell *options = at[OPTIONS] >= 0 ? &row->v[at[OPTIONS]] : &none;
     const struct kw_kit *like = kits->v[o->kit];
     struct kw_kit_choice choice = {.at = row->v[at[KIT]].at, .size = like->size};
     if (size->text[0]) choice.size = size->text;
@@ -294,8 +189,8 @@ static enum kw_status choose_kit(struct csv *c, struct kw_kits *kits, const stru
     return s;
 }
 
-static enum kw_status fail_part(struct csv *c, const struct kw_kit *kit, const struct cell *cell,
-                                const char *name) {
+static enum kw_status fail_part(struct kw_csv *c, const struct kw_kit *kit,
+                                const struct kw_csv_cell *cell, const char *name) {
     const char **names = KW_NEW_ARRAY(c->arena, const char *, kit->parts.count + 1);
     for (int i = 0; i < kit->parts.count; i++) {
         names[i] = KW_ITEM(struct kw_part, kit->parts, i)->name;
@@ -307,8 +202,8 @@ static enum kw_status fail_part(struct csv *c, const struct kw_kit *kit, const s
 }
 
 // "foot" or "side left": a part that comes in hands is ordered by hand.
-static enum kw_status find_part(struct csv *c, const struct kw_kit *kit, const struct cell *cell,
-                                struct kw_order *o) {
+static enum kw_status find_part(struct kw_csv *c, const struct kw_kit *kit,
+                                const struct kw_csv_cell *cell, struct kw_order *o) {
     char *name = kw_copy_text(c->arena, cell->text, strlen(cell->text));
     char *space = strrchr(name, ' ');
     if (space && strcmp(space + 1, "left") == 0) o->hand = KW_LEFT_HAND;
@@ -331,8 +226,9 @@ static enum kw_status find_part(struct csv *c, const struct kw_kit *kit, const s
                    kw_hand_name(o->hand));
 }
 
-static enum kw_status read_order(struct csv *c, struct kw_kits *kits, const struct row *row,
-                                 const int at[COLUMNS], struct kw_order *o) {
+static enum kw_status read_order(struct kw_csv *c, struct kw_kits *kits,
+                                 const struct kw_csv_row *row, const int at[COLUMNS],
+                                 struct kw_order *o) {
     *o = (struct kw_order){.at = row->v[0].at, .part = -1};
     enum kw_status s = read_number(c, &row->v[at[ORDER]], o);
     bool exact;
@@ -346,57 +242,37 @@ static enum kw_status read_order(struct csv *c, struct kw_kits *kits, const stru
     return s;
 }
 
-static enum kw_status read_orders(struct csv *c, struct kw_kits *kits, struct kw_orders *out) {
-    int at[COLUMNS], columns = 0;
-    while (c->next < c->end) {
-        struct row row;
+static enum kw_status read_orders(struct kw_csv *c, struct kw_kits *kits, struct kw_orders *out) {
+    struct kw_csv_row row;
+    int at[COLUMNS];
+    enum kw_status s = kw_csv_row(c, &row);
+    if (s == KW_OK && row.count == 0) {
+        return kw_fail(c->err, KW_MISSING, (struct kw_place){.file = c->file},
+                       "empty, expected a first line order,kit,part,count,due");
+    }
+    if (s == KW_OK) s = read_header(c, &row, at);
+    int columns = row.count;
+    while (s == KW_OK) {
         struct kw_order order;
-        enum kw_status s = read_row(c, &row);
-        if (s == KW_OK && is_blank(&row)) continue;
-        if (s == KW_OK && columns == 0) {
-            s = read_header(c, &row, at);
-            columns = row.count;
-            if (s == KW_OK) continue;
-        }
-        if (s == KW_OK && row.count != columns) {
-            s = kw_fail(c->err, KW_FORMAT, row.v[0].at, "expected %d values, got %d", columns,
-                        row.count);
-        }
+        s = kw_csv_row(c, &row);
+        if (s == KW_OK && row.count == 0) return KW_OK;
+        if (s == KW_OK) s = kw_csv_expect(c, &row, columns);
         if (s == KW_OK) s = read_order(c, kits, &row, at, &order);
         if (s == KW_OK && out->count == MOST_ORDERS) {
             s = kw_fail(c->err, KW_LIMIT, row.v[0].at, "expected at most %d orders", MOST_ORDERS);
         }
-        if (s != KW_OK) return s;
-        KW_PUSH(c->arena, out->v, out->count) = order;
+        if (s == KW_OK) KW_PUSH(c->arena, out->v, out->count) = order;
     }
-    if (columns > 0) return KW_OK;
-    return kw_fail(c->err, KW_MISSING, (struct kw_place){.file = c->file},
-                   "empty, expected a first line order,kit,part,count,due");
+    return s;
 }
 
 enum kw_status kw_orders_parse(struct kw_arena *a, struct kw_kits *kits, const char *file,
                                const char *bytes, size_t length, struct kw_orders *out,
                                struct kw_error *err) {
+    struct kw_csv c;
     *out = (struct kw_orders){0};
-    bool mark = length >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0;
-    struct csv c = {.arena = a,
-                    .file = kw_copy_text(a, file, strlen(file)),
-                    .next = bytes + (mark ? 3 : 0),
-                    .end = bytes + length,
-                    .line = 1,
-                    .column = 1,
-                    .err = err};
-    size_t bad = length;
-    bool text = kw_is_utf8(bytes, length, &bad);
-    const char *zero = length > 0 ? memchr(bytes, 0, length) : NULL;
-    if (zero && (size_t)(zero - bytes) < bad) bad = (size_t)(zero - bytes);
-    if (!text || zero) {
-        while (c.next < bytes + bad)
-            take(&c);
-        return kw_fail(err, KW_FORMAT, here(&c), "expected text in UTF-8, got byte 0x%02x",
-                       (unsigned)(unsigned char)bytes[bad]);
-    }
-    return read_orders(&c, kits, out);
+    enum kw_status s = kw_csv_open(a, file, bytes, length, &c, err);
+    return s == KW_OK ? read_orders(&c, kits, out) : s;
 }
 
 enum kw_status kw_orders_read(struct kw_arena *a, struct kw_kits *kits, const char *folder,

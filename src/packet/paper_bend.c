@@ -157,8 +157,8 @@ static void check_list(struct paper *p, const struct kw_examined *what, struct p
         const struct kw_bend *bend = &body->bends[b];
         if (bend->kind == KW_BEND_HAND) continue; // stays flat here
         check_row(p, y,
-                  kw_format(p->week->arena, "bend %s: outside leg, %s turned", bend->id,
-                            paper_degrees(p, bend->angle)),
+                  kw_format(p->week->arena, "bend %s: outside leg, %s turned; cut by %s", bend->id,
+                            paper_degrees(p, bend->angle), bend->source),
                   bend->legs[1], tolerance(1));
         y += CHECK_ROW;
     }

@@ -99,6 +99,7 @@ static void bends(struct kw_json *j, const struct kw_make *m) {
         kw_json_key_text(j, "toward", bend->way == KW_UP ? "up" : "down");
         kw_json_key_number(j, "allowance", bend->allowance, FINE);
         kw_json_key_number(j, "deduction", bend->deduction, FINE);
+        kw_json_key_text(j, "source", bend->source);
         kw_json_close(j);
     }
     kw_json_close(j);

@@ -70,10 +70,12 @@ static void print_bend(const struct kw_shop *shop, const struct kw_bend *b, stru
     char leg[48], radius[48], deduction[48], allowance[48];
     enum kw_length_unit u = unit_of(shop);
     kw_text_addf(
-        out, "  %-8s %6.1f deg %-5s leg %-10s radius %-10s deduction %-10s allowance %s%s\n", b->id,
-        b->angle * 180 / KW_PI, b->way == KW_UP ? "up" : "down", kw_length_text(leg, b->legs[1], u),
-        kw_length_text(radius, b->radius, u), kw_length_text(deduction, b->deduction, u),
-        kw_length_text(allowance, b->allowance, u),
+        out,
+        "  %-8s %6.1f deg %-5s leg %-10s radius %-10s deduction %-10s allowance %-10s by %s%s\n",
+        b->id, b->angle * 180 / KW_PI, b->way == KW_UP ? "up" : "down",
+        kw_length_text(leg, b->legs[1], u), kw_length_text(radius, b->radius, u),
+        kw_length_text(deduction, b->deduction, u), kw_length_text(allowance, b->allowance, u),
+        b->source,
         b->kind == KW_BEND_HAND  ? "  by hand"
         : b->kind == KW_BEND_HEM ? "  hem"
                                  : "");

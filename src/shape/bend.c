@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Bend arithmetic: neutral line, allowance, setback, deduction, natural radius.
 #include "shape/shape.h"
+#include "shop/learned.h"
 
 #define DEFAULT_K 0.44 // air-bent mild steel: common practice, no source
 
@@ -22,6 +23,34 @@ double kw_bend_k(const struct kw_bending *rule, double r, double t) {
     if (rule->rule == KW_RULE_DIN_6935) return r > 0 ? din_k(r / t) : 0;
     if (rule->rule == KW_RULE_K_BY_RADIUS) return k_by_radius(r / t);
     return rule->k > 0 ? rule->k : DEFAULT_K;
+}
+
+double kw_bend_k_from_deduction(double deduction, double r, double t) {
+    return ((2 * (r + t) - deduction) / (KW_PI / 2) - r) / t;
+}
+
+static double k_of_row(const struct kw_bend_row *row, double r, double t) {
+    if (row->deduction > 0) return kw_bend_k_from_deduction(row->deduction, r, t);
+    if (row->allowance > 0) return (row->allowance / (KW_PI / 2) - r) / t;
+    return row->k;
+}
+
+double kw_bend_k_of(const struct kw_shop *shop, const struct kw_stock *stock, int die, double r,
+                    const char **source) {
+    double t = stock->thickness;
+    const struct kw_learned_bend *learned = kw_learned_bend_of(shop, stock, die);
+    if (learned) {
+        *source = learned->source;
+        return kw_bend_k_from_deduction(learned->deduction, r, t);
+    }
+    const struct kw_bend_row *row = die >= 0 ? kw_bend_row_of(shop, stock, die) : NULL;
+    *source = row ? "table" : "rule";
+    return row ? k_of_row(row, r, t) : kw_bend_k(&shop->bending, r, t);
+}
+
+// As the brake tells a radius that is off.
+bool kw_bend_die_gives(double natural, double r) {
+    return fabs(natural - r) <= fmax(0.25 * r, 0.3);
 }
 
 double kw_bend_allowance(double angle, double r, double t, double k) {

@@ -80,6 +80,16 @@ static double natural_radius(const struct build *b, int *die) {
     return kw_bend_natural_radius(family, opening, least_nose(press));
 }
 
+/// The die whose coupons and table rows hold for a bend: its own, or where the part asks for a
+/// radius the one that its thickness calls for, if that gives this radius. -1 none.
+static int measured_die(const struct build *b, const struct kw_bend *bend) {
+    bool die_made = bend->kind == KW_BEND_PLAIN || bend->kind == KW_BEND_OFFSET;
+    if (bend->die >= 0 || !die_made) return bend->die;
+    int die;
+    double natural = natural_radius(b, &die);
+    return kw_bend_die_gives(natural, bend->radius) ? die : -1;
+}
+
 void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, double angle,
                       double radius) {
     double t = b->body->thickness;
@@ -93,7 +103,8 @@ void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, do
     } else if (!(radius > 0)) {
         bend->radius = natural_radius(b, &bend->die);
     }
-    bend->k = kw_bend_k(&b->shop->bending, bend->radius, t);
+    bend->k =
+        kw_bend_k_of(b->shop, &b->part->stock, measured_die(b, bend), bend->radius, &bend->source);
     bend->allowance = kw_bend_allowance(angle, bend->radius, t, bend->k);
     bend->setback = kw_bend_setback(angle, bend->radius, t);
     bend->deduction = kw_bend_deduction(angle, bend->radius, t, bend->k);

@@ -63,6 +63,18 @@
 /// 6935 k/2 with k = 0.65 + 0.5 log10(r/t), at most 1; or by radius over thickness (air bending,
 /// soft: r < t 0.33, t..3t 0.40, beyond 0.50; encyclopaedia table, check-values 1.1).
 double kw_bend_k(const struct kw_bending *rule, double r, double t);
+/// K for a bend in this stock, and where it came from, in this order: the shop's measured coupons
+/// for the stock and die ("coupons (7)"), its bend table ("table"), the rule ("rule"). What was
+/// measured or written is the deduction at 90 degrees (or the allowance, or K): K is what gives it
+/// back with radius r. `die`: index into shop->press.dies, -1 none. The measured values hold for
+/// the radius that the die gives: see kw_bend_die_gives.
+double kw_bend_k_of(const struct kw_shop *shop, const struct kw_stock *stock, int die, double r,
+                    const char **source);
+/// K that makes the deduction of a bend of 90 degrees.
+double kw_bend_k_from_deduction(double deduction, double r, double t);
+/// Whether inside radius r is what a die gives that gives `natural`: within a quarter of r or 0.3
+/// mm.
+bool kw_bend_die_gives(double natural, double r);
 /// Length of the neutral line: angle (r + K t). angle in radians from flat.
 double kw_bend_allowance(double angle, double r, double t, double k);
 /// Outside setback (r + t) tan(angle/2) for turns up to 90 degrees; r + t beyond (leg to the
@@ -122,6 +134,7 @@ struct kw_bend {
     double angle;  ///< rad from flat, > 0
     double radius; ///< inside
     double allowance, setback, deduction, k;
+    const char *source;  ///< of the allowance: "coupons (7)", "table", "rule"
     int way;             ///< enum kw_way, seen on the blank with its up side up
     double legs[2];      ///< outside leg on the parent's and child's side, to the next bend or edge
     double flat_legs[2]; ///< the same from the centre of the bend zone on the blank

@@ -82,6 +82,17 @@ struct kw_bending {
     int rule; ///< enum kw_bend_rule, default "k"
     double k; ///< default 0.44: air-bent mild steel, common practice
 };
+/// A row of the shop's own bend table: one of deduction, allowance and k; the others are 0.
+struct kw_bend_row {
+    const struct kw_node *node;
+    const char *from; ///< words
+    struct kw_stock stock;
+    const char *die_name; ///< NULL: any
+    int die;              ///< index into press.dies, -1 any
+    double deduction;     ///< of a bend of 90 degrees
+    double allowance;     ///< of a bend of 90 degrees
+    double k;
+};
 
 // ------------------------------------------------------------------------------- plasma table
 
@@ -255,6 +266,8 @@ struct kw_shop {
     struct kw_items materials;      ///< struct kw_material
     struct kw_items sheets, sticks; ///< struct kw_rack_item
     struct kw_bending bending;
+    struct kw_items bend_table;       ///< struct kw_bend_row
+    const struct kw_learned *learned; ///< out of coupons.csv (learned.h); NULL: there is none
     struct kw_table table;
     struct kw_press press;
     struct kw_shop_press shop_press;
@@ -280,4 +293,6 @@ enum kw_status kw_shop_read(struct kw_arena *a, const char *folder, struct kw_sh
 const struct kw_material *kw_shop_material(const struct kw_shop *shop, const struct kw_stock *s);
 /// The cut rule for this sheet, or NULL: never interpolated.
 const struct kw_cut_entry *kw_shop_cut_rule(const struct kw_shop *shop, const struct kw_stock *s);
+/// Index into press.dies by shelf number, -1 when there is none.
+int kw_press_die(const struct kw_shop *shop, const char *name);
 const struct kw_hardware *kw_shop_hardware(const struct kw_shop *shop, const char *name);

@@ -225,6 +225,9 @@ static const struct kw_field shop_fields[] = {
     FORMS(kw_shop, "sticks", sticks, stick_form,
           SAYS("Lengths of tube, bar and rod on the rack or from the supplier.")),
     FORM(kw_shop, "bending", bending, bending_form, SAYS("How flat lengths are reckoned.")),
+    FORMS(kw_shop, "bend_table", bend_table, kw_bend_row_form,
+          SAYS("The shop's own bend table; it comes before the rule of `bending:` and after the "
+               "coupons of coupons.csv.")),
     FORM(kw_shop, "table", table, kw_table_form, SAYS("The plasma table and its cut rules.")),
     FORM(kw_shop, "press", press, kw_press_form, SAYS("The press brake and its tools.")),
     FORM(kw_shop, "shop_press", shop_press, kw_shop_press_form,

@@ -115,6 +115,26 @@ Test(brake_plan, settings_come_from_the_formulas) {
     kw_arena_free(&p.arena);
 }
 
+Test(brake_plan, a_measured_springback_comes_before_the_formula) {
+    struct test_part p = angle_part(60, 100, 200);
+    struct kw_brake_die dies[4];
+    memcpy(dies, test_dies, sizeof dies);
+    struct kw_brake_shop shop = test_shop;
+    shop.dies = dies;
+    dies[2].load_slope = 1.015;
+    dies[2].load_offset = 0.4 * DEG;
+    struct kw_brake_plan plan = plan_of(&p, &shop);
+    const struct kw_brake_step *s = &plan.steps[0];
+    cr_assert_eq(s->die, 2);
+    double load = (1.015 * 90 + 0.4) * DEG;
+    cr_expect_float_eq(s->angle_under_load, load, 1e-12);
+    cr_expect_float_eq(s->depth, kw_brake_depth(load, 4, 3, &dies[2]), 1e-9);
+    double degree = kw_brake_depth((1.015 * 90.5 + 0.4) * DEG, 4, 3, &dies[2]) -
+                    kw_brake_depth((1.015 * 89.5 + 0.4) * DEG, 4, 3, &dies[2]);
+    cr_expect_float_eq(s->depth_per_degree, degree, 1e-3 * degree);
+    kw_arena_free(&p.arena);
+}
+
 Test(brake_plan, slope_is_the_derivative_of_depth) {
     struct kw_brake_die die = test_dies[2];
     for (double a = 5; a < 140; a += 7) {
