@@ -8,7 +8,7 @@ OPT ?= -O2
 WARN := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
 PACKAGES := libfyaml geos jansson cairo pangocairo libqrencode freetype2 fontconfig expat
 CFLAGS_ALL := -std=c17 -g $(OPT) -ffp-contract=off -D_GNU_SOURCE -Isrc $(WARN) -MMD -MP $(CFLAGS)
-LDLIBS := -lfyaml -lgeos_c -ljansson -lcairo -lpangocairo-1.0 -lpango-1.0 -lgobject-2.0 -lglib-2.0 -lqrencode -lfontconfig -lfreetype -lexpat -lm -pthread
+LDLIBS := -lfyaml -lgeos_c -ljansson -lcairo -lpangocairo-1.0 -lpango-1.0 -lgobject-2.0 -lglib-2.0 -lqrencode -lfontconfig -lfreetype -lexpat -lCbcSolver -lClp -lm -pthread
 
 ifdef SAN
 CFLAGS_ALL += -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer

@@ -71,6 +71,7 @@ static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
     o.seed = args->seed;
     o.watch = args->seconds > 0 ? &watch : &args->watch;
     for (int round = 0;; round++) {
+        if (args->seconds > 0) o.program_seconds = fmax(0.1, deadline.at - bench_now());
         struct kw_stick_plan plan;
         enum kw_status s = kw_stick_plan(a, stock, 1, pieces, count, &o, &plan, err);
         if (s != KW_OK) return s;

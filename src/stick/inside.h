@@ -77,3 +77,61 @@ bool stick_exact(struct kw_arena *scratch, struct stick_state *s, int64_t bound,
                  const struct kw_watch *watch, bool *stopped);
 void stick_improve(struct kw_arena *scratch, struct stick_state *s, int64_t bound, long steps,
                    uint64_t seed, const struct kw_watch *watch, bool *stopped);
+
+// ---- columns: fills of one stick, and the linear program over them
+/// So many of each type on one stick.
+struct stick_column {
+    int stock, pairs;
+    int *type, *count; ///< pairs entries, types rising
+};
+/// The state made of these columns in turn: a piece more than wanted is left off, each stick
+/// becomes the cheapest that holds what is left on it, and what no column carries is filled as
+/// stick_construct does. False when some piece finds no stick.
+bool stick_state_from(struct kw_arena *scratch, struct stick_state *s,
+                      const struct stick_column *const *columns, int count);
+
+/// Fills of greatest value: by cells where the rooms are few cells, else by branch and bound.
+struct stick_pricer {
+    const struct stick_model *m;
+    bool exact; ///< cells are the model's units; else weights are rounded down to them
+    int64_t *weight, *room;
+    int64_t most;   ///< cells
+    double *best;   ///< most + 1
+    uint16_t *took; ///< types x (most + 1)
+};
+/// False when it would need too much memory.
+bool stick_pricer_init(struct kw_arena *a, const struct stick_model *m, struct stick_pricer *p);
+/// carries[j]: no fill of stock j, with at most limit[t] of type t, is worth more. columns[j]: a
+/// fill worth nearly that (pairs 0 for none).
+void stick_price(struct kw_arena *a, struct stick_pricer *p, const double *value, const int *limit,
+                 double *carries, struct stick_column *columns);
+
+/// The linear program: each column used so often that all pieces are carried, at the least cost.
+/// Costs are counted in price steps.
+struct stick_master {
+    const struct stick_model *m;
+    struct stick_pricer pricer;
+    void *lp;
+    struct stick_column **columns;
+    int column_count;
+    double value;    ///< of the program over the columns so far
+    double bound;    ///< no plan costs less, fractional
+    double *worth;   ///< a type: the values that prove `bound`
+    double *carries; ///< a stock: what it carries of them at most
+};
+/// False when the question is too large for it. To be closed whatever it returns.
+bool stick_master_open(struct kw_arena *a, const struct stick_model *m, const struct stick_state *s,
+                       struct stick_master *p, const struct kw_watch *watch);
+/// Makes columns until none helps, for the demand and the sticks given, at most `rounds` times.
+void stick_master_run(struct kw_arena *a, struct stick_master *p, const int *demand,
+                      const int *have, int rounds, const struct kw_watch *watch);
+void stick_master_close(struct stick_master *p);
+/// Rounds the program's answer to a plan, stick by stick; keeps it when better than `s`.
+void stick_dive(struct kw_arena *scratch, struct stick_master *p, struct stick_state *s, int rounds,
+                const struct kw_watch *watch);
+
+// ---- the integer program
+/// Looks for a plan cheaper than `s` among all that the bound does not rule out, as a flow through
+/// the places where saw cuts can be. True when none is left: `s` is then optimal.
+bool stick_flow(struct kw_arena *scratch, const struct stick_master *p, struct stick_state *s,
+                int nodes, double seconds);

@@ -8,10 +8,17 @@
 
 static const double unit = 1e-6, money_unit = 1e-6;
 static const double most_length = 1e6, most_money = 1e7;
-enum { MOST_PIECES = 100000, MOST_STOCKS = 1000, DEFAULT_STEPS = 60000, NODES_A_STEP = 10 };
+enum {
+    MOST_PIECES = 100000,
+    MOST_STOCKS = 1000,
+    DEFAULT_STEPS = 60000,
+    NODES_A_STEP = 10,
+    DIVE_ROUNDS = 40,
+    STEPS_A_NODE = 10
+};
 
 struct kw_stick_options kw_stick_options_default(void) {
-    return (struct kw_stick_options){.seed = 1, .steps = DEFAULT_STEPS};
+    return (struct kw_stick_options){.seed = 1, .steps = DEFAULT_STEPS, .program_seconds = 60};
 }
 
 static int64_t whole(double mm) {
@@ -235,6 +242,23 @@ static void count_unplaced(struct supply *supply, int piece_count, struct kw_sti
     }
 }
 
+/// Linear program, rounding, integer program. True when `s` is proven; lifts the bound.
+static bool solve_by_programs(struct kw_arena *scratch, const struct stick_model *m,
+                              const struct kw_stick_options *o, struct stick_state *s,
+                              int64_t *bound, long steps) {
+    struct stick_master p;
+    bool proven = false;
+    if (stick_master_open(scratch, m, s, &p, o->watch)) {
+        int64_t by_values = (int64_t)ceil(p.bound - 1e-9 * (1 + p.bound)) * m->price_step;
+        if (by_values > *bound) *bound = by_values;
+        if (s->cost > *bound) stick_dive(scratch, &p, s, DIVE_ROUNDS, o->watch);
+        proven = s->cost <= *bound ||
+                 stick_flow(scratch, &p, s, (int)(steps / STEPS_A_NODE) + 1, o->program_seconds);
+    }
+    stick_master_close(&p);
+    return proven;
+}
+
 static void solve(struct kw_arena *scratch, const struct stick_model *m,
                   const struct kw_stick_options *o, struct stick_state *s, int64_t *bound,
                   struct kw_stick_plan *plan) {
@@ -242,9 +266,11 @@ static void solve(struct kw_arena *scratch, const struct stick_model *m,
     *bound = stick_bound(scratch, m);
     stick_state_init(scratch, m, s);
     stick_construct(scratch, s);
-    bool all = stick_exact(scratch, s, *bound, steps * NODES_A_STEP, o->watch, &plan->stopped);
+    bool all = stick_exact(scratch, s, *bound, steps * NODES_A_STEP / 10, o->watch, &plan->stopped);
     if (!all && !plan->stopped)
-        stick_improve(scratch, s, *bound, steps, o->seed, o->watch, &plan->stopped);
+        stick_improve(scratch, s, *bound, steps / 10, o->seed, o->watch, &plan->stopped);
+    if (!all && s->out_count == 0 && s->cost > *bound)
+        all = solve_by_programs(scratch, m, o, s, bound, steps);
     // Where the stock ran out, the bound for all pieces says nothing of the plan's cost.
     if (all)
         *bound = s->cost;

@@ -36,6 +36,10 @@ struct kw_stick_options {
     uint64_t seed;
     long steps; ///< work budget: rounds of improvement; < 1 takes the default (60000: under 1 s for
                 ///< 400 pieces of 25 lengths)
+    /// s: an end to the integer program, which asks no watch, should its limit of nodes not end it.
+    /// Only where this is short does it, and not the budget of steps, decide: then results need not
+    /// repeat. Default 60.
+    double program_seconds;
     const struct kw_watch *watch; ///< may be NULL
 };
 struct kw_stick_options kw_stick_options_default(void); ///< kerf, trim, hold 0
