@@ -18,6 +18,11 @@ struct kw_cut_rule {
     double pierce_height;   ///< mm above the sheet
     double cut_height;      ///< mm above the sheet
     double lead_in;         ///< mm wanted between pierce and outline's kerf line; shortened to fit
+    bool lead_arc;          ///< lead-ins are quarter circles that run into the contour, where there
+                            ///< is room, else straight
+    double corner_feed;     ///< part of `feed` near sharp corners; 0: no slowing
+    double zone;            ///< mm before and after a sharp corner, and before a contour's end, where
+                            ///< torch height is locked (and, at corners, corner_feed holds)
     double hole_feed;       ///< part of `feed` in small holes; 0 means 0.6 (common practice)
     double hole_feed_below; ///< mm: contours of holes whose smaller box side is below go slowly
     double overburn;        ///< mm that the cut of a hole runs on over its start; 0 none
@@ -50,6 +55,9 @@ struct kw_cut_controller {
     double travel_height; ///< mm above the sheet on travels; used when moves_height
     double rapid;         ///< mm/s, > 0
     double acceleration;  ///< mm/s2, > 0
+    double corner_speed;  ///< mm/s at which the table takes a square corner; sharper ones slower,
+                          ///< so that the jump of velocity is the same; 0 stops at each
+    double height_finding; ///< s before each pierce for finding the sheet
     int longest_name;     ///< letters of a program name that the controller shows; 0 no limit
 };
 struct kw_cut_controller kw_cut_controller_usual(void);
@@ -64,6 +72,8 @@ struct kw_cut_part {
     struct kw_region region; ///< finished outline in sheet coordinates, outer ccw, holes cw
     const int *avoid;        ///< segment tags where no cut should start, if another place is left
     int avoid_count;
+    double tab_width; ///< mm of metal in each holding tab of the outside; 0: none, the part falls free
+    bool may_tip;     ///< can stand up once it is cut: nothing travels over it without a stop before
 };
 
 struct kw_cut_sheet {
@@ -72,6 +82,11 @@ struct kw_cut_sheet {
     int part_count;
     const struct kw_cut_line *marks; ///< cuts that are meant to enter a part (nicks at bend ends)
     int mark_count;
+    const struct kw_box2 *clamps; ///< where nothing may be pierced
+    int clamp_count;
+    double tab_every; ///< mm of edge for each holding tab; 0: 8 in (common practice)
+    double heat_gap;  ///< mm: no three parts after another whose middles are nearer than this to the
+                      ///< one before, while others are left; 0: heat is no matter
 };
 
 enum kw_cut_move_kind {
@@ -90,8 +105,9 @@ struct kw_cut_move {
     double bulge;  ///< of the way from `from` to `to`; 0 straight; |bulge| <= 1
     double feed;   ///< mm/s (rapid speed on rapids, 0 at pierces)
     double length; ///< mm
-    double time;   ///< s, by a trapezoid of speed with a stop at every corner over 10 degrees
+    double time;   ///< s, limited by acceleration, arcs and corners, with look-ahead
     int contour;   ///< index into contours
+    bool locked;   ///< torch height control is locked
 };
 
 struct kw_cut_contour {
@@ -124,7 +140,7 @@ struct kw_cut_problem {
 
 struct kw_cut_options {
     uint64_t seed;          ///< 0 is as good as any
-    int order_rounds;       ///< improvement rounds of the order; 0 means the usual number
+    double order_steps;     ///< looks at a part while the order is improved; 0: the usual number
     struct kw_watch *watch; ///< may be NULL; only asked to stop
 };
 

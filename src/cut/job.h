@@ -12,6 +12,7 @@ struct cut_entry {                     // one way to begin a contour
     struct kw_vec2 pierce, start, end; ///< end: where the torch goes off
     int segment;                       ///< of the kerf line
     double part;                       ///< 0..1 along that segment
+    double bulge;                      ///< of the lead-in from pierce to start
     double cost;                       ///< mm of travel that it is worse than the best kind
 };
 
@@ -50,6 +51,8 @@ struct cut_job {
     int outline_count;
     struct cut_loop *loops;
     int loop_count;
+    int *near; ///< outlines near the loop in hand; lead.c
+    int near_count;
     bool *bad; ///< by part: it can't be cut
 };
 
@@ -77,6 +80,11 @@ double cut_tour(struct kw_arena *scratch, struct cut_stop *v, int n, struct kw_v
 
 /// Order of the loops (indices into j->loops) and the chosen entry of each; sequence.c.
 int *cut_sequence(struct cut_job *j, struct kw_vec2 from, int *count);
+
+/// Fills in the times of all moves and cut_time; time.c.
+void cut_time_moves(struct cut_job *j);
+/// Change of direction between two moves, radians, 0..pi.
+double cut_corner_turn(const struct kw_cut_move *a, const struct kw_cut_move *b);
 
 struct kw_box2 cut_segment_box(struct kw_segment s);
 double cut_box_gap(struct kw_box2 a, struct kw_box2 b); ///< along the axis where it is larger

@@ -23,6 +23,7 @@ struct kw_cut_controller kw_cut_controller_usual(void) {
                                       .travel_height = 50,
                                       .rapid = 250,
                                       .acceleration = 1500,
+                                      .corner_speed = 10,
                                       .longest_name = 32};
 }
 
@@ -110,7 +111,7 @@ static void cut_loop_moves(struct builder *b, const struct cut_loop *l) {
     begin(b, l->part, l->hole, e->pierce);
     b->c.start = e->start;
     b->c.slow = l->slow;
-    add_straight(b, KW_CUT_LEAD, e->start, feed);
+    add_move(b, KW_CUT_LEAD, kw_segment_make(b->at, e->start, e->bulge), feed);
     follow(b, l, l->length, feed, false);
     double over = l->hole >= 0 ? fmin(r->overburn, l->length / 2) : 0;
     if (over > 0) follow(b, l, over, feed, true);
@@ -148,51 +149,6 @@ static void cut_marks(struct builder *b) {
         b->c.start = v[i].in;
         add_straight(b, KW_CUT_MARK, v[i].out, j->rule->feed);
         finish(b);
-    }
-}
-
-// -------------------------------------------------------------------------------------------- time
-
-// From rest to rest over `length` at most at `speed`: a trapezoid of speed, or a triangle.
-static double travel_time(double length, double speed, double acceleration) {
-    if (length >= speed * speed / acceleration) return length / speed + speed / acceleration;
-    return 2 * sqrt(length / acceleration);
-}
-
-// The table can't take an arc faster than its sideways acceleration allows.
-static double move_speed(const struct kw_cut_move *m, double acceleration) {
-    double radius = kw_segment_make(m->from, m->to, m->bulge).radius;
-    return radius > 0 ? fmin(m->feed, sqrt(acceleration * radius)) : m->feed;
-}
-
-static bool goes_on(const struct kw_cut_move *a, const struct kw_cut_move *b) {
-    if (a->kind == KW_CUT_RAPID || b->kind == KW_CUT_RAPID || a->kind == KW_CUT_PIERCE ||
-        b->kind == KW_CUT_PIERCE || a->contour != b->contour)
-        return false;
-    struct kw_vec2 d = kw_segment_direction(kw_segment_make(a->from, a->to, a->bulge), 1);
-    struct kw_vec2 e = kw_segment_direction(kw_segment_make(b->from, b->to, b->bulge), 0);
-    return fabs(atan2(kw_cross2(d, e), kw_dot2(d, e))) <= CUT_CORNER;
-}
-
-// Moves that run into each other without a corner make one stretch from rest to rest.
-static void time_moves(struct cut_job *j) {
-    struct kw_cut_plan *plan = j->plan;
-    double a = j->controller->acceleration, lift = 0;
-    if (j->controller->moves_height) lift = 2 * j->controller->travel_height / j->controller->rapid;
-    for (int i = 0, end; i < plan->move_count; i = end) {
-        struct kw_cut_move *m = &plan->moves[i];
-        double length = m->length, extra = 0;
-        for (end = i + 1;
-             end < plan->move_count && goes_on(&plan->moves[end - 1], &plan->moves[end]);)
-            length += plan->moves[end++].length;
-        for (int k = i; k < end && m->feed > 0; k++)
-            extra += plan->moves[k].length / move_speed(&plan->moves[k], a) -
-                     plan->moves[k].length / m->feed;
-        double time = m->kind == KW_CUT_PIERCE ? j->rule->pierce_delay + lift
-                                               : travel_time(length, m->feed, a) + extra;
-        for (int k = i; k < end; k++)
-            plan->moves[k].time = length > 0 ? time * plan->moves[k].length / length : time;
-        plan->cut_time += time;
     }
 }
 
@@ -247,7 +203,7 @@ static enum kw_status run_job(struct cut_job *j, struct kw_error *err) {
         return kw_fail(err, KW_STOPPED, (struct kw_place){0}, "stopped while planning the cuts");
     for (int i = 0; i < count; i++)
         cut_loop_moves(&b, &j->loops[order[i]]);
-    time_moves(j);
+    cut_time_moves(j);
     return KW_OK;
 }
 
