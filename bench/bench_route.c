@@ -8,7 +8,7 @@
 
 #include <math.h>
 
-#define LONG_STEPS 2e6
+#define LONG_STEPS   4e6
 #define BOUND_ROUNDS 250
 
 static struct route_stop *find_stops(struct kw_arena *a, const struct kw_cut_plan *plan) {
@@ -102,6 +102,26 @@ static enum kw_status print_case(const char *name, const struct kw_cut_sheet *sh
     return bench_line_print(&line, err);
 }
 
+// The shortest of many searches from other random numbers, each of more steps than usual, until the
+// time is up: at least one.
+static enum kw_status long_search(struct kw_arena *a, const struct bench_args *args,
+                                  const struct kw_cut_sheet *sheet, const struct kw_cut_rule *rule,
+                                  const struct kw_cut_controller *controller, double *least,
+                                  struct kw_error *err) {
+    double begun = bench_now();
+    struct kw_watch watch = args->watch;
+    struct kw_cut_options o = {.seed = args->seed, .order_steps = LONG_STEPS, .watch = &watch};
+    *least = INFINITY;
+    do {
+        struct kw_cut_plan plan = {0};
+        o.seed++;
+        enum kw_status s = kw_cut_plan_sheet(a, sheet, rule, controller, &o, &plan, err);
+        if (s != KW_OK) return s;
+        *least = fmin(*least, plan.rapid_length);
+    } while (bench_now() - begun < args->seconds);
+    return KW_OK;
+}
+
 static enum kw_status one(struct kw_arena *a, const struct bench_args *args, int index,
                           struct kw_error *err) {
     const struct kw_cut_rule rule = {.kerf = 1.5,
@@ -114,19 +134,18 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, int
     struct kw_watch watch = args->watch;
     struct kw_cut_options o = {.seed = args->seed, .watch = &watch};
     struct kw_cut_sheet sheet = {0};
-    struct kw_cut_plan plan = {0}, longer = {0};
+    struct kw_cut_plan plan = {0};
     const char *name = kw_format(a, "nest-%02d", index + 1);
     enum kw_status s = route_nest(a, index, args->seed, &watch, &sheet, err);
     double begun = bench_now();
     if (s == KW_OK) s = kw_cut_plan_sheet(a, &sheet, &rule, &controller, &o, &plan, err);
     struct figures f = {.seconds = bench_now() - begun};
     if (s != KW_OK) return s;
-    o.order_steps = LONG_STEPS;
-    s = kw_cut_plan_sheet(a, &sheet, &rule, &controller, &o, &longer, err);
+    s = long_search(a, args, &sheet, &rule, &controller, &f.long_run, err);
     if (s != KW_OK) return s;
+    f.long_run = fmin(f.long_run, plan.rapid_length);
     f.bound = route_bound(a, (struct kw_vec2){0, 0}, find_stops(a, &plan), plan.contour_count,
                           plan.rapid_length, BOUND_ROUNDS);
-    f.long_run = fmin(longer.rapid_length, plan.rapid_length);
     kw_assert(f.bound <= plan.rapid_length + 1e-6);
     if (args->layout) s = write_layout(a, args, name, &sheet, &plan, err);
     return s == KW_OK ? print_case(name, &sheet, &plan, f, err) : s;

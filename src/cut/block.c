@@ -13,12 +13,12 @@ static double way(struct kw_vec2 a, struct kw_vec2 b) {
     return sqrt(x * x + y * y);
 }
 
-struct paths { // from one first item
+struct cut_paths {                     // from one first item
     double sum[SETS][CUT_EXACT_HOLES]; ///< by set of items cut and last of them
     signed char before[SETS][CUT_EXACT_HOLES];
 };
 
-static void find_paths(const struct cut_block *b, int first, struct paths *p) {
+static void find_paths(const struct cut_block *b, int first, struct cut_paths *p) {
     int n = b->item_count;
     double step[CUT_EXACT_HOLES][CUT_EXACT_HOLES];
     for (int i = 0; i < n; i++)
@@ -41,8 +41,14 @@ static void find_paths(const struct cut_block *b, int first, struct paths *p) {
     }
 }
 
+// One working space for all blocks of a sheet.
+static struct cut_paths *paths_of(struct kw_arena *scratch, struct cut_block *b) {
+    if (!*b->paths) *b->paths = KW_NEW(scratch, struct cut_paths);
+    return *b->paths;
+}
+
 // The best last item before `out` and the length with it.
-static double best_last(const struct cut_block *b, const struct paths *p, int out, int *last) {
+static double best_last(const struct cut_block *b, const struct cut_paths *p, int out, int *last) {
     double best = INFINITY;
     for (int l = 0; l < b->item_count; l++) {
         double d = p->sum[(1 << b->item_count) - 1][l] +
@@ -55,10 +61,10 @@ static double best_last(const struct cut_block *b, const struct paths *p, int ou
 }
 
 static void fill_exact(struct kw_arena *scratch, struct cut_block *b) {
-    struct paths *p = KW_NEW(scratch, struct paths);
+    struct cut_paths *p = paths_of(scratch, b);
     int last;
     b->in_count = b->item_count;
-    b->cost = KW_NEW_ARRAY(scratch, double, b->in_count *b->out_count);
+    b->cost = KW_NEW_ARRAY(scratch, double, b->in_count * b->out_count);
     for (int i = 0; i < b->in_count; i++) {
         b->in[i] = b->items[i].in;
         find_paths(b, i, p);
@@ -93,7 +99,7 @@ static void fill_many(struct kw_arena *scratch, struct cut_block *b, struct kw_v
 
 static void fill_plain(struct kw_arena *scratch, struct cut_block *b) {
     b->in_count = b->out_count;
-    b->cost = KW_NEW_ARRAY(scratch, double, b->in_count *b->out_count);
+    b->cost = KW_NEW_ARRAY(scratch, double, b->in_count * b->out_count);
     for (int i = 0; i < b->in_count; i++) {
         b->in[i] = b->outer->entries[i].pierce;
         for (int o = 0; o < b->out_count; o++)
@@ -103,6 +109,7 @@ static void fill_plain(struct kw_arena *scratch, struct cut_block *b) {
 
 void cut_block_fill(struct kw_arena *scratch, struct cut_block *b, struct kw_vec2 from,
                     uint64_t seed) {
+    if (b->cost && b->item_count <= CUT_EXACT_HOLES) return; // as before
     b->out_count = b->outer->entry_count;
     for (int o = 0; o < b->out_count; o++)
         b->out[o] = b->outer->entries[o].end;
@@ -119,7 +126,7 @@ void cut_block_fill(struct kw_arena *scratch, struct cut_block *b, struct kw_vec
 
 void cut_block_order(struct kw_arena *scratch, struct cut_block *b, int in, int out) {
     if (b->item_count < 2 || b->item_count > CUT_EXACT_HOLES) return;
-    struct paths *p = KW_NEW(scratch, struct paths);
+    struct cut_paths *p = paths_of(scratch, b);
     struct cut_item old[CUT_EXACT_HOLES];
     int last = 0, set = (1 << b->item_count) - 1;
     find_paths(b, in, p);

@@ -12,18 +12,18 @@
 
 /// How one material is cut: a row of the shop's cut table.
 struct kw_cut_rule {
-    double kerf;            ///< mm that the torch removes, > 0
-    double feed;            ///< mm/s, > 0
-    double pierce_delay;    ///< s at the pierce before the lead-in starts, >= 0
-    double pierce_height;   ///< mm above the sheet
-    double cut_height;      ///< mm above the sheet
-    double lead_in;         ///< mm wanted between pierce and outline's kerf line; shortened to fit
-    bool lead_arc;          ///< lead-ins are quarter circles that run into the contour, where there
-                            ///< is room, else straight
-    double corner_feed;     ///< part of `feed` near sharp corners; 0: no slowing
-    double zone;            ///< mm before and after a sharp corner, and before a contour's end, where
-                            ///< torch height is locked (and, at corners, corner_feed holds)
-    double hole_feed;       ///< part of `feed` in small holes; 0 means 0.6 (common practice)
+    double kerf;          ///< mm that the torch removes, > 0
+    double feed;          ///< mm/s, > 0
+    double pierce_delay;  ///< s at the pierce before the lead-in starts, >= 0
+    double pierce_height; ///< mm above the sheet
+    double cut_height;    ///< mm above the sheet
+    double lead_in;       ///< mm wanted between pierce and outline's kerf line; shortened to fit
+    bool lead_arc;        ///< lead-ins are quarter circles that run into the contour, where there
+                          ///< is room, else straight
+    double corner_feed;   ///< part of `feed` near sharp corners; 0: no slowing
+    double zone;          ///< mm before and after a sharp corner, and before a contour's end, where
+                          ///< torch height is locked (and, at corners, corner_feed holds)
+    double hole_feed;     ///< part of `feed` in small holes; 0 means 0.6 (common practice)
     double hole_feed_below; ///< mm: contours of holes whose smaller box side is below go slowly
     double overburn;        ///< mm that the cut of a hole runs on over its start; 0 none
     double least_hole;      ///< mm: a hole with a smaller box side is a problem; 0 no limit
@@ -58,7 +58,7 @@ struct kw_cut_controller {
     double corner_speed;  ///< mm/s at which the table takes a square corner; sharper ones slower,
                           ///< so that the jump of velocity is the same; 0 stops at each
     double height_finding; ///< s before each pierce for finding the sheet
-    int longest_name;     ///< letters of a program name that the controller shows; 0 no limit
+    int longest_name;      ///< letters of a program name that the controller shows; 0 no limit
 };
 struct kw_cut_controller kw_cut_controller_usual(void);
 
@@ -72,8 +72,9 @@ struct kw_cut_part {
     struct kw_region region; ///< finished outline in sheet coordinates, outer ccw, holes cw
     const int *avoid;        ///< segment tags where no cut should start, if another place is left
     int avoid_count;
-    double tab_width; ///< mm of metal in each holding tab of the outside; 0: none, the part falls free
-    bool may_tip;     ///< can stand up once it is cut: nothing travels over it without a stop before
+    double
+        tab_width; ///< mm of metal in each holding tab of the outside; 0: none, the part falls free
+    bool may_tip;  ///< can stand up once it is cut: nothing travels over it without a stop before
 };
 
 struct kw_cut_sheet {
@@ -85,8 +86,8 @@ struct kw_cut_sheet {
     const struct kw_box2 *clamps; ///< where nothing may be pierced
     int clamp_count;
     double tab_every; ///< mm of edge for each holding tab; 0: 8 in (common practice)
-    double heat_gap;  ///< mm: no three parts after another whose middles are nearer than this to the
-                      ///< one before, while others are left; 0: heat is no matter
+    double heat_gap; ///< mm: no three parts after another whose middles are nearer than this to the
+                     ///< one before, while others are left; 0: heat is no matter
 };
 
 enum kw_cut_move_kind {

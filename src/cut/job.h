@@ -16,9 +16,10 @@ struct cut_entry {                     // one way to begin a contour
     double cost;                       ///< mm of travel that it is worse than the best kind
 };
 
-struct cut_loop {        // one contour
-    int part, hole;      ///< hole -1: outside
-    struct kw_path line; ///< kerf line in cutting direction
+struct cut_loop {                // one contour
+    int part, hole;              ///< hole -1: outside
+    struct kw_path line;         ///< kerf line in cutting direction
+    struct kw_segment *segments; ///< of the line; from cut_entries() on
     double length;
     bool slow;
     struct cut_entry *entries;

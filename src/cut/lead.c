@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Where may a contour begin, and from where in the scrap? Lead-ins, straight or a quarter circle,
-// that stay half a kerf off every finished outline, on the sheet, out of the clamps, and never start
-// in a part.
+// that stay half a kerf off every finished outline, on the sheet, out of the clamps, and never
+// start in a part.
 #include "cut/job.h"
 
 #include <math.h>
@@ -14,9 +14,9 @@
 #define COST_STEEP   5.0  // square to the contour instead of slanting in
 #define COST_SPATTER 60.0 // pierced nearer to an outline than a kerf and a half
 #define COST_CORNER  30.0 // within a lead-in of a corner, where nibs and heat do most harm
-#define ARC_CHORDS 12
-#define PLACES     12 // stretches of a contour, of each of which the best entries are kept
-#define EACH_PLACE 2
+#define ARC_CHORDS   12
+#define PLACES       12 // stretches of a contour, of each of which the best entries are kept
+#define EACH_PLACE   2
 
 // Least distance from the straight piece a-b to an edge. Exact: crossing, ends, and for arcs the
 // foot of the centre.
@@ -108,7 +108,7 @@ static bool avoided(const struct cut_job *j, const struct cut_loop *l, int segme
     int n = kw_path_segments(&l->line);
     if (j->sheet->parts[l->part].avoid_count == 0) return false;
     if (avoided_tag(j, l, l->line.v[segment].tag)) return true;
-    if (fabs(kw_path_segment(&l->line, segment).radius - j->half) > 1e-6) return false;
+    if (fabs(l->segments[segment].radius - j->half) > 1e-6) return false;
     return avoided_tag(j, l, l->line.v[(segment + 1) % n].tag) ||
            avoided_tag(j, l, l->line.v[(segment + n - 1) % n].tag);
 }
@@ -158,13 +158,13 @@ static bool find_middle(const struct cut_job *j, const struct cut_loop *l, struc
 // The point `way` mm further along the loop than the entry's start.
 static struct kw_vec2 along(const struct cut_loop *l, const struct cut_entry *e, double way) {
     int n = kw_path_segments(&l->line), i = e->segment;
-    struct kw_segment s = kw_path_segment(&l->line, i);
+    struct kw_segment s = l->segments[i];
     double length = kw_segment_length(s), at = e->part * length;
     for (int k = 0; k <= n && at + way > length; k++) {
         way -= length - at;
         at = 0;
         i = (i + 1) % n;
-        s = kw_path_segment(&l->line, i);
+        s = l->segments[i];
         length = kw_segment_length(s);
     }
     return kw_segment_point(s, length > 0 ? fmin((at + way) / length, 1) : 0);
@@ -172,19 +172,19 @@ static struct kw_vec2 along(const struct cut_loop *l, const struct cut_entry *e,
 
 static double turn_into(const struct cut_loop *l, int segment) {
     int n = kw_path_segments(&l->line);
-    struct kw_vec2 d = kw_segment_direction(kw_path_segment(&l->line, (segment + n - 1) % n), 1);
-    struct kw_vec2 e = kw_segment_direction(kw_path_segment(&l->line, segment), 0);
+    struct kw_vec2 d = kw_segment_direction(l->segments[(segment + n - 1) % n], 1);
+    struct kw_vec2 e = kw_segment_direction(l->segments[segment], 0);
     return fabs(atan2(kw_cross2(d, e), kw_dot2(d, e)));
 }
 
 // About a corner of the outline the kerf line is an arc of half a kerf; an inside corner is sharp.
 static bool at_corner(const struct cut_job *j, const struct cut_loop *l, int segment, double part) {
     int n = kw_path_segments(&l->line);
-    struct kw_segment s = kw_path_segment(&l->line, segment);
+    struct kw_segment s = l->segments[segment];
     double length = kw_segment_length(s), near = j->rule->lead_in;
     if (s.radius > 0 && s.radius <= 1.01 * j->half) return true;
-    struct kw_segment before = kw_path_segment(&l->line, (segment + n - 1) % n);
-    struct kw_segment after = kw_path_segment(&l->line, (segment + 1) % n);
+    struct kw_segment before = l->segments[(segment + n - 1) % n];
+    struct kw_segment after = l->segments[(segment + 1) % n];
     bool starts = turn_into(l, segment) > CUT_CORNER ||
                   (before.radius > 0 && before.radius <= 1.01 * j->half);
     bool ends = turn_into(l, (segment + 1) % n) > CUT_CORNER ||
@@ -193,7 +193,7 @@ static bool at_corner(const struct cut_job *j, const struct cut_loop *l, int seg
 }
 
 static void try_entry(struct cut_job *j, struct cut_loop *l, int segment, double part) {
-    struct kw_segment s = kw_path_segment(&l->line, segment);
+    struct kw_segment s = l->segments[segment];
     int n = kw_path_segments(&l->line), before = segment > 0 ? segment - 1 : n - 1;
     struct cut_entry e = {.segment = segment, .part = part, .start = kw_segment_point(s, part)};
     struct kw_vec2 travel = kw_segment_direction(s, part);
@@ -212,7 +212,7 @@ static void try_entry(struct cut_job *j, struct cut_loop *l, int segment, double
 
 // At the ends of a segment, in its middle, and, where it is long, just clear of its corners.
 static void try_segment(struct cut_job *j, struct cut_loop *l, int segment) {
-    double length = kw_segment_length(kw_path_segment(&l->line, segment));
+    double length = kw_segment_length(l->segments[segment]);
     double clear = 1.05 * j->rule->lead_in / length;
     try_entry(j, l, segment, 0);
     try_entry(j, l, segment, 0.5);
@@ -222,9 +222,9 @@ static void try_segment(struct cut_job *j, struct cut_loop *l, int segment) {
 }
 
 static double way_to(const struct cut_loop *l, const struct cut_entry *e) {
-    double sum = e->part * kw_segment_length(kw_path_segment(&l->line, e->segment));
+    double sum = e->part * kw_segment_length(l->segments[e->segment]);
     for (int i = 0; i < e->segment; i++)
-        sum += kw_segment_length(kw_path_segment(&l->line, i));
+        sum += kw_segment_length(l->segments[i]);
     return sum;
 }
 
@@ -269,6 +269,9 @@ static void find_near(struct cut_job *j, const struct cut_loop *l) {
 bool cut_entries(struct cut_job *j, struct cut_loop *l) {
     int n = kw_path_segments(&l->line), stride = n > 80 ? n / 40 : 1;
     find_near(j, l);
+    l->segments = KW_NEW_ARRAY(j->scratch, struct kw_segment, n);
+    for (int i = 0; i < n; i++)
+        l->segments[i] = kw_path_segment(&l->line, i);
     for (int i = 0; i < n; i += stride) {
         try_segment(j, l, i);
     }

@@ -68,7 +68,7 @@ static double cost_now(const struct route *r, int lo, int hi) {
 
 // One block further: least sums up to each of its ways out. Returns the least of them.
 static double step_on(struct route *r, const struct cut_block *b, const struct kw_vec2 *outs,
-                    const double *sums, int out_count, int k) {
+                      const double *sums, int out_count, int k) {
     double *sum = r->sum[k], best = INFINITY;
     r->steps--;
     for (int o = 0; o < b->out_count; o++)
@@ -296,27 +296,26 @@ static double least_way(const struct cut_block *a, const struct cut_block *b) {
     return sqrt(least);
 }
 
-static struct kw_vec2 middle(const struct cut_block *b) {
-    struct kw_box2 box = kw_path_box(&b->outer->line);
-    return kw_lerp2(box.min, box.max, 0.5);
-}
-
 // The nearest by the gap of the boxes are looked at closely.
 static void find_neighbours(struct kw_arena *scratch, struct route *r) {
     int n = r->n, closer = n - 1 < 3 * NEIGHBOURS ? n - 1 : 3 * NEIGHBOURS;
-    struct near *all = KW_NEW_ARRAY(scratch, struct near, n + 1), *ways = KW_NEW_ARRAY(scratch, struct near, n + 1);
+    struct near *all = KW_NEW_ARRAY(scratch, struct near, n + 1),
+                *ways = KW_NEW_ARRAY(scratch, struct near, n + 1);
     struct kw_box2 *box = KW_NEW_ARRAY(scratch, struct kw_box2, n);
+    struct kw_vec2 *middle = KW_NEW_ARRAY(scratch, struct kw_vec2, n);
     r->near_count = n - 1 < NEIGHBOURS ? n - 1 : NEIGHBOURS;
-    r->after = KW_NEW_ARRAY(scratch, struct near, n *r->near_count + 1);
-    r->before = KW_NEW_ARRAY(scratch, struct near, n *r->near_count + 1);
-    for (int i = 0; i < n; i++)
+    r->after = KW_NEW_ARRAY(scratch, struct near, n * r->near_count + 1);
+    r->before = KW_NEW_ARRAY(scratch, struct near, n * r->near_count + 1);
+    for (int i = 0; i < n; i++) {
         box[i] = kw_path_box(&r->blocks[i].outer->line);
+        middle[i] = kw_lerp2(box[i].min, box[i].max, 0.5);
+    }
     for (int p = 0; p < n; p++) {
         int count = 0;
         for (int q = 0; q < n; q++) {
             if (q == p) continue;
             double gap = fmax(cut_box_gap(box[p], box[q]), 0);
-            gap += 0.1 * way(middle(&r->blocks[p]), middle(&r->blocks[q]));
+            gap += 0.1 * way(middle[p], middle[q]);
             all[count++] = (struct near){q, gap};
         }
         qsort(all, (size_t)count, sizeof *all, nearer);
@@ -377,7 +376,8 @@ static void disturb(struct route *r, uint64_t *random) {
 double cut_route(struct kw_arena *scratch, const struct cut_block *blocks, struct cut_choice *order,
                  int count, struct kw_vec2 from, const struct kw_vec2 *to, uint64_t seed,
                  double steps) {
-    struct route r = {.blocks = blocks, .v = order, .n = count, .from = from, .to = to, .steps = steps};
+    struct route r = {
+        .blocks = blocks, .v = order, .n = count, .from = from, .to = to, .steps = steps};
     if (count == 0) return to ? way(from, *to) : 0;
     prepare(scratch, &r);
     choose_all(&r);

@@ -1,17 +1,18 @@
 // SPDX-License-Identifier: Apache-2.0
 // The order of contours. What lies inside is cut before what holds it; a part is finished before
 // the next is begun, so that a stopped program can be taken up at a part. The route finds the order
-// of the parts together with the starts of their outlines; the starts of the holes follow by dynamic
-// programming along that order, and the two are repeated in turns.
+// of the parts together with the starts of their outlines; the starts of the holes follow by
+// dynamic programming along that order, and the two are repeated in turns.
 #include "cut/block.h"
 
 #include <math.h>
 #include <string.h>
 
-#define TURNS       8
+#define TURNS 8
 
-#define STEPS_EACH  6000.0 // looks at a block, for each part of the sheet
-#define STEPS_MOST  2.5e6  // bounds the time: the demo week stays under 5 s
+#define STEPS_LEAST 1e5
+#define STEPS_EACH  8000.0 // looks at a block, for each part of the sheet
+#define STEPS_MOST  2e6    // bounds the time: the demo week stays under 5 s
 #define STEPS_SHARE 0.15   // of them in each turn
 
 struct run { // loops in the order of cutting
@@ -19,12 +20,13 @@ struct run { // loops in the order of cutting
     int count;
 };
 
-struct kin { // of a part
+struct kin {    // of a part
     int outer;  ///< loop
     int *holes; ///< loops
     int hole_count;
-    int inside;          ///< loop of the hole that it lies in, -1 none
-    struct kw_vec2 from; ///< where the torch comes from, by the last order
+    int inside;             ///< loop of the hole that it lies in, -1 none
+    struct kw_vec2 from;    ///< where the torch comes from, by the last order
+    struct cut_block block; ///< as the route saw it last
 };
 
 struct brood { // parts in the hole of a loop
@@ -39,6 +41,7 @@ struct sequencer {
     uint64_t seed;
     double share; ///< of the steps
     bool first;   ///< no order is known yet
+    struct cut_paths *paths;
 };
 
 static struct cut_entry *chosen(const struct sequencer *s, int loop) {
@@ -86,7 +89,6 @@ static void find_kin(struct sequencer *s) {
     }
 }
 
-
 static struct run order_parts(struct sequencer *s, struct brood *b, struct kw_vec2 from,
                               const struct kw_vec2 *to);
 
@@ -95,28 +97,51 @@ static void append(struct sequencer *s, struct run *r, const struct run *more) {
         KW_PUSH(s->j->scratch, r->loops, r->count) = more->loops[i];
 }
 
-// The part as the route sees it; `runs` gets, by item, the hole and what is cut before it.
-static void make_block(struct sequencer *s, int part, int id, struct cut_block *b,
-                       struct run **runs) {
+static bool same_point(struct kw_vec2 a, struct kw_vec2 b) {
+    return a.x == b.x && a.y == b.y;
+}
+
+// Puts the holes' present starts into the block; if none has changed, its ways stay as they are.
+static void put_items(struct cut_block *b, const struct cut_item *items, int count) {
+    bool same = b->cost && b->item_count == count;
+    for (int i = 0; i < count && same; i++)
+        same = same_point(b->items[i].in, items[i].in) && same_point(b->items[i].out, items[i].out);
+    if (!same) b->cost = NULL;
+    for (int i = 0; i < count; i++)
+        b->items[i] = items[i];
+    b->item_count = count;
+}
+
+// The part as the route sees it; `runs` gets, by hole, the hole and what is cut before it.
+static struct cut_block make_block(struct sequencer *s, int part, struct run **runs) {
     struct kin *k = &s->kin[part];
-    *b = (struct cut_block){.id = id, .outer = &s->j->loops[k->outer]};
-    b->items = KW_NEW_ARRAY(s->j->scratch, struct cut_item, k->hole_count + 1);
-    *runs = KW_NEW_ARRAY(s->j->scratch, struct run, k->hole_count + 1);
+    struct kw_arena *a = s->j->scratch;
+    struct cut_block *b = &k->block;
+    struct cut_item *items = KW_NEW_ARRAY(a, struct cut_item, k->hole_count + 1);
+    *runs = KW_NEW_ARRAY(a, struct run, k->hole_count + 1);
     for (int i = 0; i < k->hole_count; i++) {
         int loop = k->holes[i];
         struct run *r = &(*runs)[i];
         struct kw_vec2 pierce = chosen(s, loop)->pierce;
         if (s->broods[loop].count > 0) *r = order_parts(s, &s->broods[loop], pierce, &pierce);
-        KW_PUSH(s->j->scratch, r->loops, r->count) = loop;
-        b->items[i] = (struct cut_item){chosen(s, r->loops[0])->pierce, chosen(s, loop)->end, i};
+        KW_PUSH(a, r->loops, r->count) = loop;
+        items[i] = (struct cut_item){chosen(s, r->loops[0])->pierce, chosen(s, loop)->end, i};
     }
-    b->item_count = k->hole_count;
-    cut_block_fill(s->j->scratch, b, k->from, s->seed);
+    b->outer = &s->j->loops[k->outer];
+    b->paths = &s->paths;
+    if (!b->items) b->items = KW_NEW_ARRAY(a, struct cut_item, k->hole_count + 1);
+    put_items(b, items, k->hole_count);
+    cut_block_fill(a, b, k->from, s->seed);
+    struct cut_block copy = *b;
+    copy.items = KW_NEW_ARRAY(a, struct cut_item, k->hole_count + 1);
+    memcpy(copy.items, b->items, sizeof *b->items * (size_t)k->hole_count);
+    return copy;
 }
 
 static double steps_for(const struct sequencer *s, int parts) {
     double wanted = s->j->options->order_steps;
-    return s->share * (wanted > 0 ? wanted : fmin(STEPS_EACH * parts, STEPS_MOST));
+    double usual = parts < 4 ? 2000 : STEPS_LEAST + STEPS_EACH * parts;
+    return s->share * (wanted > 0 ? wanted : fmin(usual, STEPS_MOST));
 }
 
 // A first order by the tours' rules, then by the route's.
@@ -142,7 +167,7 @@ static struct run order_parts(struct sequencer *s, struct brood *b, struct kw_ve
     struct run **runs = KW_NEW_ARRAY(a, struct run *, b->count + 1);
     int *parts = KW_NEW_ARRAY(a, int, b->count + 1);
     for (int i = 0; i < b->count; i++)
-        make_block(s, b->parts[i], i, &blocks[i], &runs[i]);
+        blocks[i] = make_block(s, b->parts[i], &runs[i]);
     if (b->count > 0) order_blocks(s, blocks, v, b->count, from, to);
     for (int i = 0; i < b->count; i++) {
         struct cut_block *k = &blocks[v[i].block];

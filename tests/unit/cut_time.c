@@ -43,8 +43,7 @@ static double run_track(struct track *t, double a) {
     for (int i = 0; i + 1 < t->count; i++)
         t->length[i] = kw_length2(kw_sub2(t->at[i + 1], t->at[i]));
     for (int i = t->count - 2; i >= 0; i--)
-        t->most[i] =
-            fmin(t->most[i], sqrt(t->most[i + 1] * t->most[i + 1] + 2 * a * t->length[i]));
+        t->most[i] = fmin(t->most[i], sqrt(t->most[i + 1] * t->most[i + 1] + 2 * a * t->length[i]));
     for (int i = 0; i + 1 < t->count; i++) {
         double reach = sqrt(t->most[i] * t->most[i] + 2 * a * t->length[i]);
         t->most[i + 1] = fmin(t->most[i + 1], reach);
@@ -96,7 +95,7 @@ Test(cut_time, prediction_is_within_one_percent_of_fine_steps) {
         struct kw_region *r = desk_part(&d, "a#1", desk_box(&d, 50, 50, 250, 150));
         desk_hole(&d, r, kw_path_circle(&d.arena, 80, 90, 4, false, 0));
         desk_hole(&d, r, desk_box(&d, 110, 80, 140, 120));
-        const double v[][3] = {{300, 50, 0}, {400, 50, 0.4}, {420, 90, 0},   {360, 95, 0},
+        const double v[][3] = {{300, 50, 0},  {400, 50, 0.4},   {420, 90, 0}, {360, 95, 0},
                                {405, 140, 0}, {380, 150, -0.2}, {310, 160, 0}};
         desk_part(&d, "b#1", desk_path(&d, v, 7));
         desk_plan(&d);
