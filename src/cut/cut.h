@@ -121,6 +121,12 @@ struct kw_cut_contour {
     bool slow;             ///< cut at the hole feed
 };
 
+struct kw_cut_tab {    // metal left in a cut to hold the part
+    struct kw_vec2 at; ///< its middle, on the finished outline
+    double width;      ///< mm along the outline
+    int contour;       ///< index into contours
+};
+
 enum kw_cut_trouble {
     KW_CUT_HOLE_CLOSES, ///< nothing is left of a hole or slot at this kerf
     KW_CUT_SLOT_NARROW, ///< part of a hole or of a recess is narrower than the kerf
@@ -151,6 +157,8 @@ struct kw_cut_plan {
     int move_count;
     struct kw_cut_contour *contours; ///< in cutting order
     int contour_count;
+    struct kw_cut_tab *tabs;
+    int tab_count;
     struct kw_cut_problem *problems;
     int problem_count;
     bool writable;       ///< no problem is `unwritable`; else the moves leave those contours out

@@ -82,6 +82,20 @@ double cut_tour(struct kw_arena *scratch, struct cut_stop *v, int n, struct kw_v
 /// Order of the loops (indices into j->loops) and the chosen entry of each; sequence.c.
 int *cut_sequence(struct cut_job *j, struct kw_vec2 from, int *count);
 
+/// Appends the moves of one loop, of all marks; moves.c. `at`: where the torch is, then will be.
+void cut_loop_moves(struct cut_job *j, const struct cut_loop *l, struct kw_vec2 *at);
+void cut_mark_moves(struct cut_job *j, struct kw_vec2 *at);
+/// Splits the moves from first_move on where height control is locked or corners are slowed;
+/// zones.c. `small`: a small hole, locked all the way.
+void cut_zones(struct cut_job *j, int first_move, bool small);
+/// Moves the start of an entry `way` mm along its loop; lead.c.
+void cut_walk(const struct cut_loop *l, struct cut_entry *e, double way);
+/// Whether a start there is in an edge to avoid or near a corner; lead.c.
+bool cut_shunned(const struct cut_job *j, const struct cut_loop *l, int segment, double part);
+/// Finds a pierce and lead-in for a start in the middle of a cut; in the line itself where there is
+/// no room; lead.c.
+void cut_lead_at(struct cut_job *j, const struct cut_loop *l, struct cut_entry *e);
+
 /// Fills in the times of all moves and cut_time; time.c.
 void cut_time_moves(struct cut_job *j);
 /// Change of direction between two moves, radians, 0..pi.

@@ -155,19 +155,19 @@ static bool find_middle(const struct cut_job *j, const struct cut_loop *l, struc
     return lead_clear(j, middle, e->start, 0);
 }
 
-// The point `way` mm further along the loop than the entry's start.
-static struct kw_vec2 along(const struct cut_loop *l, const struct cut_entry *e, double way) {
-    int n = kw_path_segments(&l->line), i = e->segment;
-    struct kw_segment s = l->segments[i];
+void cut_walk(const struct cut_loop *l, struct cut_entry *e, double way) {
+    int n = kw_path_segments(&l->line);
+    struct kw_segment s = l->segments[e->segment];
     double length = kw_segment_length(s), at = e->part * length;
     for (int k = 0; k <= n && at + way > length; k++) {
         way -= length - at;
         at = 0;
-        i = (i + 1) % n;
-        s = l->segments[i];
+        e->segment = (e->segment + 1) % n;
+        s = l->segments[e->segment];
         length = kw_segment_length(s);
     }
-    return kw_segment_point(s, length > 0 ? fmin((at + way) / length, 1) : 0);
+    e->part = length > 0 ? fmin((at + way) / length, 1) : 0;
+    e->start = kw_segment_point(s, e->part);
 }
 
 static double turn_into(const struct cut_loop *l, int segment) {
@@ -206,7 +206,9 @@ static void try_entry(struct cut_job *j, struct cut_loop *l, int segment, double
     e.cost += (shun ? COST_AVOIDED : 0) + (at_corner(j, l, segment, part) ? COST_CORNER : 0);
     if (!found && !find_lead(j, l, &e, travel)) return;
     double over = l->hole >= 0 ? fmin(j->rule->overburn, l->length / 2) : 0;
-    e.end = over > 0 ? along(l, &e, over) : e.start;
+    struct cut_entry end = e;
+    cut_walk(l, &end, over);
+    e.end = over > 0 ? end.start : e.start;
     KW_PUSH(j->scratch, l->entries, l->entry_count) = e;
 }
 
@@ -279,4 +281,16 @@ bool cut_entries(struct cut_job *j, struct cut_loop *l) {
         try_entry(j, l, i, 0.5);
     keep_best(l);
     return l->entry_count > 0;
+}
+
+bool cut_shunned(const struct cut_job *j, const struct cut_loop *l, int segment, double part) {
+    return avoided(j, l, segment) || at_corner(j, l, segment, part);
+}
+
+void cut_lead_at(struct cut_job *j, const struct cut_loop *l, struct cut_entry *e) {
+    find_near(j, l);
+    e->bulge = 0;
+    if (find_lead(j, l, e, kw_segment_direction(l->segments[e->segment], e->part))) return;
+    e->pierce = e->start;
+    e->bulge = 0;
 }
