@@ -50,6 +50,12 @@ struct kw_cut_controller {
     int header_count;
     const char *const *footer; ///< lines before the end word, or NULL
     int footer_count;
+    const char *lock, *unlock; ///< lines that lock and free torch height control, or NULL
+    const char *stop;          ///< line of a stop at which the operator clears parts, or NULL: "M1"
+    bool trace; ///< before the first cut: torch off round the nest, and to the two ends of the
+                ///< sheet's lower edge for squaring it, with a stop after each
+    bool arcs_by_radius;  ///< R words, in pieces of at most a quarter turn, instead of I and J
+    bool all_decimals;    ///< numbers with all their decimals: 1.500, not 1.5
     const char *end;      ///< "M2" (also when NULL) or "M30"
     bool moves_height;    ///< the program moves Z: pierce height, cut height, lift to travel_height
     double travel_height; ///< mm above the sheet on travels; used when moves_height
@@ -85,6 +91,9 @@ struct kw_cut_sheet {
     int mark_count;
     const struct kw_box2 *clamps; ///< where nothing may be pierced
     int clamp_count;
+    const struct kw_cut_line *scrap; ///< cuts of what is left, after all parts: a drop's edge, a
+                                     ///< skeleton cut up; only where they keep off every outline
+    int scrap_count;
     double tab_every; ///< mm of edge for each holding tab; 0: 8 in (common practice)
     double heat_gap; ///< mm: no three parts after another whose middles are nearer than this to the
                      ///< one before, while others are left; 0: heat is no matter
@@ -111,14 +120,16 @@ struct kw_cut_move {
     bool locked;   ///< torch height control is locked
 };
 
+#define KW_CUT_SCRAP (-2)
 struct kw_cut_contour {
-    int part; ///< index of the part; -1 for a mark
+    int part; ///< index of the part; -1 for a mark; KW_CUT_SCRAP for a cut in scrap
     int hole; ///< index of the hole in the part; -1 the outer outline; the mark's index
     struct kw_vec2 pierce; ///< where the torch goes on
     struct kw_vec2 start;  ///< where the lead-in meets the kerf line
     int first_move, moves; ///< its moves in the plan, travel to it included
     double length;         ///< mm with the torch on, lead and overburn included
     bool slow;             ///< cut at the hole feed
+    bool stop_before;      ///< the travel to it passes over a part that may stand up: stop and pull
 };
 
 struct kw_cut_tab {    // metal left in a cut to hold the part
@@ -157,6 +168,10 @@ struct kw_cut_plan {
     int move_count;
     struct kw_cut_contour *contours; ///< in cutting order
     int contour_count;
+    struct kw_cut_line *scrap; ///< as cut
+    int scrap_count;
+    double width, height;  ///< of the sheet
+    struct kw_box2 around; ///< all parts
     struct kw_cut_tab *tabs;
     int tab_count;
     struct kw_cut_problem *problems;
@@ -186,6 +201,14 @@ enum kw_status kw_cut_plan_sheet(struct kw_arena *arena, const struct kw_cut_she
 /// arcs. `title` goes into the heading comment, cut to what a comment may hold.
 void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
                          const char *title, struct kw_text *out);
+
+/// The same, taken up again at a part (or at a pierce of it): what was cut before is left out, what
+/// follows is the same. `first`: index of the contour to begin with.
+void kw_cut_program_from(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
+                         const char *title, int first, struct kw_text *out);
+/// The first contour of the part called `name`, or with `pierce` > 0 the contour that holds that
+/// pierce of the program, counted from 1; -1: no such part or pierce.
+int kw_cut_find_start(const struct kw_cut_plan *plan, const char *name, int pierce);
 
 /// `name` as the controller can show it: letters, digits, '-' and '_' only, at most longest_name
 /// letters (the end is kept, since numbers stand there). Into the arena.

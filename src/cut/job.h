@@ -85,6 +85,11 @@ int *cut_sequence(struct cut_job *j, struct kw_vec2 from, int *count);
 /// Appends the moves of one loop, of all marks; moves.c. `at`: where the torch is, then will be.
 void cut_loop_moves(struct cut_job *j, const struct cut_loop *l, struct kw_vec2 *at);
 void cut_mark_moves(struct cut_job *j, struct kw_vec2 *at);
+void cut_scrap_moves(struct cut_job *j, struct kw_vec2 *at);
+/// plan->scrap: what of the cuts in scrap keeps off all parts; stops.c.
+void cut_find_scrap(struct cut_job *j);
+/// stop_before of the contours; stops.c.
+void cut_find_stops(struct cut_job *j);
 /// Splits the moves from first_move on where height control is locked or corners are slowed;
 /// zones.c. `small`: a small hole, locked all the way.
 void cut_zones(struct cut_job *j, int first_move, bool small);

@@ -178,6 +178,16 @@ static bool mark_fits(const struct cut_job *j, struct kw_cut_line m) {
     return in && kw_length2(kw_sub2(m.to, m.from)) > 0.01;
 }
 
+static void cut_lines(struct cut_job *j, struct cut_stop *v, int n, int part, struct kw_vec2 *at) {
+    cut_tour(j->scratch, v, n, *at, NULL, j->options->seed, n > 3 ? 20 : 0);
+    for (int i = 0; i < n; i++) {
+        struct builder b = begin(j, part, v[i].id, *at, v[i].in);
+        b.c.start = v[i].in;
+        add_straight(&b, KW_CUT_MARK, v[i].out, j->rule->feed);
+        finish(&b, at);
+    }
+}
+
 void cut_mark_moves(struct cut_job *j, struct kw_vec2 *at) {
     int n = 0;
     struct cut_stop *v = KW_NEW_ARRAY(j->scratch, struct cut_stop, j->sheet->mark_count + 1);
@@ -193,11 +203,15 @@ void cut_mark_moves(struct cut_job *j, struct kw_vec2 *at) {
                                                .at = m.from,
                                                .measured = kw_length2(kw_sub2(m.to, m.from))});
     }
-    cut_tour(j->scratch, v, n, *at, NULL, j->options->seed, n > 3 ? 20 : 0);
+    cut_lines(j, v, n, -1, at);
+}
+
+void cut_scrap_moves(struct cut_job *j, struct kw_vec2 *at) {
+    int n = j->plan->scrap_count;
+    struct cut_stop *v = KW_NEW_ARRAY(j->scratch, struct cut_stop, n + 1);
     for (int i = 0; i < n; i++) {
-        struct builder b = begin(j, -1, v[i].id, *at, v[i].in);
-        b.c.start = v[i].in;
-        add_straight(&b, KW_CUT_MARK, v[i].out, j->rule->feed);
-        finish(&b, at);
+        struct kw_cut_line l = j->plan->scrap[i];
+        v[i] = (struct cut_stop){.in = l.from, .out = l.to, .flips = true, .id = i};
     }
+    cut_lines(j, v, n, KW_CUT_SCRAP, at);
 }

@@ -57,6 +57,16 @@ static void find_entries(struct cut_job *j) {
 
 static void fill_names(struct cut_job *j) {
     struct kw_cut_plan *plan = j->plan;
+    plan->width = j->sheet->width;
+    plan->height = j->sheet->height;
+    for (int i = 0; i < j->sheet->part_count; i++) {
+        struct kw_box2 b = kw_path_box(&j->sheet->parts[i].region.outer);
+        if (i == 0) plan->around = b;
+        plan->around.min =
+            kw_v2(fmin(plan->around.min.x, b.min.x), fmin(plan->around.min.y, b.min.y));
+        plan->around.max =
+            kw_v2(fmax(plan->around.max.x, b.max.x), fmax(plan->around.max.y, b.max.y));
+    }
     plan->part_count = j->sheet->part_count;
     plan->names = KW_NEW_ARRAY(j->arena, const char *, plan->part_count + 1);
     for (int i = 0; i < plan->part_count; i++)
@@ -76,6 +86,9 @@ static enum kw_status run_job(struct cut_job *j, struct kw_error *err) {
         return kw_fail(err, KW_STOPPED, (struct kw_place){0}, "stopped while planning the cuts");
     for (int i = 0; i < count; i++)
         cut_loop_moves(j, &j->loops[order[i]], &at);
+    cut_find_scrap(j);
+    cut_scrap_moves(j, &at);
+    cut_find_stops(j);
     cut_time_moves(j);
     return KW_OK;
 }

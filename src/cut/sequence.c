@@ -8,7 +8,8 @@
 #include <math.h>
 #include <string.h>
 
-#define TURNS 8
+#define HEAT_RUN 3 // neighbours cut after one another before the torch goes elsewhere
+#define TURNS    8
 
 #define STEPS_LEAST 1e5
 #define STEPS_EACH  8000.0 // looks at a block, for each part of the sheet
@@ -158,6 +159,29 @@ static void order_blocks(struct sequencer *s, const struct cut_block *blocks, st
     cut_route(s->j->scratch, blocks, v, n, from, to, s->seed, steps_for(s, n));
 }
 
+static struct kw_vec2 middle_of(const struct cut_block *b) {
+    struct kw_box2 box = kw_path_box(&b->outer->line);
+    return kw_lerp2(box.min, box.max, 0.5);
+}
+
+// After HEAT_RUN neighbours the next part in the order that is far enough away comes first.
+static void spread_heat(const struct cut_block *blocks, struct cut_choice *v, int n, double gap) {
+    for (int i = 1, run = 1; i < n; i++) {
+        struct kw_vec2 last = middle_of(&blocks[v[i - 1].block]);
+        int next = i;
+        while (run >= HEAT_RUN && next < n &&
+               kw_length2(kw_sub2(middle_of(&blocks[v[next].block]), last)) < gap)
+            next++;
+        if (next == n) next = i;
+        struct cut_choice c = v[next];
+        for (int k = next; k > i; k--)
+            v[k] = v[k - 1];
+        v[i] = c;
+        bool near = kw_length2(kw_sub2(middle_of(&blocks[c.block]), last)) < gap;
+        run = near ? run + 1 : 1;
+    }
+}
+
 static struct run order_parts(struct sequencer *s, struct brood *b, struct kw_vec2 from,
                               const struct kw_vec2 *to) {
     struct run out = {0};
@@ -169,6 +193,7 @@ static struct run order_parts(struct sequencer *s, struct brood *b, struct kw_ve
     for (int i = 0; i < b->count; i++)
         blocks[i] = make_block(s, b->parts[i], &runs[i]);
     if (b->count > 0) order_blocks(s, blocks, v, b->count, from, to);
+    if (s->j->sheet->heat_gap > 0) spread_heat(blocks, v, b->count, s->j->sheet->heat_gap);
     for (int i = 0; i < b->count; i++) {
         struct cut_block *k = &blocks[v[i].block];
         struct kin *kin = &s->kin[b->parts[v[i].block]];
