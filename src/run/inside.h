@@ -22,7 +22,7 @@ void run_costs(struct kw_week *w);
 void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part, int count,
                    const char *why);
 /// The cut rule as the engine takes it.
-struct kw_cut_rule run_cut_rule(const struct kw_cut_entry *entry);
+struct kw_cut_rule run_cut_rule(const struct kw_week *w, const struct kw_cut_entry *entry);
 /// Turns a problem of the cut engine into a finding of the part.
 void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct kw_cut_problem *p,
                      const char *frame);

@@ -18,3 +18,6 @@ KW_SHOP_CHECK(kw_shop_check);       ///< reads all stock words, finds doubles
 
 extern const struct kw_form kw_dimple_die_form, kw_shop_press_form, kw_marking_form;
 extern const struct kw_form kw_table_form, kw_press_form, kw_bender_form, kw_saw_form;
+
+/// Adds rows for sheets between two rows of their material, where the table says so; cut_rows.c.
+void kw_cut_rows_between(struct kw_arena *arena, struct kw_shop *shop);
