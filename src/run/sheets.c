@@ -149,16 +149,19 @@ static struct kw_cut_sheet cut_sheet(struct kw_week *w, struct kw_run_sheet *she
         struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
         parts[i].name = kw_format(w->arena, "%s#%d", make->label, p->copy);
         parts[i].region = kw_region_moved(w->arena, &make->blank, m);
+        run_table_part(w, make, m, &parts[i]);
         run_bend_marks(w, make, m, &marks, &mark_count);
     }
     sheet->marks = marks;
     sheet->mark_count = mark_count;
-    return (struct kw_cut_sheet){.width = sheet->width,
-                                 .height = sheet->height,
-                                 .parts = parts,
-                                 .part_count = sheet->placement_count,
-                                 .marks = marks,
-                                 .mark_count = mark_count};
+    struct kw_cut_sheet out = {.width = sheet->width,
+                               .height = sheet->height,
+                               .parts = parts,
+                               .part_count = sheet->placement_count,
+                               .marks = marks,
+                               .mark_count = mark_count};
+    run_table_sheet(w, sheet, &out);
+    return out;
 }
 
 static void leave_out_sheet(struct kw_week *w, struct kw_run_sheet *sheet) {
