@@ -117,7 +117,8 @@ static bool avoided(const struct cut_job *j, const struct cut_loop *l, int segme
 static bool find_lead(const struct cut_job *j, const struct cut_loop *l, struct cut_entry *e,
                       struct kw_vec2 travel) {
     static const double slants[] = {45, 90, 65, 30, 20}, shares[] = {1, 0.7, 0.5, 0.35, 0.2, 0.1};
-    bool hole = l->hole >= 0;
+    // A held part's lead-ins come in square: slanting from behind they would thin the tab there.
+    bool hole = l->hole >= 0, held = !hole && j->sheet->parts[l->part].tab_width > 0;
     struct kw_vec2 back = kw_scale2(travel, -1), scrap = kw_left2(travel);
     double wanted = j->rule->lead_in, least = hole ? LEAST_HOLE_LEAD : j->rule->kerf;
     // The part is on the right of the way, or on the left when the rule turns it round.
@@ -127,13 +128,14 @@ static bool find_lead(const struct cut_job *j, const struct cut_loop *l, struct 
         double length = wanted * shares[i], r = length * sqrt(0.5);
         if (i > 0 && length < least) break;
         e->pierce = kw_add2(e->start, kw_add2(kw_scale2(back, r), kw_scale2(scrap, r)));
-        if (j->rule->lead_arc && lead_clear(j, e->pierce, e->start, arc)) {
+        if (j->rule->lead_arc && !held && lead_clear(j, e->pierce, e->start, arc)) {
             e->bulge = arc;
             e->cost += COST_SHORT * (1 - shares[i]) + spatter_cost(j, e->pierce);
             return true;
         }
         for (size_t k = 0; k < sizeof slants / sizeof *slants; k++) {
             double a = slants[k] * KW_PI / 180;
+            if (held && slants[k] != 90) continue;
             struct kw_vec2 d = kw_add2(kw_scale2(back, cos(a)), kw_scale2(scrap, sin(a)));
             e->pierce = kw_add2(e->start, kw_scale2(d, length));
             if (!lead_clear(j, e->pierce, e->start, 0)) continue;

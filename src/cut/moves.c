@@ -100,7 +100,9 @@ static struct kw_vec2 metal_at(const struct cut_job *j, const struct cut_loop *l
     cut_walk(l, &e, way);
     const struct kw_segment s = l->segments[e.segment];
     struct kw_vec2 out = kw_left2(kw_segment_direction(s, e.part));
-    *good = !cut_shunned(j, l, e.segment, e.part) && s.radius == 0;
+    // Along a tight arc the two ends of a tab would lean together.
+    bool flat = s.radius == 0 || s.radius > 20 * j->half;
+    *good = !cut_shunned(j, l, e.segment, e.part) && flat;
     return kw_sub2(e.start, kw_scale2(out, j->rule->left_is_square ? -j->half : j->half));
 }
 
@@ -110,12 +112,14 @@ static void add_tab(struct cut_job *j, struct kw_vec2 at, double width) {
 }
 
 // Where the torch stops before tab k of n: as near as may be to an even share of the way, on a
-// straight edge, off corners and off edges to avoid.
+// flat edge, off corners and off edges to avoid.
 static double tab_place(const struct cut_job *j, const struct cut_loop *l, int k, int n,
                         double gap) {
     double even = l->length * (k + 1) / n - gap, room = l->length / n / 2 - gap;
     for (double slide = 0; slide < room; slide += TAB_STEP) {
         bool good[3];
+        // The last one ends where the cut began, or leaves a stretch that is worth a pierce.
+        if (k + 1 == n && slide > 0 && slide < 4 * gap) continue;
         for (int i = 0; i < 3; i++)
             metal_at(j, l, even - slide + gap * i / 2, &good[i]);
         if (good[0] && good[1] && good[2]) return even - slide;
@@ -137,7 +141,7 @@ static void follow_with_tabs(struct builder *b, const struct cut_loop *l, double
         follow(b, l, &e, to - way, feed, false);
         add_tab(j, metal_at(j, l, to + gap / 2, &good), width);
         way = to + gap;
-        if (k + 1 == n && l->length - way < gap) break;
+        if (k + 1 == n && l->length - way < gap / 2) break;
         e = l->entries[l->chosen];
         cut_walk(l, &e, way);
         cut_lead_at(j, l, &e);

@@ -14,6 +14,7 @@
 #define TOTALS_SLACK 0.005
 #define PI           3.14159265358979323846
 #define MOST_OWNERS  4
+#define TAB_LEAST    0.8  ///< of its width, on a bent edge
 #define MARK         (-2) ///< what a burn cuts that is no outline
 #define SCRAP        (-3)
 #define FEED_SLACK   0.05 ///< mm/s: rounded to a tenth of a unit a minute
@@ -322,7 +323,7 @@ static void judge_counts(struct kw_judging *j) {
         if (o->burns == 0)
             kw_fault(j->verdict, "sheet %s: %s is not cut", j->sheet->id,
                      kw_cut_outline_name(j, i));
-        else if (o->burns > (o->tabs > 1 ? o->tabs : 1))
+        else if (o->burns > o->tabs + 1)
             kw_fault(j->verdict, "sheet %s: %s is cut %d times", j->sheet->id,
                      kw_cut_outline_name(j, i), o->burns);
     }
@@ -355,6 +356,20 @@ static void judge_scrap(struct kw_judging *j) {
                      b->line);
             return;
         }
+    }
+}
+
+// Metal left in a tab: the cut's ends keep half its width and half a kerf from its middle.
+static void judge_tabs(struct kw_judging *j) {
+    for (int i = 0; i < j->sheet->tab_count; i++) {
+        const struct kw_run_tab *t = &j->sheet->tabs[i];
+        double reach = t->width / 2 + 2 * j->half + 1;
+        int near = kw_grid_near_point(&j->cut_grid, t->at, reach, -1);
+        double d = fmin(kw_grid_distance(&j->cut_grid, near, t->at, NULL), reach);
+        double left = 2 * sqrt(fmax(d * d - j->half * j->half, 0)) - 2 * j->half;
+        if (left >= TAB_LEAST * t->width) continue;
+        kw_fault(j->verdict, "sheet %s: the tab at (%.2f, %.2f) is %.2f mm wide, not %.2f",
+                 j->sheet->id, t->at[0], t->at[1], fmax(left, 0), t->width);
     }
 }
 
@@ -426,6 +441,7 @@ static void judge_moves(struct kw_judging *j, const struct kw_run_file *run,
     judge_counts(j);
     judge_order(j);
     judge_scrap(j);
+    judge_tabs(j);
     judge_feeds(j, program, t);
     judge_totals(j, t);
 }
