@@ -129,6 +129,7 @@ struct kw_cut_contour {
     int first_move, moves; ///< its moves in the plan, travel to it included
     double length;         ///< mm with the torch on, lead and overburn included
     bool slow;             ///< cut at the hole feed
+    int tabs;              ///< that hold it
     bool stop_before;      ///< the travel to it passes over a part that may stand up: stop and pull
 };
 

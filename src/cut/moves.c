@@ -95,15 +95,23 @@ static void follow(struct builder *b, const struct cut_loop *l, const struct cut
 
 // Metal of the outline where the torch's centre would be `way` mm from the start.
 static struct kw_vec2 metal_at(const struct cut_job *j, const struct cut_loop *l, double way,
-                               bool *good) {
-    struct cut_entry e = l->entries[l->chosen];
-    cut_walk(l, &e, way);
-    const struct kw_segment s = l->segments[e.segment];
-    struct kw_vec2 out = kw_left2(kw_segment_direction(s, e.part));
-    // Along a tight arc the two ends of a tab would lean together.
-    bool flat = s.radius == 0 || s.radius > 20 * j->half;
-    *good = !cut_shunned(j, l, e.segment, e.part) && flat;
-    return kw_sub2(e.start, kw_scale2(out, j->rule->left_is_square ? -j->half : j->half));
+                               struct cut_entry *e) {
+    *e = l->entries[l->chosen];
+    cut_walk(l, e, way);
+    struct kw_vec2 out = kw_left2(kw_segment_direction(l->segments[e->segment], e->part));
+    return kw_sub2(e->start, kw_scale2(out, j->rule->left_is_square ? -j->half : j->half));
+}
+
+// A tab lies on one edge: flat, since along a tight arc its two ends would lean together.
+static bool good_tab(const struct cut_job *j, const struct cut_loop *l, double from, double to,
+                     bool choosy) {
+    struct cut_entry a, b;
+    metal_at(j, l, from, &a);
+    metal_at(j, l, to, &b);
+    double radius = l->segments[a.segment].radius;
+    if (a.segment != b.segment || (radius > 0 && radius < 10 * j->half)) return false;
+    return !choosy ||
+           (!cut_shunned(j, l, a.segment, a.part) && !cut_shunned(j, l, b.segment, b.part));
 }
 
 static void add_tab(struct cut_job *j, struct kw_vec2 at, double width) {
@@ -111,20 +119,21 @@ static void add_tab(struct cut_job *j, struct kw_vec2 at, double width) {
     KW_PUSH(j->arena, j->plan->tabs, j->plan->tab_count) = t;
 }
 
-// Where the torch stops before tab k of n: as near as may be to an even share of the way, on a
-// flat edge, off corners and off edges to avoid.
+// Where the torch stops before tab k of n: as near as may be to an even share of the way, off
+// corners and edges to avoid if it can be. Negative: nowhere.
 static double tab_place(const struct cut_job *j, const struct cut_loop *l, int k, int n,
                         double gap) {
-    double even = l->length * (k + 1) / n - gap, room = l->length / n / 2 - gap;
-    for (double slide = 0; slide < room; slide += TAB_STEP) {
-        bool good[3];
-        // The last one ends where the cut began, or leaves a stretch that is worth a pierce.
-        if (k + 1 == n && slide > 0 && slide < 4 * gap) continue;
-        for (int i = 0; i < 3; i++)
-            metal_at(j, l, even - slide + gap * i / 2, &good[i]);
-        if (good[0] && good[1] && good[2]) return even - slide;
+    double even = l->length * (k + 1) / n - gap, room = fmin(l->length / n - 2 * gap, even);
+    for (int choosy = 1; choosy >= 0; choosy--) {
+        for (double slide = 0; slide < room; slide += TAB_STEP) {
+            // The last one ends where the cut began, or leaves a stretch that is worth a pierce.
+            if (k + 1 == n && slide > 0 && slide < 4 * gap) continue;
+            // Its far end may be the start itself, which counts as the end of the edge.
+            double to = even - slide + gap, inside = fmin(to, l->length - 1e-6);
+            if (good_tab(j, l, even - slide, inside, choosy > 0)) return even - slide;
+        }
     }
-    return even;
+    return -1;
 }
 
 // The outside of a part that is held: cut in stretches, with metal left between them.
@@ -136,19 +145,21 @@ static void follow_with_tabs(struct builder *b, const struct cut_loop *l, double
     int n = (int)fmax(1, floor(l->length / every));
     struct cut_entry e = l->entries[l->chosen];
     for (int k = 0; k < n; k++) {
-        bool good;
         double to = tab_place(j, l, k, n, gap);
+        struct cut_entry at;
+        if (!(to > way)) continue;
         follow(b, l, &e, to - way, feed, false);
-        add_tab(j, metal_at(j, l, to + gap / 2, &good), width);
+        add_tab(j, metal_at(j, l, to + gap / 2, &at), width);
+        b->c.tabs++;
         way = to + gap;
-        if (k + 1 == n && l->length - way < gap / 2) break;
+        if (l->length - way < gap / 2) return;
         e = l->entries[l->chosen];
         cut_walk(l, &e, way);
         cut_lead_at(j, l, &e);
         pierce_at(b, e.pierce);
         add_move(b, KW_CUT_LEAD, kw_segment_make(b->at, e.start, e.bulge), feed);
-        if (k + 1 == n) follow(b, l, &e, l->length - way, feed, false);
     }
+    follow(b, l, &e, l->length - way, feed, false);
 }
 
 // ---------------------------------------------------------------------------------------- contours

@@ -26,8 +26,10 @@ void cut_find_stops(struct cut_job *j) {
         for (int k = 0; k < count && !c->stop_before; k++)
             c->stop_before = m->kind == KW_CUT_RAPID && passes_over(j, standing[k], m);
         if (c->stop_before) count = 0; // all that stood is pulled
-        if (c->part >= 0 && c->hole < 0 && j->sheet->parts[c->part].may_tip)
-            standing[count++] = c->part;
+        if (c->part < 0 || c->hole >= 0) continue;
+        const struct kw_cut_part *part = &j->sheet->parts[c->part];
+        // A part that should be held and has no place for a tab tips like the others.
+        if (part->may_tip || (part->tab_width > 0 && c->tabs == 0)) standing[count++] = c->part;
     }
 }
 
