@@ -203,14 +203,6 @@ enum kw_status kw_cut_plan_sheet(struct kw_arena *arena, const struct kw_cut_she
 void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
                          const char *title, struct kw_text *out);
 
-/// The same, taken up again at a part (or at a pierce of it): what was cut before is left out, what
-/// follows is the same. `first`: index of the contour to begin with.
-void kw_cut_program_from(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
-                         const char *title, int first, struct kw_text *out);
-/// The first contour of the part called `name`, or with `pierce` > 0 the contour that holds that
-/// pierce of the program, counted from 1; -1: no such part or pierce.
-int kw_cut_find_start(const struct kw_cut_plan *plan, const char *name, int pierce);
-
 /// `name` as the controller can show it: letters, digits, '-' and '_' only, at most longest_name
 /// letters (the end is kept, since numbers stand there). Into the arena.
 char *kw_cut_program_name(struct kw_arena *arena, const struct kw_cut_controller *controller,

@@ -256,8 +256,8 @@ static void write_heading(struct writer *w, const struct kw_cut_plan *plan, cons
     write_height(w, "G0", w->c->travel_height);
 }
 
-void kw_cut_program_from(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
-                         const char *title, int first, struct kw_text *out) {
+void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
+                         const char *title, struct kw_text *out) {
     bool inch = controller->units == KW_IN;
     struct writer w = {.out = out, .c = controller, .part = -2, .feed = -1};
     w.unit = inch ? KW_MM_PER_IN : 1;
@@ -268,28 +268,11 @@ void kw_cut_program_from(const struct kw_cut_plan *plan, const struct kw_cut_con
     if (controller->percent) kw_text_add(out, "%\n");
     write_heading(&w, plan, title);
     if (controller->trace && plan->part_count > 0) write_trace(&w, plan);
-    for (int i = first; i < plan->contour_count; i++)
+    for (int i = 0; i < plan->contour_count; i++)
         write_contour(&w, plan, &plan->contours[i]);
     write_lines(&w, controller->footer, controller->footer_count);
     write_line(&w, controller->end ? controller->end : "M2");
     if (controller->percent) kw_text_add(out, "%\n");
-}
-
-void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
-                         const char *title, struct kw_text *out) {
-    kw_cut_program_from(plan, controller, title, 0, out);
-}
-
-int kw_cut_find_start(const struct kw_cut_plan *plan, const char *name, int pierce) {
-    int pierced = 0;
-    for (int i = 0; i < plan->contour_count; i++) {
-        const struct kw_cut_contour *c = &plan->contours[i];
-        for (int k = 0; k < c->moves; k++)
-            if (plan->moves[c->first_move + k].kind == KW_CUT_PIERCE && ++pierced == pierce)
-                return i;
-        if (pierce <= 0 && c->part >= 0 && strcmp(plan->names[c->part], name) == 0) return i;
-    }
-    return -1;
 }
 
 char *kw_cut_program_name(struct kw_arena *arena, const struct kw_cut_controller *controller,
