@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#define MOST_PROGRAM ((size_t)64 << 20)
+
 static int print_result(const struct cli_args *args, const struct kw_week *week, const char *path) {
     struct kw_text out = {0};
     if (args->json) {
@@ -22,6 +24,44 @@ static bool is_plain_name(const char *name) {
                strlen(name);
 }
 
+// --from-part SHEET:PART or SHEET:PIERCE: beside the sheet's program, the one that goes on there.
+static enum kw_status go_on(struct cli_shop *s, const char *folder, const char *name,
+                            const char *from, const char **path, struct kw_error *err) {
+    const char *colon = strchr(from, ':');
+    char *text;
+    size_t length;
+    struct kw_text out = {0};
+    if (!colon || colon == from || memchr(from, '/', (size_t)(colon - from)))
+        return kw_fail(err, KW_USAGE, (struct kw_place){0},
+                       "--from-part: expected SHEET:PART or SHEET:PIERCE, such as S1:14");
+    enum kw_status status = kw_shop_read(&s->arena, folder, &s->shop, err);
+    if (status != KW_OK) return status;
+    const struct kw_controller *c = &s->shop->table.controller;
+    const char *sheet = kw_copy_text(&s->arena, from, (size_t)(colon - from));
+    const char *whole = kw_format(&s->arena, "%s/runs/%s/sheets/%s.nc", folder, name, sheet);
+    *path = kw_format(&s->arena, "%s/runs/%s/sheets/%s-from.nc", folder, name, sheet);
+    status =
+        kw_read_file(&s->arena, whole, MOST_PROGRAM, (struct kw_place){0}, &text, &length, err);
+    if (status == KW_OK)
+        status = kw_packet_restart(&s->arena, text, length, c->torch_on ? c->torch_on : "M3",
+                                   c->torch_off ? c->torch_off : "M5", colon + 1, &out, err);
+    if (status == KW_OK) status = kw_write_file(*path, out.s, out.length, err);
+    kw_text_free(&out);
+    return status;
+}
+
+static int run_from(const struct cli_args *args, const char *name) {
+    struct cli_shop s = {0};
+    struct kw_error err = {0};
+    struct kw_text out = {0};
+    const char *path = NULL;
+    enum kw_status status = go_on(&s, cli_folder(args, 0), name, args->from_part, &path, &err);
+    if (status == KW_OK) kw_text_addf(&out, "program  %s\n", path);
+    int code = status == KW_OK ? cli_print(&out) : cli_fail(&err);
+    cli_free(&s);
+    return code;
+}
+
 int cmd_run(const struct cli_args *args) {
     int date = cli_date(args);
     if (date == 0) return 64;
@@ -36,6 +76,10 @@ int cmd_run(const struct cli_args *args) {
         cli_free(&s);
         return cli_usage("--name: expected letters, digits, \"-\", \"_\" and \".\", got \"%s\"",
                          args->name);
+    }
+    if (args->from_part) {
+        cli_free(&s);
+        return run_from(args, name);
     }
     struct kw_run_options options = {
         .name = name, .date = date, .keep_going = args->keep_going, .watch = args->watch};

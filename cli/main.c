@@ -18,7 +18,7 @@ const struct cli_command cli_commands[] = {
     {"part", "[DIR] KIT/PART [--svg F] [--dxf F] [--glb F] [--stl F]",
      "one part: sizes to check with a tape, blank, bends, mass; its blank and body as files",
      cmd_part},
-    {"run", "[DIR] [--name N] [--date D] [--keep-going]",
+    {"run", "[DIR] [--name N] [--date D] [--keep-going] [--from-part SHEET:PART]",
      "plan the week's orders and write the packet", cmd_run},
     {"quote", "[DIR] KIT [--count N]", "what a kit costs and what to ask for it", cmd_quote},
     {"learn", "[DIR] [FILE]", "what the measured coupons say of bend allowance and springback",
@@ -141,15 +141,16 @@ void cli_free(struct cli_shop *s) {
 static int read_options(int argc, char **argv, struct cli_args *a) {
     for (int i = 2; i < argc; i++) {
         const char *s = argv[i];
-        const char **value = strcmp(s, "--name") == 0    ? &a->name
-                             : strcmp(s, "--date") == 0  ? &a->date
-                             : strcmp(s, "--dir") == 0   ? &a->dir
-                             : strcmp(s, "--count") == 0 ? &a->count
-                             : strcmp(s, "--svg") == 0   ? &a->svg
-                             : strcmp(s, "--dxf") == 0   ? &a->dxf
-                             : strcmp(s, "--glb") == 0   ? &a->glb
-                             : strcmp(s, "--stl") == 0   ? &a->stl
-                                                         : NULL;
+        const char **value = strcmp(s, "--name") == 0        ? &a->name
+                             : strcmp(s, "--date") == 0      ? &a->date
+                             : strcmp(s, "--dir") == 0       ? &a->dir
+                             : strcmp(s, "--count") == 0     ? &a->count
+                             : strcmp(s, "--from-part") == 0 ? &a->from_part
+                             : strcmp(s, "--svg") == 0       ? &a->svg
+                             : strcmp(s, "--dxf") == 0       ? &a->dxf
+                             : strcmp(s, "--glb") == 0       ? &a->glb
+                             : strcmp(s, "--stl") == 0       ? &a->stl
+                                                             : NULL;
         if (value) {
             if (i + 1 == argc) return cli_usage("%s: expected a value after it", s);
             *value = argv[++i];
@@ -162,7 +163,8 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
         } else if (s[0] == '-' && s[1]) {
             static const char *const known[] = {"--name", "--date",       "--dir",  "--count",
                                                 "--json", "--keep-going", "--page", "--svg",
-                                                "--dxf",  "--glb",        "--stl",  NULL};
+                                                "--dxf",  "--glb",        "--stl",  "--from-part",
+                                                NULL};
             const char *near = kw_nearest_word(s, known);
             return cli_usage("unknown option \"%s\"%s%s", s, near ? ", did you mean " : "",
                              near ? near : "");

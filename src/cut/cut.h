@@ -12,13 +12,18 @@
 
 /// How one material is cut: a row of the shop's cut table.
 struct kw_cut_rule {
-    double kerf;            ///< mm that the torch removes, > 0
-    double feed;            ///< mm/s, > 0
-    double pierce_delay;    ///< s at the pierce before the lead-in starts, >= 0
-    double pierce_height;   ///< mm above the sheet
-    double cut_height;      ///< mm above the sheet
-    double lead_in;         ///< mm wanted between pierce and outline's kerf line; shortened to fit
-    double hole_feed;       ///< part of `feed` in small holes; 0 means 0.6 (common practice)
+    double kerf;          ///< mm that the torch removes, > 0
+    double feed;          ///< mm/s, > 0
+    double pierce_delay;  ///< s at the pierce before the lead-in starts, >= 0
+    double pierce_height; ///< mm above the sheet
+    double cut_height;    ///< mm above the sheet
+    double lead_in;       ///< mm wanted between pierce and outline's kerf line; shortened to fit
+    bool lead_arc;        ///< lead-ins are quarter circles that run into the contour, where there
+                          ///< is room, else straight
+    double corner_feed;   ///< part of `feed` near sharp corners; 0: no slowing
+    double zone;          ///< mm before and after a sharp corner, and before a contour's end, where
+                          ///< torch height is locked (and, at corners, corner_feed holds)
+    double hole_feed;     ///< part of `feed` in small holes; 0 means 0.6 (common practice)
     double hole_feed_below; ///< mm: contours of holes whose smaller box side is below go slowly
     double overburn;        ///< mm that the cut of a hole runs on over its start; 0 none
     double least_hole;      ///< mm: a hole with a smaller box side is a problem; 0 no limit
@@ -45,12 +50,21 @@ struct kw_cut_controller {
     int header_count;
     const char *const *footer; ///< lines before the end word, or NULL
     int footer_count;
+    const char *lock, *unlock; ///< lines that lock and free torch height control, or NULL
+    const char *stop;          ///< line of a stop at which the operator clears parts, or NULL: "M1"
+    bool trace; ///< before the first cut: torch off round the nest, and to the two ends of the
+                ///< sheet's lower edge for squaring it, with a stop after each
+    bool arcs_by_radius;  ///< R words, in pieces of at most a quarter turn, instead of I and J
+    bool all_decimals;    ///< numbers with all their decimals: 1.500, not 1.5
     const char *end;      ///< "M2" (also when NULL) or "M30"
     bool moves_height;    ///< the program moves Z: pierce height, cut height, lift to travel_height
     double travel_height; ///< mm above the sheet on travels; used when moves_height
     double rapid;         ///< mm/s, > 0
     double acceleration;  ///< mm/s2, > 0
-    int longest_name;     ///< letters of a program name that the controller shows; 0 no limit
+    double corner_speed;  ///< mm/s at which the table takes a square corner; sharper ones slower,
+                          ///< so that the jump of velocity is the same; 0 stops at each
+    double height_finding; ///< s before each pierce for finding the sheet
+    int longest_name;      ///< letters of a program name that the controller shows; 0 no limit
 };
 struct kw_cut_controller kw_cut_controller_usual(void);
 
@@ -64,6 +78,9 @@ struct kw_cut_part {
     struct kw_region region; ///< finished outline in sheet coordinates, outer ccw, holes cw
     const int *avoid;        ///< segment tags where no cut should start, if another place is left
     int avoid_count;
+    double
+        tab_width; ///< mm of metal in each holding tab of the outside; 0: none, the part falls free
+    bool may_tip;  ///< can stand up once it is cut: nothing travels over it without a stop before
 };
 
 struct kw_cut_sheet {
@@ -72,6 +89,14 @@ struct kw_cut_sheet {
     int part_count;
     const struct kw_cut_line *marks; ///< cuts that are meant to enter a part (nicks at bend ends)
     int mark_count;
+    const struct kw_box2 *clamps; ///< where nothing may be pierced
+    int clamp_count;
+    const struct kw_cut_line *scrap; ///< cuts of what is left, after all parts: a drop's edge, a
+                                     ///< skeleton cut up; only where they keep off every outline
+    int scrap_count;
+    double tab_every; ///< mm of edge for each holding tab; 0: 8 in (common practice)
+    double heat_gap; ///< mm: no three parts after another whose middles are nearer than this to the
+                     ///< one before, while others are left; 0: heat is no matter
 };
 
 enum kw_cut_move_kind {
@@ -90,18 +115,28 @@ struct kw_cut_move {
     double bulge;  ///< of the way from `from` to `to`; 0 straight; |bulge| <= 1
     double feed;   ///< mm/s (rapid speed on rapids, 0 at pierces)
     double length; ///< mm
-    double time;   ///< s, by a trapezoid of speed with a stop at every corner over 10 degrees
+    double time;   ///< s, limited by acceleration, arcs and corners, with look-ahead
     int contour;   ///< index into contours
+    bool locked;   ///< torch height control is locked
 };
 
+#define KW_CUT_SCRAP (-2)
 struct kw_cut_contour {
-    int part; ///< index of the part; -1 for a mark
+    int part; ///< index of the part; -1 for a mark; KW_CUT_SCRAP for a cut in scrap
     int hole; ///< index of the hole in the part; -1 the outer outline; the mark's index
     struct kw_vec2 pierce; ///< where the torch goes on
     struct kw_vec2 start;  ///< where the lead-in meets the kerf line
     int first_move, moves; ///< its moves in the plan, travel to it included
     double length;         ///< mm with the torch on, lead and overburn included
     bool slow;             ///< cut at the hole feed
+    int tabs;              ///< that hold it
+    bool stop_before;      ///< the travel to it passes over a part that may stand up: stop and pull
+};
+
+struct kw_cut_tab {    // metal left in a cut to hold the part
+    struct kw_vec2 at; ///< its middle, on the finished outline
+    double width;      ///< mm along the outline
+    int contour;       ///< index into contours
 };
 
 enum kw_cut_trouble {
@@ -124,7 +159,7 @@ struct kw_cut_problem {
 
 struct kw_cut_options {
     uint64_t seed;          ///< 0 is as good as any
-    int order_rounds;       ///< improvement rounds of the order; 0 means the usual number
+    double order_steps;     ///< looks at a part while the order is improved; 0: the usual number
     struct kw_watch *watch; ///< may be NULL; only asked to stop
 };
 
@@ -134,6 +169,12 @@ struct kw_cut_plan {
     int move_count;
     struct kw_cut_contour *contours; ///< in cutting order
     int contour_count;
+    struct kw_cut_line *scrap; ///< as cut
+    int scrap_count;
+    double width, height;  ///< of the sheet
+    struct kw_box2 around; ///< all parts
+    struct kw_cut_tab *tabs;
+    int tab_count;
     struct kw_cut_problem *problems;
     int problem_count;
     bool writable;       ///< no problem is `unwritable`; else the moves leave those contours out

@@ -12,12 +12,14 @@ struct cut_entry {                     // one way to begin a contour
     struct kw_vec2 pierce, start, end; ///< end: where the torch goes off
     int segment;                       ///< of the kerf line
     double part;                       ///< 0..1 along that segment
+    double bulge;                      ///< of the lead-in from pierce to start
     double cost;                       ///< mm of travel that it is worse than the best kind
 };
 
-struct cut_loop {        // one contour
-    int part, hole;      ///< hole -1: outside
-    struct kw_path line; ///< kerf line in cutting direction
+struct cut_loop {                // one contour
+    int part, hole;              ///< hole -1: outside
+    struct kw_path line;         ///< kerf line in cutting direction
+    struct kw_segment *segments; ///< of the line; from cut_entries() on
     double length;
     bool slow;
     struct cut_entry *entries;
@@ -50,6 +52,8 @@ struct cut_job {
     int outline_count;
     struct cut_loop *loops;
     int loop_count;
+    int *near; ///< outlines near the loop in hand; lead.c
+    int near_count;
     bool *bad; ///< by part: it can't be cut
 };
 
@@ -77,6 +81,30 @@ double cut_tour(struct kw_arena *scratch, struct cut_stop *v, int n, struct kw_v
 
 /// Order of the loops (indices into j->loops) and the chosen entry of each; sequence.c.
 int *cut_sequence(struct cut_job *j, struct kw_vec2 from, int *count);
+
+/// Appends the moves of one loop, of all marks; moves.c. `at`: where the torch is, then will be.
+void cut_loop_moves(struct cut_job *j, const struct cut_loop *l, struct kw_vec2 *at);
+void cut_mark_moves(struct cut_job *j, struct kw_vec2 *at);
+void cut_scrap_moves(struct cut_job *j, struct kw_vec2 *at);
+/// plan->scrap: what of the cuts in scrap keeps off all parts; stops.c.
+void cut_find_scrap(struct cut_job *j);
+/// stop_before of the contours; stops.c.
+void cut_find_stops(struct cut_job *j);
+/// Splits the moves from first_move on where height control is locked or corners are slowed;
+/// zones.c. `small`: a small hole, locked all the way.
+void cut_zones(struct cut_job *j, int first_move, bool small);
+/// Moves the start of an entry `way` mm along its loop; lead.c.
+void cut_walk(const struct cut_loop *l, struct cut_entry *e, double way);
+/// Whether a start there is in an edge to avoid or near a corner; lead.c.
+bool cut_shunned(const struct cut_job *j, const struct cut_loop *l, int segment, double part);
+/// Finds a pierce and lead-in for a start in the middle of a cut; in the line itself where there is
+/// no room; lead.c.
+void cut_lead_at(struct cut_job *j, const struct cut_loop *l, struct cut_entry *e);
+
+/// Fills in the times of all moves and cut_time; time.c.
+void cut_time_moves(struct cut_job *j);
+/// Change of direction between two moves, radians, 0..pi.
+double cut_corner_turn(const struct kw_cut_move *a, const struct kw_cut_move *b);
 
 struct kw_box2 cut_segment_box(struct kw_segment s);
 double cut_box_gap(struct kw_box2 a, struct kw_box2 b); ///< along the axis where it is larger

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-// Where may a contour begin, and from where in the scrap? Straight lead-ins that stay half a kerf
-// off every finished outline, on the sheet, and never start in a part.
+// Where may a contour begin, and from where in the scrap? Lead-ins, straight or a quarter circle,
+// that stay half a kerf off every finished outline, on the sheet, out of the clamps, and never
+// start in a part.
 #include "cut/job.h"
 
 #include <math.h>
@@ -12,7 +13,10 @@
 #define COST_SHORT   40.0 // a lead-in of no length; less in proportion
 #define COST_STEEP   5.0  // square to the contour instead of slanting in
 #define COST_SPATTER 60.0 // pierced nearer to an outline than a kerf and a half
-#define COST_MIDDLE  3.0  // in the middle of a side instead of at its end
+#define COST_CORNER  30.0 // within a lead-in of a corner, where nibs and heat do most harm
+#define ARC_CHORDS   12
+#define PLACES       12 // stretches of a contour, of each of which the best entries are kept
+#define EACH_PLACE   2
 
 // Least distance from the straight piece a-b to an edge. Exact: crossing, ends, and for arcs the
 // foot of the centre.
@@ -39,8 +43,8 @@ static struct kw_box2 wider(struct kw_box2 b, double by) {
 static double clearance(const struct cut_job *j, struct kw_segment way, double enough) {
     struct kw_box2 box = wider(cut_segment_box(way), enough);
     double best = enough;
-    for (int i = 0; i < j->outline_count; i++) {
-        const struct cut_outline *o = &j->outlines[i];
+    for (int i = 0; i < j->near_count; i++) {
+        const struct cut_outline *o = &j->outlines[j->near[i]];
         if (cut_box_gap(o->box, box) > 0) continue;
         for (int k = 0; k < o->edge_count; k++)
             if (cut_box_gap(o->edges[k].box, box) <= 0)
@@ -50,8 +54,8 @@ static double clearance(const struct cut_job *j, struct kw_segment way, double e
 }
 
 static bool in_metal(const struct cut_job *j, struct kw_vec2 p) {
-    for (int i = 0; i < j->outline_count; i++) {
-        const struct cut_outline *o = &j->outlines[i];
+    for (int i = 0; i < j->near_count; i++) {
+        const struct cut_outline *o = &j->outlines[j->near[i]];
         struct kw_box2 at = {p, p};
         if (o->hole >= 0 || cut_box_gap(o->box, at) > 0) continue;
         if (kw_region_contains(&j->sheet->parts[o->part].region, p)) return true;
@@ -63,10 +67,27 @@ static bool on_sheet(const struct cut_job *j, struct kw_vec2 p) {
     return p.x >= 0 && p.y >= 0 && p.x <= j->sheet->width && p.y <= j->sheet->height;
 }
 
-static bool lead_clear(const struct cut_job *j, struct kw_vec2 pierce, struct kw_vec2 start) {
-    if (!on_sheet(j, pierce) || in_metal(j, pierce)) return false;
-    struct kw_segment way = kw_segment_make(pierce, start, 0);
-    return clearance(j, way, 1.01 * j->half) >= j->half - CLEAR_SLACK;
+static bool in_clamp(const struct cut_job *j, struct kw_vec2 p) {
+    for (int i = 0; i < j->sheet->clamp_count; i++) {
+        struct kw_box2 b = j->sheet->clamps[i];
+        if (p.x >= b.min.x && p.x <= b.max.x && p.y >= b.min.y && p.y <= b.max.y) return true;
+    }
+    return false;
+}
+
+// An arc is looked at as chords, which it leaves by less than a hundredth of its radius.
+static bool lead_clear(const struct cut_job *j, struct kw_vec2 pierce, struct kw_vec2 start,
+                       double bulge) {
+    if (!on_sheet(j, pierce) || in_clamp(j, pierce) || in_metal(j, pierce)) return false;
+    struct kw_segment way = kw_segment_make(pierce, start, bulge);
+    int n = bulge != 0 ? ARC_CHORDS : 1;
+    for (int i = 0; i < n; i++) {
+        struct kw_vec2 a = kw_segment_point(way, (double)i / n);
+        struct kw_vec2 b = i + 1 < n ? kw_segment_point(way, (i + 1.0) / n) : start;
+        struct kw_segment chord = kw_segment_make(a, b, 0);
+        if (clearance(j, chord, 1.01 * j->half) < j->half - CLEAR_SLACK) return false;
+    }
+    return true;
 }
 
 static double spatter_cost(const struct cut_job *j, struct kw_vec2 pierce) {
@@ -87,7 +108,7 @@ static bool avoided(const struct cut_job *j, const struct cut_loop *l, int segme
     int n = kw_path_segments(&l->line);
     if (j->sheet->parts[l->part].avoid_count == 0) return false;
     if (avoided_tag(j, l, l->line.v[segment].tag)) return true;
-    if (fabs(kw_path_segment(&l->line, segment).radius - j->half) > 1e-6) return false;
+    if (fabs(l->segments[segment].radius - j->half) > 1e-6) return false;
     return avoided_tag(j, l, l->line.v[(segment + 1) % n].tag) ||
            avoided_tag(j, l, l->line.v[(segment + n - 1) % n].tag);
 }
@@ -96,19 +117,28 @@ static bool avoided(const struct cut_job *j, const struct cut_loop *l, int segme
 static bool find_lead(const struct cut_job *j, const struct cut_loop *l, struct cut_entry *e,
                       struct kw_vec2 travel) {
     static const double slants[] = {45, 90, 65, 30, 20}, shares[] = {1, 0.7, 0.5, 0.35, 0.2, 0.1};
-    bool hole = l->hole >= 0;
+    // A held part's lead-ins come in square: slanting from behind they would thin the tab there.
+    bool hole = l->hole >= 0, held = !hole && j->sheet->parts[l->part].tab_width > 0;
     struct kw_vec2 back = kw_scale2(travel, -1), scrap = kw_left2(travel);
     double wanted = j->rule->lead_in, least = hole ? LEAST_HOLE_LEAD : j->rule->kerf;
     // The part is on the right of the way, or on the left when the rule turns it round.
     if (j->rule->left_is_square) scrap = kw_scale2(scrap, -1);
+    double arc = (j->rule->left_is_square ? -1 : 1) * tan(KW_PI / 8);
     for (size_t i = 0; i < sizeof shares / sizeof *shares; i++) {
-        double length = wanted * shares[i];
+        double length = wanted * shares[i], r = length * sqrt(0.5);
         if (i > 0 && length < least) break;
+        e->pierce = kw_add2(e->start, kw_add2(kw_scale2(back, r), kw_scale2(scrap, r)));
+        if (j->rule->lead_arc && !held && lead_clear(j, e->pierce, e->start, arc)) {
+            e->bulge = arc;
+            e->cost += COST_SHORT * (1 - shares[i]) + spatter_cost(j, e->pierce);
+            return true;
+        }
         for (size_t k = 0; k < sizeof slants / sizeof *slants; k++) {
             double a = slants[k] * KW_PI / 180;
+            if (held && slants[k] != 90) continue;
             struct kw_vec2 d = kw_add2(kw_scale2(back, cos(a)), kw_scale2(scrap, sin(a)));
             e->pierce = kw_add2(e->start, kw_scale2(d, length));
-            if (!lead_clear(j, e->pierce, e->start)) continue;
+            if (!lead_clear(j, e->pierce, e->start, 0)) continue;
             e->cost += COST_SHORT * (1 - shares[i]) + (slants[k] == 90 ? COST_STEEP : 0);
             e->cost += wanted > 0 ? spatter_cost(j, e->pierce) : 0;
             return true;
@@ -124,64 +154,145 @@ static bool find_middle(const struct cut_job *j, const struct cut_loop *l, struc
     double length = kw_length2(kw_sub2(middle, e->start));
     if (length > 1.5 * j->rule->lead_in || !kw_path_contains(&l->line, middle)) return false;
     e->pierce = middle;
-    return lead_clear(j, middle, e->start);
+    return lead_clear(j, middle, e->start, 0);
 }
 
-// The point `way` mm further along the loop than the entry's start.
-static struct kw_vec2 along(const struct cut_loop *l, const struct cut_entry *e, double way) {
-    int n = kw_path_segments(&l->line), i = e->segment;
-    struct kw_segment s = kw_path_segment(&l->line, i);
+void cut_walk(const struct cut_loop *l, struct cut_entry *e, double way) {
+    int n = kw_path_segments(&l->line);
+    struct kw_segment s = l->segments[e->segment];
     double length = kw_segment_length(s), at = e->part * length;
     for (int k = 0; k <= n && at + way > length; k++) {
         way -= length - at;
         at = 0;
-        i = (i + 1) % n;
-        s = kw_path_segment(&l->line, i);
+        e->segment = (e->segment + 1) % n;
+        s = l->segments[e->segment];
         length = kw_segment_length(s);
     }
-    return kw_segment_point(s, length > 0 ? fmin((at + way) / length, 1) : 0);
+    e->part = length > 0 ? fmin((at + way) / length, 1) : 0;
+    e->start = kw_segment_point(s, e->part);
+}
+
+static double turn_into(const struct cut_loop *l, int segment) {
+    int n = kw_path_segments(&l->line);
+    struct kw_vec2 d = kw_segment_direction(l->segments[(segment + n - 1) % n], 1);
+    struct kw_vec2 e = kw_segment_direction(l->segments[segment], 0);
+    return fabs(atan2(kw_cross2(d, e), kw_dot2(d, e)));
+}
+
+// About a corner of the outline the kerf line is an arc of half a kerf; an inside corner is sharp.
+static bool at_corner(const struct cut_job *j, const struct cut_loop *l, int segment, double part) {
+    int n = kw_path_segments(&l->line);
+    struct kw_segment s = l->segments[segment];
+    double length = kw_segment_length(s), near = j->rule->lead_in;
+    if (s.radius > 0 && s.radius <= 1.01 * j->half) return true;
+    struct kw_segment before = l->segments[(segment + n - 1) % n];
+    struct kw_segment after = l->segments[(segment + 1) % n];
+    bool starts = turn_into(l, segment) > CUT_CORNER ||
+                  (before.radius > 0 && before.radius <= 1.01 * j->half);
+    bool ends = turn_into(l, (segment + 1) % n) > CUT_CORNER ||
+                (after.radius > 0 && after.radius <= 1.01 * j->half);
+    return (starts && part * length < near) || (ends && (1 - part) * length < near);
 }
 
 static void try_entry(struct cut_job *j, struct cut_loop *l, int segment, double part) {
-    struct kw_segment s = kw_path_segment(&l->line, segment);
+    struct kw_segment s = l->segments[segment];
     int n = kw_path_segments(&l->line), before = segment > 0 ? segment - 1 : n - 1;
     struct cut_entry e = {.segment = segment, .part = part, .start = kw_segment_point(s, part)};
     struct kw_vec2 travel = kw_segment_direction(s, part);
     bool shun = avoided(j, l, segment);
     if (part == 0) {
-        struct kw_vec2 come = kw_segment_direction(kw_path_segment(&l->line, before), 1);
-        double turn = atan2(kw_cross2(come, travel), kw_dot2(come, travel));
-        if (fabs(turn) > CUT_CORNER) return; // an inside corner
+        if (turn_into(l, segment) > CUT_CORNER) return; // an inside corner
         shun = shun || avoided(j, l, before);
     }
-    e.cost = (shun ? COST_AVOIDED : 0) + (part > 0 ? COST_MIDDLE : 0);
     bool found = l->hole >= 0 && j->rule->lead_in > 0 && find_middle(j, l, &e);
+    e.cost += (shun ? COST_AVOIDED : 0) + (at_corner(j, l, segment, part) ? COST_CORNER : 0);
     if (!found && !find_lead(j, l, &e, travel)) return;
     double over = l->hole >= 0 ? fmin(j->rule->overburn, l->length / 2) : 0;
-    e.end = over > 0 ? along(l, &e, over) : e.start;
+    struct cut_entry end = e;
+    cut_walk(l, &end, over);
+    e.end = over > 0 ? end.start : e.start;
     KW_PUSH(j->scratch, l->entries, l->entry_count) = e;
 }
 
+// At the ends of a segment, in its middle, and, where it is long, just clear of its corners.
+static void try_segment(struct cut_job *j, struct cut_loop *l, int segment) {
+    double length = kw_segment_length(l->segments[segment]);
+    double clear = 1.05 * j->rule->lead_in / length;
+    try_entry(j, l, segment, 0);
+    try_entry(j, l, segment, 0.5);
+    if (!(clear < 0.25)) return;
+    try_entry(j, l, segment, clear);
+    try_entry(j, l, segment, 1 - clear);
+}
+
+static double way_to(const struct cut_loop *l, const struct cut_entry *e) {
+    double sum = e->part * kw_segment_length(l->segments[e->segment]);
+    for (int i = 0; i < e->segment; i++)
+        sum += kw_segment_length(l->segments[i]);
+    return sum;
+}
+
+static bool earlier(const struct cut_entry *a, const struct cut_entry *b) {
+    return a->segment != b->segment ? a->segment < b->segment : a->part < b->part;
+}
+
+// The best entries of each stretch of the contour: it can be begun from all sides.
 static void keep_best(struct cut_loop *l) {
-    // Insertion sort by cost, ties as found; the lists are short.
+    struct cut_entry kept[PLACES * EACH_PLACE];
+    int in_place[PLACES] = {0}, count = 0;
+    // Insertion sort by cost, ties along the contour; the lists are short.
     for (int i = 1; i < l->entry_count; i++) {
         struct cut_entry e = l->entries[i];
         int k = i;
-        for (; k > 0 && l->entries[k - 1].cost > e.cost; k--)
+        for (; k > 0 && (l->entries[k - 1].cost > e.cost ||
+                         (l->entries[k - 1].cost == e.cost && earlier(&e, &l->entries[k - 1])));
+             k--)
             l->entries[k] = l->entries[k - 1];
         l->entries[k] = e;
     }
-    if (l->entry_count > CUT_MOST_ENTRIES) l->entry_count = CUT_MOST_ENTRIES;
+    for (int i = 0; i < l->entry_count; i++) {
+        const struct cut_entry *e = &l->entries[i];
+        int place = (int)fmin(PLACES * way_to(l, e) / l->length, PLACES - 1);
+        if (in_place[place]++ < EACH_PLACE) kept[count++] = *e;
+    }
+    for (int i = 0; i < count; i++)
+        l->entries[i] = kept[i];
+    l->entry_count = count;
+}
+
+// The outlines that a lead-in of this loop can come near.
+static void find_near(struct cut_job *j, const struct cut_loop *l) {
+    double reach = 1.5 * j->rule->lead_in + 3 * j->half;
+    struct kw_box2 box = wider(kw_path_box(&l->line), reach);
+    if (!j->near) j->near = KW_NEW_ARRAY(j->scratch, int, j->outline_count + 1);
+    j->near_count = 0;
+    for (int i = 0; i < j->outline_count; i++)
+        if (cut_box_gap(j->outlines[i].box, box) <= 0) j->near[j->near_count++] = i;
 }
 
 bool cut_entries(struct cut_job *j, struct cut_loop *l) {
     int n = kw_path_segments(&l->line), stride = n > 80 ? n / 40 : 1;
+    find_near(j, l);
+    l->segments = KW_NEW_ARRAY(j->scratch, struct kw_segment, n);
+    for (int i = 0; i < n; i++)
+        l->segments[i] = kw_path_segment(&l->line, i);
     for (int i = 0; i < n; i += stride) {
-        try_entry(j, l, i, 0);
-        try_entry(j, l, i, 0.5);
+        try_segment(j, l, i);
     }
     for (int i = 0; stride > 1 && l->entry_count == 0 && i < n; i++)
         try_entry(j, l, i, 0.5);
     keep_best(l);
     return l->entry_count > 0;
+}
+
+bool cut_shunned(const struct cut_job *j, const struct cut_loop *l, int segment, double part) {
+    return avoided(j, l, segment) || at_corner(j, l, segment, part);
+}
+
+void cut_lead_at(struct cut_job *j, const struct cut_loop *l, struct cut_entry *e) {
+    find_near(j, l);
+    e->bulge = 0;
+    if (find_lead(j, l, e, kw_segment_direction(l->segments[e->segment], e->part))) return;
+    e->pierce = e->start;
+    e->bulge = 0;
 }

@@ -4,8 +4,6 @@
 
 #include <math.h>
 
-#define SHORTEST_MOVE 1e-9
-
 static const char *const trouble_names[] = {"hole-closes", "slot-narrow", "hole-small",
                                             "no-lead",     "too-near",    "no-mark"};
 
@@ -23,177 +21,8 @@ struct kw_cut_controller kw_cut_controller_usual(void) {
                                       .travel_height = 50,
                                       .rapid = 250,
                                       .acceleration = 1500,
+                                      .corner_speed = 10,
                                       .longest_name = 32};
-}
-
-// ------------------------------------------------------------------------------------------- moves
-
-struct builder {
-    struct cut_job *j;
-    struct kw_vec2 at;
-    struct kw_cut_contour c; ///< in hand
-};
-
-static void add_move(struct builder *b, enum kw_cut_move_kind kind, struct kw_segment s,
-                     double feed) {
-    struct kw_cut_plan *plan = b->j->plan;
-    double length = kw_segment_length(s);
-    if (!(length > SHORTEST_MOVE) && kind != KW_CUT_PIERCE) return;
-    struct kw_cut_move m = {.kind = kind,
-                            .from = s.a,
-                            .to = s.b,
-                            .bulge = s.bulge,
-                            .feed = feed,
-                            .length = length,
-                            .contour = plan->contour_count};
-    KW_PUSH(b->j->arena, plan->moves, plan->move_count) = m;
-    b->at = s.b;
-    if (kind == KW_CUT_RAPID)
-        plan->rapid_length += length;
-    else
-        b->c.length += length;
-}
-
-static void add_straight(struct builder *b, enum kw_cut_move_kind kind, struct kw_vec2 to,
-                         double feed) {
-    add_move(b, kind, kw_segment_make(b->at, to, 0), feed);
-}
-
-static void begin(struct builder *b, int part, int hole, struct kw_vec2 pierce) {
-    b->c = (struct kw_cut_contour){.part = part, .hole = hole, .pierce = pierce};
-    b->c.first_move = b->j->plan->move_count;
-    add_straight(b, KW_CUT_RAPID, pierce, b->j->controller->rapid);
-    add_straight(b, KW_CUT_PIERCE, pierce, 0);
-    b->j->plan->pierces++;
-}
-
-static void finish(struct builder *b) {
-    struct kw_cut_plan *plan = b->j->plan;
-    b->c.moves = plan->move_count - b->c.first_move;
-    plan->cut_length += b->c.length;
-    KW_PUSH(b->j->arena, plan->contours, plan->contour_count) = b->c;
-}
-
-// The part from t0 to t1 (0..1 by length) of a segment.
-static struct kw_segment stretch(struct kw_segment s, double t0, double t1) {
-    struct kw_vec2 a = t0 > 0 ? kw_segment_point(s, t0) : s.a;
-    struct kw_vec2 b = t1 < 1 ? kw_segment_point(s, t1) : s.b;
-    double bulge = t0 > 0 || t1 < 1 ? tan(s.sweep * (t1 - t0) / 4) : s.bulge;
-    return kw_segment_make(a, b, s.radius > 0 ? bulge : 0);
-}
-
-// `way` mm along the loop from an entry's start; marked as going over the start when `over`.
-static void follow(struct builder *b, const struct cut_loop *l, double way, double feed,
-                   bool over) {
-    const struct cut_entry *e = &l->entries[l->chosen];
-    int n = kw_path_segments(&l->line), i = e->segment;
-    double from = e->part, left = way;
-    for (int k = 0; k <= n && left > SHORTEST_MOVE; k++) {
-        struct kw_segment s = kw_path_segment(&l->line, i);
-        double length = kw_segment_length(s), to = fmin(1, from + left / length);
-        // The last stretch of a full turn ends exactly at the start, whatever the sums say.
-        if (!over && k == n) to = e->part;
-        if (!over && k == n - 1 && e->part == 0) to = 1;
-        enum kw_cut_move_kind kind = over ? KW_CUT_OVER : s.radius > 0 ? KW_CUT_ARC : KW_CUT_LINE;
-        add_move(b, kind, stretch(s, from, to), feed);
-        left -= (to - from) * length;
-        from = 0;
-        i = (i + 1) % n;
-    }
-}
-
-static void cut_loop_moves(struct builder *b, const struct cut_loop *l) {
-    const struct kw_cut_rule *r = b->j->rule;
-    const struct cut_entry *e = &l->entries[l->chosen];
-    double slow = r->hole_feed > 0 ? r->hole_feed : CUT_HOLE_FEED;
-    double feed = r->feed * (l->slow ? slow : 1);
-    begin(b, l->part, l->hole, e->pierce);
-    b->c.start = e->start;
-    b->c.slow = l->slow;
-    add_straight(b, KW_CUT_LEAD, e->start, feed);
-    follow(b, l, l->length, feed, false);
-    double over = l->hole >= 0 ? fmin(r->overburn, l->length / 2) : 0;
-    if (over > 0) follow(b, l, over, feed, true);
-    finish(b);
-}
-
-// ------------------------------------------------------------------------------------------- marks
-
-static bool mark_fits(const struct cut_job *j, struct kw_cut_line m) {
-    double w = j->sheet->width, h = j->sheet->height;
-    bool in = fmin(m.from.x, m.to.x) >= 0 && fmax(m.from.x, m.to.x) <= w &&
-              fmin(m.from.y, m.to.y) >= 0 && fmax(m.from.y, m.to.y) <= h;
-    return in && kw_length2(kw_sub2(m.to, m.from)) > 0.01;
-}
-
-static void cut_marks(struct builder *b) {
-    struct cut_job *j = b->j;
-    int n = 0;
-    struct cut_stop *v = KW_NEW_ARRAY(j->scratch, struct cut_stop, j->sheet->mark_count + 1);
-    for (int i = 0; i < j->sheet->mark_count; i++) {
-        struct kw_cut_line m = j->sheet->marks[i];
-        if (mark_fits(j, m)) {
-            v[n++] = (struct cut_stop){.in = m.from, .out = m.to, .flips = true, .id = i};
-            continue;
-        }
-        cut_problem(j, (struct kw_cut_problem){.kind = KW_CUT_NO_MARK,
-                                               .part = -1,
-                                               .hole = i,
-                                               .at = m.from,
-                                               .measured = kw_length2(kw_sub2(m.to, m.from))});
-    }
-    cut_tour(j->scratch, v, n, b->at, NULL, j->options->seed, n > 3 ? 20 : 0);
-    for (int i = 0; i < n; i++) {
-        begin(b, -1, v[i].id, v[i].in);
-        b->c.start = v[i].in;
-        add_straight(b, KW_CUT_MARK, v[i].out, j->rule->feed);
-        finish(b);
-    }
-}
-
-// -------------------------------------------------------------------------------------------- time
-
-// From rest to rest over `length` at most at `speed`: a trapezoid of speed, or a triangle.
-static double travel_time(double length, double speed, double acceleration) {
-    if (length >= speed * speed / acceleration) return length / speed + speed / acceleration;
-    return 2 * sqrt(length / acceleration);
-}
-
-// The table can't take an arc faster than its sideways acceleration allows.
-static double move_speed(const struct kw_cut_move *m, double acceleration) {
-    double radius = kw_segment_make(m->from, m->to, m->bulge).radius;
-    return radius > 0 ? fmin(m->feed, sqrt(acceleration * radius)) : m->feed;
-}
-
-static bool goes_on(const struct kw_cut_move *a, const struct kw_cut_move *b) {
-    if (a->kind == KW_CUT_RAPID || b->kind == KW_CUT_RAPID || a->kind == KW_CUT_PIERCE ||
-        b->kind == KW_CUT_PIERCE || a->contour != b->contour)
-        return false;
-    struct kw_vec2 d = kw_segment_direction(kw_segment_make(a->from, a->to, a->bulge), 1);
-    struct kw_vec2 e = kw_segment_direction(kw_segment_make(b->from, b->to, b->bulge), 0);
-    return fabs(atan2(kw_cross2(d, e), kw_dot2(d, e))) <= CUT_CORNER;
-}
-
-// Moves that run into each other without a corner make one stretch from rest to rest.
-static void time_moves(struct cut_job *j) {
-    struct kw_cut_plan *plan = j->plan;
-    double a = j->controller->acceleration, lift = 0;
-    if (j->controller->moves_height) lift = 2 * j->controller->travel_height / j->controller->rapid;
-    for (int i = 0, end; i < plan->move_count; i = end) {
-        struct kw_cut_move *m = &plan->moves[i];
-        double length = m->length, extra = 0;
-        for (end = i + 1;
-             end < plan->move_count && goes_on(&plan->moves[end - 1], &plan->moves[end]);)
-            length += plan->moves[end++].length;
-        for (int k = i; k < end && m->feed > 0; k++)
-            extra += plan->moves[k].length / move_speed(&plan->moves[k], a) -
-                     plan->moves[k].length / m->feed;
-        double time = m->kind == KW_CUT_PIERCE ? j->rule->pierce_delay + lift
-                                               : travel_time(length, m->feed, a) + extra;
-        for (int k = i; k < end; k++)
-            plan->moves[k].time = length > 0 ? time * plan->moves[k].length / length : time;
-        plan->cut_time += time;
-    }
 }
 
 // ---------------------------------------------------------------------------------------- the plan
@@ -228,6 +57,16 @@ static void find_entries(struct cut_job *j) {
 
 static void fill_names(struct cut_job *j) {
     struct kw_cut_plan *plan = j->plan;
+    plan->width = j->sheet->width;
+    plan->height = j->sheet->height;
+    for (int i = 0; i < j->sheet->part_count; i++) {
+        struct kw_box2 b = kw_path_box(&j->sheet->parts[i].region.outer);
+        if (i == 0) plan->around = b;
+        plan->around.min =
+            kw_v2(fmin(plan->around.min.x, b.min.x), fmin(plan->around.min.y, b.min.y));
+        plan->around.max =
+            kw_v2(fmax(plan->around.max.x, b.max.x), fmax(plan->around.max.y, b.max.y));
+    }
     plan->part_count = j->sheet->part_count;
     plan->names = KW_NEW_ARRAY(j->arena, const char *, plan->part_count + 1);
     for (int i = 0; i < plan->part_count; i++)
@@ -235,19 +74,22 @@ static void fill_names(struct cut_job *j) {
 }
 
 static enum kw_status run_job(struct cut_job *j, struct kw_error *err) {
-    struct builder b = {.j = j, .at = {0, 0}};
+    struct kw_vec2 at = {0, 0};
     int count;
     j->bad = KW_NEW_ARRAY(j->scratch, bool, j->sheet->part_count + 1);
     fill_names(j);
     cut_contours(j);
     find_entries(j);
-    cut_marks(&b);
-    int *order = cut_sequence(j, b.at, &count);
+    cut_mark_moves(j, &at);
+    int *order = cut_sequence(j, at, &count);
     if (kw_watch_stopped(j->options->watch))
         return kw_fail(err, KW_STOPPED, (struct kw_place){0}, "stopped while planning the cuts");
     for (int i = 0; i < count; i++)
-        cut_loop_moves(&b, &j->loops[order[i]]);
-    time_moves(j);
+        cut_loop_moves(j, &j->loops[order[i]], &at);
+    cut_find_scrap(j);
+    cut_scrap_moves(j, &at);
+    cut_find_stops(j);
+    cut_time_moves(j);
     return KW_OK;
 }
 

@@ -22,6 +22,7 @@ struct writer {
     double x, y; ///< in steps; whole numbers
     double feed; ///< last F written, units a minute
     int part;    ///< last comment
+    bool locked; ///< torch height control
 };
 
 static void write_line(struct writer *w, const char *s) {
@@ -61,7 +62,11 @@ static double steps(const struct writer *w, double mm) {
 
 static void add_word(const struct writer *w, struct kw_text *t, char letter, double in_steps) {
     char buf[KW_NUMBER_SIZE];
-    kw_text_addf(t, " %c%s", letter, kw_number(buf, in_steps / w->grid, w->decimals));
+    double value = in_steps / w->grid;
+    if (w->c->all_decimals)
+        kw_text_addf(t, " %c%s", letter, kw_fixed(buf, value == 0 ? 0 : value, w->decimals));
+    else
+        kw_text_addf(t, " %c%s", letter, kw_number(buf, value, w->decimals));
 }
 
 static void add_feed(struct writer *w, struct kw_text *t, double mm_a_second) {
@@ -91,12 +96,38 @@ static bool rounded_centre(const struct writer *w, struct kw_segment s, double x
     return fabs(sweep - fabs(s.sweep)) < SWEEP_SLACK;
 }
 
+// By radius in pieces of at most a quarter turn: near a half turn the centre would hang on the last
+// decimal.
+static void write_quarters(struct writer *w, const struct kw_cut_move *m, struct kw_segment s) {
+    int n = (int)ceil(fabs(s.sweep) / (KW_PI / 2) - 1e-9);
+    for (int i = 1; i <= n; i++) {
+        struct kw_text t = {0};
+        struct kw_vec2 to = i < n ? kw_segment_point(s, (double)i / n) : s.b;
+        double x = steps(w, to.x), y = steps(w, to.y);
+        if (x == w->x && y == w->y) continue;
+        kw_text_add(&t, s.sweep > 0 ? "G3" : "G2");
+        add_word(w, &t, 'X', x);
+        add_word(w, &t, 'Y', y);
+        // Half the chord is the least radius that reaches.
+        add_word(w, &t, 'R', fmax(steps(w, s.radius), ceil(hypot(x - w->x, y - w->y) / 2)));
+        add_feed(w, &t, m->feed);
+        write_line(w, t.s);
+        kw_text_free(&t);
+        w->x = x;
+        w->y = y;
+    }
+}
+
 static void write_motion(struct writer *w, const struct kw_cut_move *m) {
     struct kw_text t = {0};
     double x = steps(w, m->to.x), y = steps(w, m->to.y), i, j;
     struct kw_segment s = kw_segment_make(m->from, m->to, m->bulge);
     if (x == w->x && y == w->y) return;
     bool arc = s.radius > 0 && rounded_centre(w, s, x, y, &i, &j);
+    if (arc && w->c->arcs_by_radius) {
+        write_quarters(w, m, s);
+        return;
+    }
     kw_text_add(&t, m->kind == KW_CUT_RAPID ? "G0" : !arc ? "G1" : s.sweep > 0 ? "G3" : "G2");
     add_word(w, &t, 'X', x);
     add_word(w, &t, 'Y', y);
@@ -140,24 +171,72 @@ static void write_pierce(struct writer *w, const struct kw_cut_plan *plan, doubl
     kw_text_free(&t);
 }
 
+static void write_torch_off(struct writer *w) {
+    if (w->locked) write_line(w, w->c->unlock);
+    w->locked = false;
+    write_line(w, w->c->torch_off ? w->c->torch_off : "M5");
+    write_height(w, "G0", w->c->travel_height);
+}
+
+static void write_lock(struct writer *w, bool locked) {
+    if (!w->c->lock || !w->c->unlock || locked == w->locked) return;
+    write_line(w, locked ? w->c->lock : w->c->unlock);
+    w->locked = locked;
+}
+
+static void write_stop(struct writer *w, const char *why) {
+    write_comment(w, why, "");
+    write_line(w, w->c->stop ? w->c->stop : "M1");
+}
+
 static void write_contour(struct writer *w, const struct kw_cut_plan *plan,
                           const struct kw_cut_contour *c) {
     const struct kw_cut_move *m = &plan->moves[c->first_move];
     if (c->part != w->part) {
         if (c->part < 0)
-            write_comment(w, "MARKS", "");
+            write_comment(w, c->part == KW_CUT_SCRAP ? "SCRAP" : "MARKS", "");
         else
             write_comment(w, "PART ", plan->names[c->part]);
         w->part = c->part;
     }
+    if (c->stop_before) write_stop(w, "STOP - PULL PARTS THAT STAND UP");
     for (int k = 0; k < c->moves; k++) {
+        if (m[k].kind == KW_CUT_RAPID && k > 0) write_torch_off(w); // at a holding tab
+        if (m[k].kind > KW_CUT_PIERCE) write_lock(w, m[k].locked);
         if (m[k].kind == KW_CUT_PIERCE)
             write_pierce(w, plan, k + 1 < c->moves ? m[k + 1].feed : plan->rule.feed);
         else
             write_motion(w, &m[k]);
     }
-    write_line(w, w->c->torch_off ? w->c->torch_off : "M5");
-    write_height(w, "G0", w->c->travel_height);
+    write_torch_off(w);
+}
+
+static void write_travel(struct writer *w, double x, double y) {
+    struct kw_text t = {0};
+    w->x = steps(w, x);
+    w->y = steps(w, y);
+    kw_text_add(&t, "G0");
+    add_word(w, &t, 'X', w->x);
+    add_word(w, &t, 'Y', w->y);
+    write_line(w, t.s);
+    kw_text_free(&t);
+}
+
+// Torch off: two points of the sheet's lower edge to square it by, then round all parts.
+static void write_trace(struct writer *w, const struct kw_cut_plan *plan) {
+    struct kw_box2 b = plan->around;
+    write_comment(w, "TORCH OFF - SQUARE THE SHEET BY ITS LOWER EDGE", "");
+    write_travel(w, 0, 0);
+    write_line(w, w->c->stop ? w->c->stop : "M1");
+    write_travel(w, plan->width, 0);
+    write_line(w, w->c->stop ? w->c->stop : "M1");
+    write_comment(w, "TORCH OFF - ROUND THE NEST", "");
+    write_travel(w, b.min.x, b.min.y);
+    write_travel(w, b.max.x, b.min.y);
+    write_travel(w, b.max.x, b.max.y);
+    write_travel(w, b.min.x, b.max.y);
+    write_travel(w, b.min.x, b.min.y);
+    write_stop(w, "CLEAR OF CLAMPS AND ON THE SHEET - THEN GO ON");
 }
 
 static void write_heading(struct writer *w, const struct kw_cut_plan *plan, const char *title) {
@@ -188,6 +267,7 @@ void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_con
     w.x = w.y = NAN;
     if (controller->percent) kw_text_add(out, "%\n");
     write_heading(&w, plan, title);
+    if (controller->trace && plan->part_count > 0) write_trace(&w, plan);
     for (int i = 0; i < plan->contour_count; i++)
         write_contour(&w, plan, &plan->contours[i]);
     write_lines(&w, controller->footer, controller->footer_count);

@@ -20,6 +20,13 @@ void kw_packet_run_json(const struct kw_week *week, const char *made_by, struct 
 /// Key "findings" and its list into an open object.
 void kw_packet_findings_json(struct kw_json *j, const struct kw_findings *findings);
 
+/// Appends the program that goes on after a stop, made from the text of a whole one: heading, then
+/// all from a part ("KIT/PART#copy", as its block is labelled) or from a pierce (its number) on.
+/// KW_UNKNOWN when it isn't there.
+enum kw_status kw_packet_restart(struct kw_arena *a, const char *text, size_t length,
+                                 const char *torch_on, const char *torch_off, const char *from,
+                                 struct kw_text *out, struct kw_error *err);
+
 /// SVG of a drawing of w x h mm. The sink lives until kw_svg_end, which appends the document.
 struct kw_svg;
 struct kw_svg *kw_svg_begin(double w, double h);

@@ -6,6 +6,9 @@
 #include <stdio.h>
 #include <string.h>
 
+#define LIST_ROW  6.0  // mm of paper
+#define MOST_LIST 0.38 // of the room under the settings that the list may take from the map
+
 // ------------------------------------------------------------------------------------ the drawing
 
 static void draw_parts(const struct kw_draw *d, struct kw_arena *a, const struct kw_week *w,
@@ -41,9 +44,43 @@ static void draw_moves(const struct kw_draw *d, const struct kw_run_sheet *s, st
         const struct kw_cut_move *m = &s->cut.moves[i];
         struct kw_vec2 a = kw_view_point(view, m->from), b = kw_view_point(view, m->to);
         if (m->kind == KW_CUT_RAPID) kw_draw_line(d, a.x, a.y, b.x, b.y, travel);
-        if (m->kind == KW_CUT_LEAD || m->kind == KW_CUT_MARK)
+        if (m->kind == KW_CUT_LEAD ||
+            (m->kind == KW_CUT_MARK && s->cut.contours[m->contour].part != KW_CUT_SCRAP))
             kw_draw_line(d, a.x, a.y, b.x, b.y, lead);
         if (m->kind == KW_CUT_PIERCE) kw_draw_circle(d, a.x, a.y, 0.35, dot);
+    }
+}
+
+// Crosses on the outline where metal is left.
+static void draw_tabs(const struct kw_draw *d, const struct kw_run_sheet *s, struct kw_view view) {
+    struct kw_pen bar = {.width = 0.8, .colour = KW_BLACK};
+    for (int i = 0; i < s->cut.tab_count; i++) {
+        const struct kw_cut_tab *t = &s->cut.tabs[i];
+        struct kw_vec2 q = kw_view_point(view, t->at);
+        kw_draw_line(d, q.x - 1, q.y - 1, q.x + 1, q.y + 1, bar);
+        kw_draw_line(d, q.x - 1, q.y + 1, q.x + 1, q.y - 1, bar);
+    }
+}
+
+static void draw_scrap_cuts(const struct kw_draw *d, const struct kw_run_sheet *s,
+                            struct kw_view view) {
+    struct kw_pen pen = {.width = 0.7, .colour = KW_BLACK, .dash = 3, .gap = 1.5};
+    for (int i = 0; i < s->cut.scrap_count; i++) {
+        struct kw_vec2 a = kw_view_point(view, s->cut.scrap[i].from);
+        struct kw_vec2 b = kw_view_point(view, s->cut.scrap[i].to);
+        kw_draw_line(d, a.x, a.y, b.x, b.y, pen);
+    }
+}
+
+// Where the table stops so that parts can be pulled: at the travel's beginning.
+static void draw_stops(const struct kw_draw *d, const struct kw_run_sheet *s, struct kw_view view) {
+    struct kw_pen ring = {.width = 0.6, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
+    for (int i = 0; i < s->cut.contour_count; i++) {
+        const struct kw_cut_contour *c = &s->cut.contours[i];
+        if (!c->stop_before) continue;
+        struct kw_vec2 q = kw_view_point(view, s->cut.moves[c->first_move].from);
+        kw_draw_circle(d, q.x, q.y, 2.2, ring);
+        d->text(d->user, q.x, q.y + 1.4, 2.8, KW_CENTRE, true, 0, KW_BLACK, "S");
     }
 }
 
@@ -109,7 +146,10 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
     kw_draw_box(d, lo.x, hi.y, hi.x - lo.x, lo.y - hi.y, frame);
     draw_parts(d, scratch, week, s, view);
     draw_drops(d, scratch, s, view, 4);
+    draw_scrap_cuts(d, s, view);
     draw_moves(d, s, view);
+    draw_tabs(d, s, view);
+    draw_stops(d, s, view);
     draw_labels(d, scratch, week, s, view, least_text);
     struct kw_pen origin = {
         .width = 0.5, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
@@ -144,61 +184,127 @@ static double setting_rows(struct paper *p, const struct kw_run_sheet *s, double
     return y + 28;
 }
 
-// Half a kerf, class 2 of ISO 9013 for plasma: the tolerance of a cut edge for sizes of 35 to 125
-// mm.
-static double cut_tolerance(double thickness) {
-    return thickness <= 3.15 ? 0.7 : thickness <= 6.3 ? 0.9 : 1.3;
+// Deviations of ISO 9013 class 2 in mm, the usual one of plasma, by thickness and size (the table
+// of a published summary of the standard; rows over 6.3 mm begin at sizes of 3 mm).
+static double cut_tolerance(double thickness, double size) {
+    static const double thick[] = {1, 3.15, 6.3, 10, 15};
+    static const double sizes[] = {3, 10, 35, 125, 315, 1000, 2000};
+    static const double class_2[5][8] = {{0.5, 0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 0.9},
+                                         {0.6, 0.6, 0.7, 0.7, 0.8, 0.9, 1.0, 1.1},
+                                         {0.7, 0.8, 0.9, 0.9, 1.1, 1.2, 1.3, 1.3},
+                                         {1.0, 1.0, 1.1, 1.3, 1.4, 1.5, 1.6, 1.7},
+                                         {1.8, 1.8, 1.8, 1.8, 1.9, 2.3, 3.0, 4.2}};
+    int row = 0, column = 0;
+    while (row < 4 && thickness > thick[row])
+        row++;
+    while (column < 7 && size > sizes[column])
+        column++;
+    return class_2[row][column];
 }
 
-static void part_rows(struct paper *p, const struct kw_run_sheet *s, struct paper_head head) {
-    static const struct paper_column c[] = {{"job", 16},
-                                            {"part", 78},
-                                            {">on it", 18},
-                                            {"next bench", 28},
-                                            {"measure first piece", 70},
-                                            {"restart at", 44}};
+static const char *with_tolerance(struct paper *p, double size, double thickness) {
+    return kw_format(p->week->arena, "%s +-%s", paper_length(p, size),
+                     paper_length(p, cut_tolerance(thickness, size)));
+}
+
+struct on_sheet { // a job on a sheet
+    int count, first, tabs;
+};
+
+static struct on_sheet find_on_sheet(const struct kw_run_sheet *s, int make) {
+    struct on_sheet f = {0};
+    for (int k = 0, order = 0; k < s->cut.contour_count; k++) {
+        const struct kw_cut_contour *c = &s->cut.contours[k];
+        if (c->part < 0 || c->hole >= 0) continue;
+        order++;
+        if (s->placements[c->part].part != make) continue;
+        if (f.count++ == 0) f.first = order;
+        f.tabs += c->tabs;
+    }
+    return f;
+}
+
+static int job_count(const struct kw_week *w, const struct kw_run_sheet *s) {
+    int n = 0;
+    for (int m = 0; m < w->make_count; m++)
+        n += find_on_sheet(s, m).count > 0;
+    return n;
+}
+
+static const char *stop_list(struct paper *p, const struct kw_run_sheet *s) {
+    const char *list = NULL;
+    for (int k = 0, order = 1; k < s->cut.contour_count; k++) {
+        const struct kw_cut_contour *c = &s->cut.contours[k];
+        if (c->stop_before)
+            list = list ? kw_format(p->week->arena, "%s, %d", list, order)
+                        : kw_format(p->week->arena, "%d", order);
+        if (c->part >= 0 && c->hole < 0) order++;
+    }
+    return list;
+}
+
+static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
+    const struct kw_week *w = p->week;
+    const char *stops = stop_list(p, s);
+    if (stops)
+        y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
+                          kw_format(w->arena,
+                                    "The table stops before cut %s: pull parts that stand up, then "
+                                    "go on.",
+                                    stops));
+    y = paper_wrapped(
+        p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3, false,
+        kw_format(
+            w->arena,
+            "Tolerances: ISO 9013 class 2. Numbers on the map are the order of the outlines; "
+            "holes come before their outline, nicks at bend ends before all.%s%s After a lost "
+            "arc: kitwright run --name %s --from-part %s:NAME, the name as the program labels "
+            "the part.",
+            s->cut.tab_count > 0 ? " Crosses on an outline are holding tabs." : "",
+            s->cut.scrap_count > 0 ? " Broad dashes are cuts in scrap, last of all." : "", w->name,
+            s->id));
+    for (int i = 0; i < s->drop_count; i++) {
+        const struct kw_box2 *b = &s->drops[i];
+        paper_textf(p, PAPER_MARGIN, y + 3.4, 3.8, true,
+                    "Paint and book in: drop %s-%c  %s x %s  %s", s->id, 'A' + i,
+                    paper_tape(p, b->max.x - b->min.x), paper_tape(p, b->max.y - b->min.y),
+                    s->stock.text);
+        y += 6;
+    }
+    return y;
+}
+
+static double list_height(const struct kw_week *w, const struct kw_run_sheet *s) {
+    return 12 + LIST_ROW * job_count(w, s) + 17 + 6 * s->drop_count;
+}
+
+// The list of jobs from `y` on the page that is open.
+static void part_rows(struct paper *p, const struct kw_run_sheet *s, struct paper_head head,
+                      double y) {
+    static const struct paper_column c[] = {
+        {"job", 14},        {"part", 62},           {">on it", 14},
+        {"next bench", 24}, {"long, measured", 58}, {"wide, measured", 58},
+        {"first cut", 22}};
     const struct kw_week *w = p->week;
     head.kind = "Sheet map, list";
-    paper_begin(p, head);
-    struct paper_table t = {c, 6, PAPER_MARGIN, p->top + 4, 7, 3.2, head};
+    struct paper_table t = {c, 7, PAPER_MARGIN, y, LIST_ROW, 3, head};
     paper_table_head(p, &t);
     for (int m = 0; m < w->make_count; m++) {
-        int count = 0, order = 0, first = 0;
-        for (int k = 0; k < s->cut.contour_count; k++) {
-            const struct kw_cut_contour *contour = &s->cut.contours[k];
-            if (contour->part < 0 || contour->hole >= 0) continue;
-            order++;
-            if (s->placements[contour->part].part != m) continue;
-            if (count++ == 0) first = order;
-        }
-        if (count == 0) continue;
+        struct on_sheet f = find_on_sheet(s, m);
+        if (f.count == 0) continue;
         const struct kw_make *make = &w->makes[m];
         struct kw_box2 box = kw_path_box(&make->blank.outer);
         const char *row[] = {paper_job(p, m),
                              make->label,
-                             kw_format(w->arena, "%d", count),
+                             kw_format(w->arena, "%d", f.count),
                              make->what->brake && make->what->brake->step_count > 0 ? "press brake"
                                                                                     : "pack",
-                             kw_format(w->arena, "%s x %s", paper_length(p, box.max.x - box.min.x),
-                                       paper_length(p, box.max.y - box.min.y)),
-                             kw_format(w->arena, "cut %d", first)};
+                             with_tolerance(p, box.max.x - box.min.x, s->stock.thickness),
+                             with_tolerance(p, box.max.y - box.min.y, s->stock.thickness),
+                             kw_format(w->arena, f.tabs ? "%d, tabs" : "%d", f.first)};
         paper_table_row(p, &t, row);
     }
-    double y = t.y + 6;
-    y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3, false,
-                      kw_format(w->arena,
-                                "Cut edges hold +-%s (ISO 9013 class 2, sizes of 35 to 125 mm). "
-                                "Numbers on the map are the order of the outlines; every outline's "
-                                "holes come before it, nicks at bend ends before all. The program "
-                                "names the part at the head of each block.",
-                                paper_length(p, cut_tolerance(s->stock.thickness))));
-    for (int i = 0; i < s->drop_count; i++) {
-        const struct kw_box2 *b = &s->drops[i];
-        paper_textf(p, PAPER_MARGIN, y + 4, 4.2, true, "Paint and book in: drop %s-%c  %s x %s  %s",
-                    s->id, 'A' + i, paper_tape(p, b->max.x - b->min.x),
-                    paper_tape(p, b->max.y - b->min.y), s->stock.text);
-        y += 8;
-    }
+    notes(p, s, t.y + 4);
 }
 
 void paper_sheet_maps(struct paper *p) {
@@ -216,9 +322,16 @@ void paper_sheet_maps(struct paper *p) {
             .landscape = true,
             .sign_boxes = true};
         paper_begin(p, head);
-        double y = setting_rows(p, s, PAPER_MARGIN, p->top);
+        double y = setting_rows(p, s, PAPER_MARGIN, p->top), list = list_height(p->week, s);
+        // A short list stands under its map, a long one has a page of its own.
+        bool fits = list < MOST_LIST * (p->bottom - y);
+        double bottom = fits ? p->bottom - list : p->bottom;
         paper_map_drawing(&p->draw, p->scratch, p->week, s, PAPER_MARGIN, y,
-                          p->w - 2 * PAPER_MARGIN, p->bottom - y - 7, PAPER_SMALL);
-        part_rows(p, s, head);
+                          p->w - 2 * PAPER_MARGIN, bottom - y - 7, PAPER_SMALL);
+        if (!fits) {
+            head.kind = "Sheet map, list";
+            paper_begin(p, head);
+        }
+        part_rows(p, s, head, fits ? bottom : p->top + 4);
     }
 }

@@ -154,19 +154,53 @@ static void placements(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_close(j);
 }
 
-static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
-    kw_json_key(j, "tabs");
-    kw_json_open_inline(j, '[');
-    kw_json_close(j);
-    kw_json_key(j, "marks");
+static void lines(struct kw_json *j, const char *key, const struct kw_cut_line *v, int count) {
+    kw_json_key(j, key);
     kw_json_open(j, '[');
-    for (int i = 0; i < s->mark_count; i++) {
+    for (int i = 0; i < count; i++) {
         kw_json_open_inline(j, '{');
-        key_point(j, "from", s->marks[i].from);
-        key_point(j, "to", s->marks[i].to);
+        key_point(j, "from", v[i].from);
+        key_point(j, "to", v[i].to);
         kw_json_close(j);
     }
     kw_json_close(j);
+}
+
+// What the judge holds the program's words against.
+static void controller(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
+    const struct kw_controller *c = &w->shop->table.controller;
+    kw_json_key(j, "controller");
+    kw_json_open_inline(j, '{');
+    kw_json_key_text(j, "torch_on", c->torch_on ? c->torch_on : "M3");
+    kw_json_key_text(j, "torch_off", c->torch_off ? c->torch_off : "M5");
+    const struct kw_items lists[] = {c->header, c->footer, c->at_pierce};
+    const char *const words[] = {c->lock, c->unlock, c->stop};
+    kw_json_key(j, "lines");
+    kw_json_open_inline(j, '[');
+    for (int k = 0; k < 3; k++)
+        for (int i = 0; i < lists[k].count; i++)
+            kw_json_text(j, *KW_ITEM(const char *, lists[k], i));
+    for (int k = 0; k < 3; k++)
+        if (words[k] && *words[k]) kw_json_text(j, words[k]);
+    kw_json_close(j);
+    kw_json_close(j);
+    kw_json_key_number(j, "feed", s->cut.rule.feed, FINE);
+    kw_json_key_number(j, "hole_feed", s->cut.rule.hole_feed, FINE);
+    kw_json_key_number(j, "hole_feed_below", s->cut.rule.hole_feed_below, FINE);
+}
+
+static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
+    kw_json_key(j, "tabs");
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < s->cut.tab_count; i++) {
+        kw_json_open_inline(j, '{');
+        key_point(j, "at", s->cut.tabs[i].at);
+        kw_json_key_number(j, "width", s->cut.tabs[i].width, FINE);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    lines(j, "marks", s->marks, s->mark_count);
+    lines(j, "scrap_cuts", s->cut.scrap, s->cut.scrap_count);
     kw_json_key(j, "drops");
     kw_json_open_inline(j, '[');
     for (int i = 0; i < s->drop_count; i++) {
@@ -176,7 +210,6 @@ static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
 }
 
 static void sheets(struct kw_json *j, const struct kw_week *w) {
-    const struct kw_controller *c = &w->shop->table.controller;
     kw_json_key(j, "sheets");
     kw_json_open(j, '[');
     for (int i = 0; i < w->sheet_count; i++) {
@@ -199,11 +232,7 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
         kw_json_key_number(j, "density", s->density, FINE);
         kw_json_key_number(j, "mass", s->mass, 3);
-        kw_json_key(j, "controller");
-        kw_json_open_inline(j, '{');
-        kw_json_key_text(j, "torch_on", c->torch_on ? c->torch_on : "M3");
-        kw_json_key_text(j, "torch_off", c->torch_off ? c->torch_off : "M5");
-        kw_json_close(j);
+        controller(j, w, s);
         placements(j, w, s);
         sheet_lists(j, s);
         kw_json_close(j);

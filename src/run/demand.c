@@ -71,9 +71,9 @@ static enum kw_status try_cut(struct kw_week *w, struct kw_make *make, bool *ok,
                                  .height = box.max.y - box.min.y + 2 * room,
                                  .parts = &part,
                                  .part_count = 1};
-    struct kw_cut_rule rule = run_cut_rule(entry);
+    struct kw_cut_rule rule = run_cut_rule(w, entry);
     struct kw_cut_controller controller = kw_run_controller(w);
-    struct kw_cut_options options = {.order_rounds = 1};
+    struct kw_cut_options options = {.order_steps = 1};
     struct kw_cut_plan plan = {0};
     enum kw_status s =
         kw_cut_plan_sheet(w->arena, &sheet, &rule, &controller, &options, &plan, err);

@@ -22,11 +22,16 @@ void run_costs(struct kw_week *w);
 void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part, int count,
                    const char *why);
 /// The cut rule as the engine takes it.
-struct kw_cut_rule run_cut_rule(const struct kw_cut_entry *entry);
+struct kw_cut_rule run_cut_rule(const struct kw_week *w, const struct kw_cut_entry *entry);
 /// Turns a problem of the cut engine into a finding of the part.
 void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct kw_cut_problem *p,
                      const char *frame);
 /// Nicks at the ends of the bend lines of a make, in the blank's frame, moved by `m`; appended.
+/// Holding tabs, tipping and edges to avoid of a part that lies at `m`; table_work.c.
+void run_table_part(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
+                    struct kw_cut_part *part);
+/// Clamps, cuts in scrap and heat of a sheet; table_work.c.
+void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_cut_sheet *out);
 void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
                     struct kw_cut_line **marks, int *count);
 int run_per_kit(const struct kw_part *part, enum kw_hand hand); ///< pieces in one box

@@ -26,12 +26,29 @@ struct kw_cut_controller kw_run_controller(const struct kw_week *w) {
     c.footer_count = k->footer.count;
     c.rapid = t->rapid;
     c.acceleration = t->acceleration;
+    c.corner_speed = t->corner_speed;
+    c.height_finding = t->height_finding;
+    if (k->lock && *k->lock && k->unlock && *k->unlock) {
+        c.lock = k->lock;
+        c.unlock = k->unlock;
+    }
+    c.stop = k->stop;
+    c.trace = k->trace != 0;
+    c.arcs_by_radius = k->arcs_by_radius != 0;
+    c.all_decimals = k->all_decimals != 0;
+    c.moves_height = k->height_by_program != 0;
+    c.travel_height = k->travel_height;
     c.longest_name = k->longest_name;
     return c;
 }
 
-struct kw_cut_rule run_cut_rule(const struct kw_cut_entry *e) {
-    return (struct kw_cut_rule){.kerf = e->kerf,
+struct kw_cut_rule run_cut_rule(const struct kw_week *w, const struct kw_cut_entry *e) {
+    const struct kw_controller *k = &w->shop->table.controller;
+    bool locks = k->lock && *k->lock, slows = e->corner_feed > 0 && e->corner_feed < 1;
+    return (struct kw_cut_rule){.lead_arc = e->lead_shape != 0,
+                                .corner_feed = slows ? e->corner_feed : 0,
+                                .zone = locks || slows ? e->zone : 0,
+                                .kerf = e->kerf,
                                 .feed = e->feed,
                                 .pierce_delay = e->pierce_delay,
                                 .pierce_height = e->pierce_height,
@@ -132,16 +149,19 @@ static struct kw_cut_sheet cut_sheet(struct kw_week *w, struct kw_run_sheet *she
         struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
         parts[i].name = kw_format(w->arena, "%s#%d", make->label, p->copy);
         parts[i].region = kw_region_moved(w->arena, &make->blank, m);
+        run_table_part(w, make, m, &parts[i]);
         run_bend_marks(w, make, m, &marks, &mark_count);
     }
     sheet->marks = marks;
     sheet->mark_count = mark_count;
-    return (struct kw_cut_sheet){.width = sheet->width,
-                                 .height = sheet->height,
-                                 .parts = parts,
-                                 .part_count = sheet->placement_count,
-                                 .marks = marks,
-                                 .mark_count = mark_count};
+    struct kw_cut_sheet out = {.width = sheet->width,
+                               .height = sheet->height,
+                               .parts = parts,
+                               .part_count = sheet->placement_count,
+                               .marks = marks,
+                               .mark_count = mark_count};
+    run_table_sheet(w, sheet, &out);
+    return out;
 }
 
 static void leave_out_sheet(struct kw_week *w, struct kw_run_sheet *sheet) {
@@ -169,7 +189,7 @@ static void share_time(struct kw_week *w, const struct kw_run_sheet *sheet) {
 static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options *o,
                                  struct kw_run_sheet *sheet, struct kw_error *err) {
     struct kw_cut_sheet input = cut_sheet(w, sheet);
-    struct kw_cut_rule rule = run_cut_rule(sheet->rule);
+    struct kw_cut_rule rule = run_cut_rule(w, sheet->rule);
     struct kw_cut_controller controller = kw_run_controller(w);
     struct kw_watch watch = {0};
     if (o->watch) watch = *o->watch;

@@ -5,11 +5,19 @@
 #include "shop/shop_check.h"
 
 static const char *const unit_words[] = {"mm", "in", NULL};
+static const char *const lead_words[] = {"line", "arc", NULL};
+static const char *const between_words[] = {"not-cut", "in-proportion", NULL};
+static const char *const arc_words[] = {"centre", "radius", NULL};
+static const char *const number_words[] = {"short", "all-decimals", NULL};
+static const char *const trace_words[] = {"none", "before-cutting", NULL};
+static const char *const height_words[] = {"by-control", "by-program", NULL};
+static const char *const cut_off_words[] = {"left-on", "cut-off", NULL};
 static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
 
 static const struct kw_field cut_fields[] = {
     TEXT(kw_cut_entry, "from", from, REQUIRED, .example = "11 ga hot-rolled sheet",
-         SAYS("The sheet that this row is for. Nothing is guessed between two rows.")),
+         SAYS("The sheet that this row is for. Nothing is guessed between two rows unless "
+              "`between_rows` says so.")),
     QUANTITY(kw_cut_entry, "kerf", kerf, LENGTH, REQUIRED, ABOVE_ZERO_TO(10),
              SAYS("Width of metal that the torch takes away.")),
     QUANTITY(kw_cut_entry, "feed", feed, SPEED, REQUIRED, ABOVE_ZERO_TO(1000),
@@ -31,6 +39,14 @@ static const struct kw_field cut_fields[] = {
              SAYS("Holes under this size are small: cut slower and with the torch height locked.")),
     QUANTITY(kw_cut_entry, "overburn", overburn, LENGTH, .max = 50, DEFAULT("0 mm"),
              SAYS("How far the torch runs on past the start of a hole, to leave no nib.")),
+    WORD(kw_cut_entry, "lead_shape", lead_shape, lead_words, DEFAULT("line"),
+         SAYS("Straight, or a quarter circle that runs into the outline.")),
+    QUANTITY(kw_cut_entry, "corner_feed", corner_feed, FRACTION, ABOVE_ZERO_TO(1), DEFAULT("100 %"),
+             SAYS("Part of the cutting speed near sharp corners.")),
+    QUANTITY(
+        kw_cut_entry, "zone", zone, LENGTH, ABOVE_ZERO_TO(100), DEFAULT("1/4 in"),
+        SAYS("Length before and after a sharp corner, and before the end of a cut, where torch "
+             "height is locked and `corner_feed` holds.")),
     QUANTITY(kw_cut_entry, "amps", amps, CURRENT, .max = 1000, DEFAULT("0"),
              SAYS("Current, for the sheet map.")),
     QUANTITY(kw_cut_entry, "cost_per_pierce", cost_per_pierce, MONEY, .max = 100, DEFAULT("0"),
@@ -58,6 +74,22 @@ static const struct kw_field controller_fields[] = {
           SAYS("Lines before the program's end.")),
     TEXTS(kw_controller, "at_pierce", at_pierce, .example = "M190",
           SAYS("Lines before each pierce, such as probing for the sheet.")),
+    TEXT(kw_controller, "lock", lock, DEFAULT(""), .example = "M50 P0",
+         SAYS("The line that locks torch height; empty when the control has none.")),
+    TEXT(kw_controller, "unlock", unlock, DEFAULT(""), .example = "M50 P1",
+         SAYS("The line that frees torch height again.")),
+    TEXT(kw_controller, "stop", stop, DEFAULT("M1"),
+         SAYS("The line at which the table stops so that parts can be pulled.")),
+    WORD(kw_controller, "arcs", arcs_by_radius, arc_words, DEFAULT("centre"),
+         SAYS("Arcs by their centre (I, J) or by their radius (R, at most a quarter turn each).")),
+    WORD(kw_controller, "numbers", all_decimals, number_words, DEFAULT("short"),
+         SAYS("Whether zeros at the end of a number are left out.")),
+    WORD(kw_controller, "trace", trace, trace_words, DEFAULT("none"),
+         SAYS("Torch off along the sheet's lower edge and round the nest before the first cut.")),
+    WORD(kw_controller, "height", height_by_program, height_words, DEFAULT("by-control"),
+         SAYS("Whether programs move the torch up and down.")),
+    QUANTITY(kw_controller, "travel_height", travel_height, LENGTH, ABOVE_ZERO_TO(500),
+             DEFAULT("2 in"), SAYS("Torch height on travels, when programs move it.")),
     COUNT(kw_controller, "longest_name", longest_name, .min = 4, .max = 200, DEFAULT("32"),
           SAYS("Most characters in the name of a program.")),
     {0},
@@ -65,6 +97,20 @@ static const struct kw_field controller_fields[] = {
 static const struct kw_form controller_form = {
     "controller", "How programs for the plasma table are written.", sizeof(struct kw_controller),
     controller_fields, NULL};
+
+static const struct kw_field clamp_fields[] = {
+    QUANTITY(kw_clamp, "from_left", from_left, LENGTH, REQUIRED, .max = 25000,
+             SAYS("From the origin corner along the sheet.")),
+    QUANTITY(kw_clamp, "from_front", from_front, LENGTH, REQUIRED, .max = 25000,
+             SAYS("From the origin corner across the sheet.")),
+    QUANTITY(kw_clamp, "long", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(25000),
+             SAYS("Size along the sheet.")),
+    QUANTITY(kw_clamp, "wide", width, LENGTH, REQUIRED, ABOVE_ZERO_TO(25000),
+             SAYS("Size across the sheet.")),
+    {0},
+};
+static const struct kw_form clamp_form = {"clamp", "A place where nothing may be pierced.",
+                                          sizeof(struct kw_clamp), clamp_fields, NULL};
 
 static const struct kw_field table_fields[] = {
     QUANTITY(kw_table, "long", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(25000),
@@ -84,6 +130,30 @@ static const struct kw_field table_fields[] = {
              SAYS("Time to load, square up and unload one sheet.")),
     QUANTITY(kw_table, "nick", nick, LENGTH, .max = 10, DEFAULT("1/16 in"),
              SAYS("Length of the nicks that mark the ends of a bend line; 0 cuts none.")),
+    QUANTITY(kw_table, "corner_speed", corner_speed, SPEED, ABOVE_ZERO_TO(1000), DEFAULT("10 mm/s"),
+             SAYS("Speed through a square corner; cutting time follows from it.")),
+    QUANTITY(kw_table, "height_finding", height_finding, TIME, .max = 60, DEFAULT("0 s"),
+             SAYS("Time to find the sheet before each pierce.")),
+    QUANTITY(
+        kw_table, "slats", slats, LENGTH, .max = 1000, DEFAULT("0 mm"),
+        SAYS("From slat to slat. Parts of less than two can tip: they get holding tabs, or the "
+             "program stops before the torch travels over them. 0: nothing tips.")),
+    QUANTITY(kw_table, "tab_width", tab_width, LENGTH, .max = 20, DEFAULT("0 mm"),
+             SAYS("Metal in each holding tab of parts that can tip; 0 leaves none. In 16 to 11 ga "
+                  "1/16 to 3/32 in.")),
+    QUANTITY(kw_table, "tab_every", tab_every, LENGTH, ABOVE_ZERO_TO(5000), DEFAULT("8 in"),
+             SAYS("Edge for each holding tab.")),
+    QUANTITY(kw_table, "heat_gap", heat_gap, LENGTH, .max = 5000, DEFAULT("0 mm"),
+             SAYS("After three parts nearer to each other than this the torch goes elsewhere; 0 "
+                  "takes the shortest travel.")),
+    QUANTITY(kw_table, "skeleton", skeleton, LENGTH, .max = 5000, DEFAULT("0 mm"),
+             SAYS("Distance between cuts through what is left of the sheet; 0 leaves it whole.")),
+    WORD(kw_table, "drop", cut_off, cut_off_words, DEFAULT("left-on"),
+         SAYS("Whether the program cuts the drop off.")),
+    WORD(kw_table, "between_rows", between_rows, between_words, DEFAULT("not-cut"),
+         SAYS("A sheet between two rows of its material: not cut, or cut by values in proportion. "
+              "Never beyond the rows.")),
+    FORMS(kw_table, "clamps", clamps, clamp_form, SAYS("Places where nothing may be pierced.")),
     FORM(kw_table, "controller", controller, controller_form, SAYS("How programs are written.")),
     FORMS(kw_table, "cut_rules", rules, cut_form, REQUIRED,
           SAYS("One row for each sheet that is cut.")),

@@ -105,6 +105,9 @@ struct kw_cut_entry { ///< one row of cut rules: a material, one thickness
     double hole_feed;       ///< fraction of feed, default 0.6
     double hole_feed_below; ///< diameter, default 25.4
     double overburn;        ///< mm
+    int lead_shape;         ///< 0 line, 1 arc
+    double corner_feed;     ///< fraction of feed at sharp corners, default 1
+    double zone;            ///< mm at corners and ends with height locked, default 1/4 in
     double amps;
     double cost_per_pierce; ///< consumables
 };
@@ -116,15 +119,33 @@ struct kw_controller {
     int line_numbers;                          ///< step, 0: none
     const char *torch_on, *torch_off;          ///< words, default M3 / M5
     struct kw_items header, footer, at_pierce; ///< const char *: lines
+    const char *lock, *unlock;                 ///< torch height control; "" when it has no words
+    const char *stop;                          ///< the line at which it stops for the operator
+    int arcs_by_radius, all_decimals, trace;   ///< 0 or 1
+    int height_by_program;                     ///< 1: programs move Z
+    double travel_height;                      ///< mm, when they do
     int longest_name;                          ///< of a program, default 32
+};
+struct kw_clamp { ///< a rectangle of the table where nothing may be pierced
+    const struct kw_node *node;
+    double from_left, from_front, length, width;
 };
 struct kw_table { ///< the plasma table
     const struct kw_node *node;
     double length, width;
-    double spacing, margin;     ///< between finished parts, to the sheet's edge
-    double rapid, acceleration; ///< mm/s, mm/s2
-    double setup;               ///< s a sheet
-    double nick;                ///< length of the bend-end nicks, 0: none; default 1/16 in
+    double spacing, margin;      ///< between finished parts, to the sheet's edge
+    double rapid, acceleration;  ///< mm/s, mm/s2
+    double setup;                ///< s a sheet
+    double nick;                 ///< length of the bend-end nicks, 0: none; default 1/16 in
+    double corner_speed;         ///< mm/s through a square corner
+    double height_finding;       ///< s before each pierce
+    double slats;                ///< mm from slat to slat; 0: not known, nothing tips
+    double tab_width, tab_every; ///< holding tabs; width 0: none
+    double heat_gap;             ///< 0: heat is no matter
+    double skeleton;             ///< mm between the cuts through what is left; 0: left whole
+    int cut_off;                 ///< 1: the drop is cut off
+    int between_rows;            ///< 1: cut rules in proportion between two thicknesses
+    struct kw_items clamps;      ///< struct kw_clamp
     struct kw_controller controller;
     struct kw_items rules; ///< struct kw_cut_entry
 };
@@ -291,7 +312,8 @@ extern const struct kw_form kw_shop_form;
 enum kw_status kw_shop_read(struct kw_arena *a, const char *folder, struct kw_shop **out,
                             struct kw_error *err);
 const struct kw_material *kw_shop_material(const struct kw_shop *shop, const struct kw_stock *s);
-/// The cut rule for this sheet, or NULL: never interpolated.
+/// The cut rule for this sheet, or NULL. Between two rows only where the shop says so, never
+/// beyond.
 const struct kw_cut_entry *kw_shop_cut_rule(const struct kw_shop *shop, const struct kw_stock *s);
 /// Index into press.dies by shelf number, -1 when there is none.
 int kw_press_die(const struct kw_shop *shop, const char *name);

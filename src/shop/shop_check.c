@@ -184,5 +184,6 @@ KW_SHOP_CHECK(kw_shop_check) {
     if (s == KW_OK) s = read_rack(r, shop, &shop->sticks, false, err);
     if (s == KW_OK) s = read_cut_rules(r, shop, err);
     if (s == KW_OK) s = kw_bend_table_read(r, shop, err);
+    if (s == KW_OK) kw_cut_rows_between(r->arena, shop);
     return s;
 }

@@ -24,3 +24,6 @@ enum kw_status kw_bend_table_read(struct kw_reader *r, const struct kw_shop *sho
 extern const struct kw_form kw_bend_row_form;
 extern const struct kw_form kw_dimple_die_form, kw_shop_press_form, kw_marking_form;
 extern const struct kw_form kw_table_form, kw_press_form, kw_bender_form, kw_saw_form;
+
+/// Adds rows for sheets between two rows of their material, where the table says so; cut_rows.c.
+void kw_cut_rows_between(struct kw_arena *arena, struct kw_shop *shop);

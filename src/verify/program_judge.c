@@ -14,16 +14,32 @@
 #define TOTALS_SLACK 0.005
 #define PI           3.14159265358979323846
 #define MOST_OWNERS  4
+#define TAB_LEAST    0.8  ///< of its width, on a bent edge
+#define MARK         (-2) ///< what a burn cuts that is no outline
+#define SCRAP        (-3)
+#define FEED_SLACK   0.05 ///< mm/s: rounded to a tenth of a unit a minute
 
 struct totals { // what run.json says of a program
     double cut_length;
     int pierces;
     bool known;
     const char *torch_on, *torch_off; // NULL: the usual words
+    const char **lines;               // of the shop's own
+    int line_count;
+    double feed, hole_feed, hole_feed_below; // mm/s, share of it, mm; 0: not said
 };
 
 // ------------------------------------------------------------------------------------ run.json's
 // words
+
+static void read_lines(struct kw_arena *a, json_t *list, struct totals *t) {
+    json_t *line;
+    size_t i;
+    json_array_foreach(list, i, line) {
+        const char *s = json_string_value(line);
+        if (s) KW_PUSH(a, t->lines, t->line_count) = kw_copy_text(a, s, strlen(s));
+    }
+}
 
 // The few keys of a sheet that only this judge needs.
 static struct totals read_totals(struct kw_arena *a, const char *text, size_t length,
@@ -43,6 +59,10 @@ static struct totals read_totals(struct kw_arena *a, const char *text, size_t le
         t.cut_length = json_number_value(cut);
         t.pierces = (int)json_integer_value(pierces);
         t.torch_on = on ? kw_copy_text(a, on, strlen(on)) : NULL;
+        read_lines(a, json_object_get(controller, "lines"), &t);
+        t.feed = json_number_value(json_object_get(sheet, "feed"));
+        t.hole_feed = json_number_value(json_object_get(sheet, "hole_feed"));
+        t.hole_feed_below = json_number_value(json_object_get(sheet, "hole_feed_below"));
         t.torch_off = off ? kw_copy_text(a, off, strlen(off)) : NULL;
         break;
     }
@@ -114,6 +134,9 @@ static bool plausible_length(struct kw_judging *j) {
     for (int i = 0; i < j->sheet->mark_count; i++)
         wanted += hypot(j->sheet->marks[i].to[0] - j->sheet->marks[i].from[0],
                         j->sheet->marks[i].to[1] - j->sheet->marks[i].from[1]);
+    for (int i = 0; i < j->sheet->scrap_cut_count; i++)
+        wanted += hypot(j->sheet->scrap_cuts[i].to[0] - j->sheet->scrap_cuts[i].from[0],
+                        j->sheet->scrap_cuts[i].to[1] - j->sheet->scrap_cuts[i].from[1]);
     if (cut <= 3 * wanted) return true;
     kw_fault(j->verdict, "sheet %s: cuts %.0f mm where its outlines are %.0f mm", j->sheet->id, cut,
              wanted);
@@ -136,19 +159,20 @@ static bool along_mark(const struct kw_judging *j, const struct kw_burn *b,
     return fabs(b->length - length) <= 2 * KW_CUT_SLACK;
 }
 
-static void match_marks(struct kw_judging *j) {
-    for (int i = 0; i < j->sheet->mark_count; i++) {
-        const struct kw_run_mark *m = &j->sheet->marks[i];
+// Gives the burns along each of the lines the outline `as`.
+static void match_lines(struct kw_judging *j, const struct kw_run_mark *lines, int count, int as) {
+    for (int i = 0; i < count; i++) {
+        const struct kw_run_mark *m = &lines[i];
         int found = 0;
         for (int k = 0; k < j->burn_count; k++) {
             if (j->burns[k].outline != -1 || j->burns[k].count == 0) continue;
             if (!along_mark(j, &j->burns[k], m)) continue;
-            j->burns[k].outline = -2;
+            j->burns[k].outline = as;
             found++;
         }
         if (found != 1)
-            kw_fault(j->verdict, "sheet %s: the mark at (%.2f, %.2f) is cut %d times", j->sheet->id,
-                     m->from[0], m->from[1], found);
+            kw_fault(j->verdict, "sheet %s: the %s at (%.2f, %.2f) is cut %d times", j->sheet->id,
+                     as == MARK ? "mark" : "cut in scrap", m->from[0], m->from[1], found);
     }
 }
 
@@ -266,7 +290,7 @@ static void match_burn(struct kw_judging *j, int burn) {
     struct kw_burn *b = &j->burns[burn];
     int owners[MOST_OWNERS], best = -1;
     double end[2];
-    if (b->count == 0 || b->outline == -2) return;
+    if (b->count == 0 || b->outline == MARK) return;
     int metal = kw_judging_metal(j, j->cut.v[b->first].a);
     if (metal >= 0) {
         kw_fault(j->verdict, "sheet %s: line %d: pierces %s", j->sheet->id, b->line,
@@ -274,6 +298,7 @@ static void match_burn(struct kw_judging *j, int burn) {
         return;
     }
     bool clear = stays_off_parts(j, b);
+    if (b->outline == SCRAP) return;
     burn_end(j, b, end);
     int count = owners_at_end(j, end, owners);
     for (int i = 0; i < count; i++) {
@@ -298,7 +323,7 @@ static void judge_counts(struct kw_judging *j) {
         if (o->burns == 0)
             kw_fault(j->verdict, "sheet %s: %s is not cut", j->sheet->id,
                      kw_cut_outline_name(j, i));
-        else if (o->burns > (o->tabs > 1 ? o->tabs : 1))
+        else if (o->burns > o->tabs + 1)
             kw_fault(j->verdict, "sheet %s: %s is cut %d times", j->sheet->id,
                      kw_cut_outline_name(j, i), o->burns);
     }
@@ -317,6 +342,66 @@ static void judge_order(struct kw_judging *j) {
                      kw_cut_outline_name(j, i), kw_cut_outline_name(j, k));
             break;
         }
+    }
+}
+
+// Cuts of what is left come after all parts: their metal must not move before.
+static void judge_scrap(struct kw_judging *j) {
+    bool begun = false;
+    for (int i = 0; i < j->burn_count; i++) {
+        const struct kw_burn *b = &j->burns[i];
+        begun = begun || b->outline == SCRAP;
+        if (begun && b->outline != SCRAP && b->count > 0) {
+            kw_fault(j->verdict, "sheet %s: line %d: scrap is cut up before this", j->sheet->id,
+                     b->line);
+            return;
+        }
+    }
+}
+
+// Metal left in a tab: the cut's ends keep half its width and half a kerf from its middle.
+static void judge_tabs(struct kw_judging *j) {
+    for (int i = 0; i < j->sheet->tab_count; i++) {
+        const struct kw_run_tab *t = &j->sheet->tabs[i];
+        double reach = t->width / 2 + 2 * j->half + 1;
+        int near = kw_grid_near_point(&j->cut_grid, t->at, reach, -1);
+        double d = fmin(kw_grid_distance(&j->cut_grid, near, t->at, NULL), reach);
+        double left = 2 * sqrt(fmax(d * d - j->half * j->half, 0)) - 2 * j->half;
+        if (left >= TAB_LEAST * t->width) continue;
+        kw_fault(j->verdict, "sheet %s: the tab at (%.2f, %.2f) is %.2f mm wide, not %.2f",
+                 j->sheet->id, t->at[0], t->at[1], fmax(left, 0), t->width);
+    }
+}
+
+static bool is_small_hole(const struct kw_judging *j, const struct kw_burn *b, double below) {
+    if (b->outline < 0 || j->outlines[b->outline].hole < 0) return false;
+    double low[2] = {INFINITY, INFINITY}, high[2] = {-INFINITY, -INFINITY}, q[2];
+    const struct kw_cut_outline *o = &j->outlines[b->outline];
+    for (int i = 0; i < o->count; i++)
+        for (int s = 0; s < 16; s++) {
+            kw_piece_point(&j->shape.v[o->first + i], s / 16.0, q);
+            for (int k = 0; k < 2; k++) {
+                low[k] = fmin(low[k], q[k]);
+                high[k] = fmax(high[k], q[k]);
+            }
+        }
+    // Chords are a little short; what is just below is not looked at.
+    return fmin(high[0] - low[0], high[1] - low[1]) < 0.98 * below;
+}
+
+// No cut is faster than the rule says, none in a small hole faster than its share.
+static void judge_feeds(struct kw_judging *j, const struct kw_rs274_program *p,
+                        const struct totals *t) {
+    if (!(t->feed > 0)) return;
+    for (int i = 0; i < p->move_count; i++) {
+        const struct kw_rs274_move *m = &p->moves[i];
+        if (m->burn < 0 || m->motion == KW_RS274_RAPID || !(kw_rs274_length(m) > 0)) continue;
+        bool small = is_small_hole(j, &j->burns[m->burn], t->hole_feed_below);
+        double most = t->feed * (small && t->hole_feed > 0 ? t->hole_feed : 1);
+        if (m->feed / 60 <= most + FEED_SLACK) continue;
+        kw_fault(j->verdict, "sheet %s: line %d: cuts at %.2f mm/s, the rule says %.2f",
+                 j->sheet->id, m->line, m->feed / 60, most);
+        return;
     }
 }
 
@@ -346,7 +431,8 @@ static void judge_moves(struct kw_judging *j, const struct kw_run_file *run,
     kw_judging_sheet(j);
     take_moves(j, program);
     if (!stays_on_sheet(j) || !plausible_length(j)) return;
-    match_marks(j);
+    match_lines(j, j->sheet->marks, j->sheet->mark_count, MARK);
+    match_lines(j, j->sheet->scrap_cuts, j->sheet->scrap_cut_count, SCRAP);
     for (int i = 0; i < j->burn_count; i++)
         match_burn(j, i);
     kw_grid_make(j->arena, &j->cut_grid, &j->cut);
@@ -354,6 +440,9 @@ static void judge_moves(struct kw_judging *j, const struct kw_run_file *run,
         if (j->outlines[i].burns > 0) kw_judge_cover(j, i);
     judge_counts(j);
     judge_order(j);
+    judge_scrap(j);
+    judge_tabs(j);
+    judge_feeds(j, program, t);
     judge_totals(j, t);
 }
 
@@ -367,8 +456,8 @@ static void judge_sheet(const struct kw_run_file *run, const struct kw_run_sheet
         .arena = &scratch, .verdict = verdict, .sheet = sheet, .half = sheet->kerf / 2};
     if (!(sheet->kerf > 2 * KW_CUT_SLACK && sheet->kerf < 100))
         kw_fault(verdict, "sheet %s: a kerf of %g mm", sheet->id, sheet->kerf);
-    else if (kw_rs274_read(&scratch, program, length, t->torch_on, t->torch_off, &read, &why) !=
-             KW_OK)
+    else if (kw_rs274_read(&scratch, program, length, t->torch_on, t->torch_off, t->lines,
+                           t->line_count, &read, &why) != KW_OK)
         kw_fault(verdict, "sheet %s: line %d: %s", sheet->id, why.at.line, why.text);
     else
         judge_moves(&j, run, &read, t);

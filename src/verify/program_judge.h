@@ -25,7 +25,7 @@ struct kw_burn {      // one time the torch is on
     int first, count; ///< its pieces
     int line;         ///< where it begins
     double length;
-    int outline; ///< what it cuts; -1 none (a fault), -2 a mark
+    int outline; ///< what it cuts; -1 none (a fault), -2 a mark, -3 scrap
     double on;   ///< way along it at which its lead-in ends
 };
 

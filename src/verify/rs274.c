@@ -20,6 +20,8 @@ struct reader {
     struct kw_rs274_program *program;
     struct kw_error *err;
     struct kw_rs274_torch on, off;
+    const char *const *known; ///< lines of the shop's own
+    int known_count;
     int line;
     // modal state
     double unit; // mm a program unit; 0 until G20 or G21
@@ -269,17 +271,52 @@ static bool is_percent(const char *line, size_t length) {
     return marks == 1;
 }
 
+// One of the shop's own lines, behind its line number. Those that move an axis or hold a motion
+// word are read like any other.
+static bool is_known(const struct reader *r, const char *line, size_t length) {
+    size_t from = 0;
+    if (length > 0 && (*line == 'N' || *line == 'n'))
+        for (from = 1; from < length && line[from] >= '0' && line[from] <= '9';)
+            from++;
+    while (from < length && line[from] == ' ')
+        from++;
+    for (int i = 0; i < r->known_count; i++) {
+        const char *k = r->known[i];
+        bool moves = strpbrk(k, "XYZABCUVWFIJKxyzabcuvwfijk%") != NULL;
+        if (!moves && strlen(k) == length - from && memcmp(k, line + from, length - from) == 0)
+            return true;
+    }
+    return false;
+}
+
+// Whether the report knows all words of the block, so that it can be read.
+static bool has_meaning(const struct reader *r, const struct kw_rs274_block *b) {
+    for (int i = 0; i < b->g_count; i++)
+        if (kw_rs274_g_group(b->g[i]) < 0) return false;
+    for (int i = 0; i < b->m_count; i++)
+        if (b->m[i] > 99 || kw_rs274_m_group(b->m[i]) < 0)
+            return kw_rs274_torch_uses(&r->on, b->m[i]) || kw_rs274_torch_uses(&r->off, b->m[i]);
+    return b->g_count + b->m_count > 0;
+}
+
 static enum kw_status read_line(struct reader *r, const char *line, size_t length) {
     struct kw_rs274_block block;
     if (length > KW_RS274_LONGEST_LINE) return refuse(r, "a line of more than 256 characters");
     const char *why = kw_rs274_split(line, length, &block);
+    if (is_known(r, line, length) && (why || !has_meaning(r, &block))) return KW_OK;
     return why ? refuse(r, why) : run_block(r, &block);
 }
 
 enum kw_status kw_rs274_read(struct kw_arena *a, const char *text, size_t length,
-                             const char *torch_on, const char *torch_off,
-                             struct kw_rs274_program *program, struct kw_error *err) {
-    struct reader r = {.arena = a, .program = program, .err = err, .motion = -1};
+                             const char *torch_on, const char *torch_off, const char *const *known,
+                             int known_count, struct kw_rs274_program *program,
+                             struct kw_error *err) {
+    struct reader r = {.arena = a,
+                       .program = program,
+                       .err = err,
+                       .known = known,
+                       .known_count = known_count,
+                       .motion = -1};
     *program = (struct kw_rs274_program){0};
     if (!kw_rs274_torch_make(&r.on, torch_on ? torch_on : "M3|M4") ||
         !kw_rs274_torch_make(&r.off, torch_off ? torch_off : "M5"))

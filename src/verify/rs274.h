@@ -33,8 +33,9 @@ struct kw_rs274_program {
 /// by '|': "M3|M4". NULL: "M3|M4" and "M5". KW_FORMAT (err->at.line is set) where the text breaks a
 /// rule; KW_LIMIT for too many moves.
 enum kw_status kw_rs274_read(struct kw_arena *a, const char *text, size_t length,
-                             const char *torch_on, const char *torch_off,
-                             struct kw_rs274_program *program, struct kw_error *err);
+                             const char *torch_on, const char *torch_off, const char *const *known,
+                             int known_count, struct kw_rs274_program *program,
+                             struct kw_error *err);
 
 /// Length of the way in XY, mm.
 double kw_rs274_length(const struct kw_rs274_move *m);

@@ -185,14 +185,16 @@ static void read_tabs(struct reader *r, struct node n, struct kw_run_sheet *s) {
     }
 }
 
-static void read_marks(struct reader *r, struct node n, struct kw_run_sheet *s) {
-    json_t *v = list(r, n, "marks", false, &s->mark_count);
-    s->marks = KW_NEW_ARRAY(r->a, struct kw_run_mark, s->mark_count + 1);
-    for (int i = 0; i < s->mark_count && r->status == KW_OK; i++) {
-        struct node m = item(r, v, n, "marks", i, true);
-        point(r, m, "from", s->marks[i].from);
-        point(r, m, "to", s->marks[i].to);
+static struct kw_run_mark *read_lines(struct reader *r, struct node n, const char *key,
+                                      int *count) {
+    json_t *v = list(r, n, key, false, count);
+    struct kw_run_mark *lines = KW_NEW_ARRAY(r->a, struct kw_run_mark, *count + 1);
+    for (int i = 0; i < *count && r->status == KW_OK; i++) {
+        struct node m = item(r, v, n, key, i, true);
+        point(r, m, "from", lines[i].from);
+        point(r, m, "to", lines[i].to);
     }
+    return lines;
 }
 
 static struct kw_run_sheet read_sheet(struct reader *r, struct node n) {
@@ -208,7 +210,8 @@ static struct kw_run_sheet read_sheet(struct reader *r, struct node n) {
     s.outline = outline(r, member(r, n, "outline", true, "an outline"), n.path, "outline");
     read_placements(r, n, &s);
     read_tabs(r, n, &s);
-    read_marks(r, n, &s);
+    s.marks = read_lines(r, n, "marks", &s.mark_count);
+    s.scrap_cuts = read_lines(r, n, "scrap_cuts", &s.scrap_cut_count);
     s.drops = outlines(r, n, "drops", false, &s.drop_count);
     return s;
 }

@@ -61,6 +61,8 @@ struct kw_run_sheet {
     int tab_count;
     struct kw_run_mark *marks;
     int mark_count;
+    struct kw_run_mark *scrap_cuts; ///< cuts of what is left, that keep off all parts
+    int scrap_cut_count;
     struct kw_run_outline *drops;
     int drop_count;
 };

@@ -36,3 +36,16 @@ enum kw_status kw_judge_nests_text(const char *run_json, size_t length, struct k
 enum kw_status kw_judge_program_text(const char *run_json, size_t length, const char *sheet_id,
                                      const char *program, size_t program_length,
                                      struct kw_verdict *verdict, struct kw_error *err);
+
+struct kw_backplot_words { ///< as in run.json's controller
+    const char *torch_on, *torch_off;
+    const char *const *lines;
+    int line_count;
+};
+
+/// Appends an SVG of the torch's ways as the judge's reader follows them, in a sheet of width x
+/// height mm: cuts solid, travels dashed, a dot at each pierce. KW_FORMAT when the text breaks a
+/// rule.
+enum kw_status kw_backplot(const char *program, size_t length,
+                           const struct kw_backplot_words *words, double width, double height,
+                           struct kw_text *out, struct kw_error *err);

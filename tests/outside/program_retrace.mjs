@@ -95,7 +95,7 @@ function placedOutlines(run, sheet) {
             const name = `${p.part}#${p.copy} ${k === 0 ? 'outside' : `hole ${k}`}`;
             // Scrap on the right of the way round (outside counter-clockwise, holes clockwise), on
             // the left once mirrored.
-            list.push({ name, segments, side: m, burns: [], box: box(segments, sheet.kerf) });
+            list.push({ name, segments, side: m, burns: [], tabs: [], box: box(segments, sheet.kerf) });
         });
     }
     return list;
@@ -128,6 +128,13 @@ function lengthAround(o, half) {
 
 const words = (text, usual) => (text || usual).split('|').map((w) => w.trim().split(/\s+/));
 
+// Of the shorter of the two arcs.
+function centreByRadius(a, b, r, mode) {
+    const d = sub(b, a), chord = len(d), rise = Math.sqrt(Math.max(0, r * r - (chord * chord) / 4));
+    const side = (mode === 3 ? 1 : -1) * (rise / chord);
+    return [(a[0] + b[0]) / 2 - side * d[1], (a[1] + b[1]) / 2 + side * d[0]];
+}
+
 function readBurns(text, sheet) {
     const on = words(sheet.controller?.torch_on, 'M3|M4'), off = words(sheet.controller?.torch_off, 'M5');
     let unit = 0, relative = false, mode = null, torch = null, here = [0, 0];
@@ -152,7 +159,9 @@ function readBurns(text, sheet) {
         if (torch) {
             if (mode === 1) torch.moves.push(line(here, to));
             else {
-                const c = [here[0] + (has.I || 0) * unit, here[1] + (has.J || 0) * unit];
+                const c = has.R === undefined
+                    ? [here[0] + (has.I || 0) * unit, here[1] + (has.J || 0) * unit]
+                    : centreByRadius(here, to, has.R * unit, mode);
                 const u = sub(here, c), v = sub(to, c);
                 let turn = Math.atan2(cross(u, v), dot(u, v)) * (mode === 3 ? 1 : -1);
                 if (turn <= 0) turn += 2 * Math.PI;
@@ -165,9 +174,10 @@ function readBurns(text, sheet) {
     return burns.map((b) => ({ ...b, moves: b.moves.filter((m) => m.length > 0) }));
 }
 
-const isMark = (b, sheet) => (sheet.marks || []).some((m) => b.moves.length === 1 &&
+// A straight burn from end to end of one of the lines.
+const isAlong = (b, lines) => (lines || []).some((m) => b.moves.length > 0 && b.moves.every((v) => v.turn === 0) &&
     [[m.from, m.to], [m.to, m.from]].some(([f, t]) =>
-        len(sub(b.moves[0].a, f)) < TOLERANCE && len(sub(b.moves[0].b, t)) < TOLERANCE));
+        len(sub(b.moves[0].a, f)) < TOLERANCE && len(sub(b.moves[b.moves.length - 1].b, t)) < TOLERANCE));
 
 // ------------------------------------------------------------------------------------- judging
 
@@ -181,7 +191,7 @@ function checkBurn(b, outlines, half, say) {
     if (!o) return say(`line ${b.line}: a burn that ends on no outline`);
     let first = 0;
     while (Math.abs(nearest(o.segments, b.moves[first].a) - half) > TOLERANCE) first++;
-    if (first > 1) say(`line ${b.line}: ${first} moves before ${o.name}`);
+    if (first > 6) say(`line ${b.line}: ${first} moves before ${o.name}`);
     const around = b.moves.slice(first);
     for (const m of around) {
         const n = Math.ceil(m.length / STEP);
@@ -191,6 +201,7 @@ function checkBurn(b, outlines, half, say) {
                 return say(`line ${b.line}: ${off.toFixed(3)} mm off ${o.name} at ${q.map((v) => v.toFixed(2))}`);
         }
     }
+    if (o.tabs.length > 0) return o.burns.push({ around, length: 0, line: b.line });
     // Closed: some move ends where the first began. What follows runs over the start again.
     let closing = around.length - 1;
     while (closing > 0 && len(sub(around[closing].b, around[0].a)) > TOLERANCE) closing--;
@@ -200,8 +211,10 @@ function checkBurn(b, outlines, half, say) {
 }
 
 function checkOutline(o, half, say) {
-    if (o.burns.length !== 1) return say(`${o.name} is cut ${o.burns.length} times`);
-    const { around, length } = o.burns[0], wanted = lengthAround(o, half);
+    const n = o.burns.length, most = o.tabs.length > 0 ? o.tabs.length + 1 : 1;
+    if (n < 1 || n > most) return say(`${o.name} is cut ${n} times`);
+    const around = o.burns.flatMap((b) => b.around), length = o.burns[0].length;
+    const wanted = o.tabs.length > 0 ? null : lengthAround(o, half);
     // Rounded to 0.0001 in, a centre moves by up to 0.0018 mm, a half circle's length by up to 0.006.
     if (wanted !== null && Math.abs(length - wanted) > TOLERANCE + 0.006 * around.length)
         say(`${o.name}: ${length.toFixed(3)} mm round, ${wanted.toFixed(3)} expected`);
@@ -211,6 +224,7 @@ function checkOutline(o, half, say) {
             const q = at(s, k / n), d = direction(s, k / n);
             const torch = [q[0] + o.side * d[1] * half, q[1] - o.side * d[0] * half];
             if (nearest(o.segments, torch) < half - 0.001) continue; // an inside corner
+            if (o.tabs.some((t) => len(sub(q, t.at)) < t.width / 2 + 2 * half)) continue;
             const off = nearest(around, torch);
             if (off > TOLERANCE)
                 return say(`${o.name} is missed by ${off.toFixed(3)} mm at ${q.map((v) => v.toFixed(2))}`);
@@ -222,8 +236,12 @@ function checkSheet(folder, run, sheet) {
     const faults = [], say = (text) => faults.push(text), half = sheet.kerf / 2;
     const outlines = placedOutlines(run, sheet);
     const burns = readBurns(fs.readFileSync(path.join(folder, sheet.program), 'latin1'), sheet);
-    const marks = burns.filter((b) => isMark(b, sheet));
-    if (marks.length !== (sheet.marks || []).length) say(`${marks.length} of ${sheet.marks.length} marks`);
+    const lines = [...(sheet.marks || []), ...(sheet.scrap_cuts || [])];
+    const marks = burns.filter((b) => isAlong(b, lines));
+    if (marks.length !== lines.length) say(`${marks.length} of ${lines.length} marks and cuts in scrap`);
+    for (const t of sheet.tabs || []) {
+        outlines.reduce((best, o) => (nearest(o.segments, t.at) < nearest(best.segments, t.at) ? o : best)).tabs.push(t);
+    }
     if (burns.length !== sheet.pierces) say(`${burns.length} pierces, run.json says ${sheet.pierces}`);
     burns.filter((b) => !marks.includes(b)).forEach((b) => {
         if (b.moves.length === 0) say(`line ${b.line}: a burn without a move`);

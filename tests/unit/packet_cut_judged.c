@@ -17,6 +17,8 @@ struct sheet_case { // a sheet and the run.json that says the same
     int blank_count;
     struct kw_cut_part *parts;
     struct kw_cut_line *marks;
+    struct kw_cut_line scrap[3];
+    struct kw_box2 clamp;
     struct kw_cut_sheet sheet;
     struct kw_text placements;
     struct kw_cut_rule rule;
@@ -122,6 +124,36 @@ static void place(struct sheet_case *c, int blank, double x, double y) {
     KW_PUSH(&c->arena, c->parts, c->sheet.part_count) = p;
 }
 
+// The ways of a shop and its control, by chance.
+static void choose_table(struct sheet_case *c) {
+    bool coin[9];
+    for (int i = 0; i < 9; i++)
+        coin[i] = kw_random(&c->seed) & 1;
+    c->rule.lead_arc = coin[0];
+    c->rule.zone = coin[1] ? between(c, 2, 8) : 0;
+    c->rule.corner_feed = coin[2] ? 0.7 : 0;
+    c->controller.lock = coin[3] ? "M50 P0" : NULL;
+    c->controller.unlock = "M50 P1";
+    c->controller.arcs_by_radius = coin[4];
+    c->controller.all_decimals = coin[5];
+    c->controller.trace = coin[6];
+    for (int i = 0; i < c->sheet.part_count && coin[7]; i++) {
+        c->parts[i].tab_width = i % 3 == 0 ? between(c, 1, 2.5) : 0;
+        c->parts[i].may_tip = i % 3 == 1;
+    }
+    c->sheet.tab_every = between(c, 80, 250);
+    c->sheet.heat_gap = coin[8] ? 200 : 0;
+    double w = c->sheet.width, h = c->sheet.height;
+    c->scrap[0] = (struct kw_cut_line){{w / 3, 0}, {w / 3, h}};
+    c->scrap[1] = (struct kw_cut_line){{0, h / 2 + 20}, {w, h / 2 + 20}};
+    c->scrap[2] = (struct kw_cut_line){{0, 0}, {w, h}};
+    c->sheet.scrap = c->scrap;
+    c->sheet.scrap_count = coin[0] ? 3 : 0;
+    c->clamp = (struct kw_box2){{0, 0}, {60, 25}};
+    c->sheet.clamps = &c->clamp;
+    c->sheet.clamp_count = 1;
+}
+
 static void make_case(struct sheet_case *c, uint64_t seed, int nx, int ny) {
     *c = (struct sheet_case){.seed = seed * 977 + 5};
     struct kw_region (*const kinds[])(struct sheet_case *) = {plate, angle, star, ring, small};
@@ -151,6 +183,7 @@ static void make_case(struct sheet_case *c, uint64_t seed, int nx, int ny) {
     c->controller.line_numbers = kw_random(&c->seed) & 1 ? 5 : 0;
     c->controller.moves_height = kw_random(&c->seed) & 1;
     c->controller.percent = kw_random(&c->seed) & 1;
+    choose_table(c);
 }
 
 static void add_path(struct kw_text *t, const struct kw_path *p) {
@@ -158,6 +191,14 @@ static void add_path(struct kw_text *t, const struct kw_path *p) {
     for (int i = 0; i < p->count; i++)
         kw_text_addf(t, "%s[%.9f,%.9f,%.12f]", i ? "," : "", p->v[i].x, p->v[i].y, p->v[i].bulge);
     kw_text_add(t, "]");
+}
+
+static void add_lines(struct kw_text *t, const char *key, const struct kw_cut_line *v, int count) {
+    kw_text_addf(t, "\"%s\":[", key);
+    for (int i = 0; i < count; i++)
+        kw_text_addf(t, "%s{\"from\":[%.6f,%.6f],\"to\":[%.6f,%.6f]}", i ? "," : "", v[i].from.x,
+                     v[i].from.y, v[i].to.x, v[i].to.y);
+    kw_text_add(t, "],");
 }
 
 static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
@@ -176,16 +217,22 @@ static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
         }
         kw_text_add(t, "]}");
     }
-    kw_text_addf(t,
-                 "],\"sheets\":[{\"id\":\"S\",\"material\":\"m\",\"thickness\":3,\"spacing\":3,"
-                 "\"margin\":3,\"times\":1,\"program\":\"s.nc\",\"kerf\":%.9f,\"outline\":[[0,0,0],"
-                 "[%.3f,0,0],[%.3f,%.3f,0],[0,%.3f,0]],\"pierces\":%d,\"cut_length\":%.6f,"
-                 "\"tabs\":[],\"drops\":[],\"placements\":[%s],\"marks\":[",
-                 c->rule.kerf, c->sheet.width, c->sheet.width, c->sheet.height, c->sheet.height,
-                 plan->pierces, plan->cut_length, c->placements.s);
-    for (int i = 0; i < c->sheet.mark_count; i++)
-        kw_text_addf(t, "%s{\"from\":[%.6f,%.6f],\"to\":[%.6f,%.6f]}", i ? "," : "",
-                     c->marks[i].from.x, c->marks[i].from.y, c->marks[i].to.x, c->marks[i].to.y);
+    kw_text_addf(
+        t,
+        "],\"sheets\":[{\"id\":\"S\",\"material\":\"m\",\"thickness\":3,\"spacing\":3,"
+        "\"margin\":3,\"times\":1,\"program\":\"s.nc\",\"kerf\":%.9f,\"outline\":[[0,0,0],"
+        "[%.3f,0,0],[%.3f,%.3f,0],[0,%.3f,0]],\"pierces\":%d,\"cut_length\":%.6f,"
+        "\"controller\":{\"torch_on\":\"M3\",\"torch_off\":\"M5\",\"lines\":[\"M50 P0\",\"M50 "
+        "P1\",\"M1\"]},\"feed\":%.6f,\"hole_feed\":0.6,\"hole_feed_below\":%.6f,"
+        "\"drops\":[],\"placements\":[%s],",
+        c->rule.kerf, c->sheet.width, c->sheet.width, c->sheet.height, c->sheet.height,
+        plan->pierces, plan->cut_length, c->rule.feed, c->rule.hole_feed_below, c->placements.s);
+    add_lines(t, "marks", c->marks, c->sheet.mark_count);
+    add_lines(t, "scrap_cuts", plan->scrap, plan->scrap_count);
+    kw_text_add(t, "\"tabs\":[");
+    for (int i = 0; i < plan->tab_count; i++)
+        kw_text_addf(t, "%s{\"at\":[%.6f,%.6f],\"width\":%.6f}", i ? "," : "", plan->tabs[i].at.x,
+                     plan->tabs[i].at.y, plan->tabs[i].width);
     kw_text_add(t, "]}],\"left_out\":[]}");
 }
 

@@ -19,14 +19,14 @@ static const char *read_body(const char *body, struct kw_rs274_program *p) {
     char text[2000];
     snprintf(text, sizeof text, "%%\n%s\n%%\n", body);
     err = (struct kw_error){0};
-    enum kw_status s = kw_rs274_read(&arena, text, strlen(text), NULL, NULL, p, &err);
+    enum kw_status s = kw_rs274_read(&arena, text, strlen(text), NULL, NULL, NULL, 0, p, &err);
     return s == KW_OK ? NULL : err.text;
 }
 
 static const char *read_text(const char *text, struct kw_rs274_program *p) {
     static struct kw_error err;
     err = (struct kw_error){0};
-    enum kw_status s = kw_rs274_read(&arena, text, strlen(text), NULL, NULL, p, &err);
+    enum kw_status s = kw_rs274_read(&arena, text, strlen(text), NULL, NULL, NULL, 0, p, &err);
     return s == KW_OK ? NULL : err.text;
 }
 
@@ -168,12 +168,13 @@ Test(verify_program, torch_words_may_be_others, .fini = free_arena) {
     struct kw_rs274_program p;
     struct kw_error err = {0};
     const char *text = "G21 G0 X1 Y1\nM62 P1\nG1 X5 F9\nM63 P1\nM62 P2\nM2\n";
-    enum kw_status s = kw_rs274_read(&arena, text, strlen(text), "M62 P1", "M63 P1", &p, &err);
+    enum kw_status s =
+        kw_rs274_read(&arena, text, strlen(text), "M62 P1", "M63 P1", NULL, 0, &p, &err);
     cr_expect_eq(s, KW_FORMAT);
     cr_expect(strstr(err.text, "P word"), "%s", err.text);
     text = "G21 G0 X1 Y1\nM62 P1\nG1 X5 F9\nM63 P1\nM2\n";
     err = (struct kw_error){0};
-    cr_expect_eq(kw_rs274_read(&arena, text, strlen(text), "M62 P1", "M63 P1", &p, &err), KW_OK,
-                 "%s", err.text);
+    cr_expect_eq(kw_rs274_read(&arena, text, strlen(text), "M62 P1", "M63 P1", NULL, 0, &p, &err),
+                 KW_OK, "%s", err.text);
     cr_expect_eq(p.burns, 1);
 }

@@ -1,0 +1,96 @@
+// SPDX-License-Identifier: Apache-2.0
+// What the shop's table asks of a sheet besides its outlines: parts that tip, edges to keep starts
+// off, clamps, cuts through what is left.
+#include "run/inside.h"
+
+#define PARALLEL    0.02 // radians
+#define LEAST_GAUGE 10.0 // mm: a shorter edge meets no gauge finger
+
+static double smaller_side(const struct kw_region *r) {
+    struct kw_box2 b = kw_path_box(&r->outer);
+    return fmin(b.max.x - b.min.x, b.max.y - b.min.y);
+}
+
+// A part of less than two slats can lie on one of them only, whichever way it is turned (common
+// practice, no source).
+static bool can_tip(const struct kw_table *t, const struct kw_region *r) {
+    return t->slats > 0 && smaller_side(r) < 2 * t->slats;
+}
+
+// Edges along a bend line meet the gauge of the brake or the bend's own zone.
+static void avoid_gauged(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
+                         struct kw_cut_part *part) {
+    const struct kw_body *body = make->what->body;
+    struct kw_path *p = &part->region.outer;
+    int *avoid = NULL;
+    for (int i = 0; i < p->count; i++)
+        p->v[i].tag = i + 1;
+    for (int i = 0; body && i < p->count; i++) {
+        struct kw_segment s = kw_path_segment(p, i);
+        struct kw_vec2 along = kw_sub2(s.b, s.a);
+        bool gauged = false;
+        for (int b = 0; b < body->bend_count && s.radius == 0; b++) {
+            struct kw_vec2 from, to;
+            kw_body_bend_line(body, b, make->hand == KW_RIGHT_HAND, &from, &to);
+            struct kw_vec2 d = kw_sub2(kw_move2_point(m, to), kw_move2_point(m, from));
+            double turn = fabs(kw_cross2(d, along)), size = kw_length2(d) * kw_length2(along);
+            gauged = gauged || turn < PARALLEL * size;
+        }
+        if (gauged && kw_length2(along) > LEAST_GAUGE)
+            KW_PUSH(w->arena, avoid, part->avoid_count) = p->v[i].tag;
+    }
+    part->avoid = avoid;
+}
+
+void run_table_part(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
+                    struct kw_cut_part *part) {
+    const struct kw_table *t = &w->shop->table;
+    bool tips = can_tip(t, &part->region);
+    part->tab_width = tips ? t->tab_width : 0;
+    part->may_tip = tips && !(t->tab_width > 0);
+    avoid_gauged(w, make, m, part);
+}
+
+static void add_line(struct kw_week *w, struct kw_cut_line **v, int *count, double x0, double y0,
+                     double x1, double y1) {
+    KW_PUSH(w->arena, *v, *count) = (struct kw_cut_line){{x0, y0}, {x1, y1}};
+}
+
+// The sides of a drop that lie inside the sheet, half a kerf outside it and on to the sheet's edge.
+static void drop_lines(struct kw_week *w, const struct kw_run_sheet *s, struct kw_box2 d,
+                       struct kw_cut_line **v, int *count) {
+    double off = s->rule->kerf / 2;
+    double x0 = fmax(d.min.x - off, 0), x1 = fmin(d.max.x + off, s->width);
+    double y0 = fmax(d.min.y - off, 0), y1 = fmin(d.max.y + off, s->height);
+    if (x0 > 0) add_line(w, v, count, x0, y0, x0, y1);
+    if (x1 < s->width) add_line(w, v, count, x1, y0, x1, y1);
+    if (y0 > 0) add_line(w, v, count, x0, y0, x1, y0);
+    if (y1 < s->height) add_line(w, v, count, x0, y1, x1, y1);
+}
+
+static bool in_drop(const struct kw_run_sheet *s, double x) {
+    for (int i = 0; i < s->drop_count; i++)
+        if (x > s->drops[i].min.x && x < s->drops[i].max.x) return true;
+    return false;
+}
+
+void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_cut_sheet *out) {
+    const struct kw_table *t = &w->shop->table;
+    struct kw_cut_line *lines = NULL;
+    struct kw_box2 *clamps = KW_NEW_ARRAY(w->arena, struct kw_box2, t->clamps.count + 1);
+    for (int i = 0; i < t->clamps.count; i++) {
+        const struct kw_clamp *c = KW_ITEM(struct kw_clamp, t->clamps, i);
+        struct kw_vec2 at = {c->from_left, c->from_front};
+        clamps[i] = (struct kw_box2){at, kw_add2(at, kw_v2(c->length, c->width))};
+    }
+    for (int i = 0; t->cut_off && i < s->drop_count; i++)
+        drop_lines(w, s, s->drops[i], &lines, &out->scrap_count);
+    for (double x = t->skeleton; t->skeleton > 0 && x < s->width - t->skeleton / 4;
+         x += t->skeleton)
+        if (!in_drop(s, x)) add_line(w, &lines, &out->scrap_count, x, 0, x, s->height);
+    out->scrap = lines;
+    out->clamps = clamps;
+    out->clamp_count = t->clamps.count;
+    out->tab_every = t->tab_every;
+    out->heat_gap = t->heat_gap;
+}

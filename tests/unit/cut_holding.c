@@ -1,0 +1,159 @@
+// SPDX-License-Identifier: Apache-2.0
+// Holding tabs, stops, cuts in scrap, clamps, locked height, the words of the control.
+#include "cut_help.h"
+
+#include <math.h>
+#include <string.h>
+
+Test(cut_holding, a_tab_every_so_much_edge_and_the_metal_is_as_wide_as_said) {
+    struct desk d;
+    desk_open(&d);
+    desk_part(&d, "a#1", desk_box(&d, 50, 50, 250, 150));
+    d.parts[0].tab_width = 2;
+    d.sheet.tab_every = 150; // 606 mm of kerf line: four tabs
+    desk_plan(&d);
+    cr_expect_eq(d.plan.tab_count, 4);
+    cr_expect(d.plan.pierces == 4 || d.plan.pierces == 5);
+    for (int t = 0; t < d.plan.tab_count; t++) {
+        struct kw_vec2 at = d.plan.tabs[t].at;
+        double near = INFINITY;
+        cr_expect_lt(kw_path_distance(&d.parts[0].region.outer, at), 1e-6);
+        for (int i = 0; i < d.plan.move_count; i++) {
+            const struct kw_cut_move *m = &d.plan.moves[i];
+            if (m->kind <= KW_CUT_PIERCE) continue;
+            near = fmin(near, kw_segment_distance(kw_segment_make(m->from, m->to, m->bulge), at));
+        }
+        // Half the tab and half the kerf to the side, half a kerf off the outline.
+        cr_expect_float_eq(near, hypot(1 + 0.75, 0.75), 1e-6);
+    }
+    kw_arena_free(&d.arena);
+}
+
+Test(cut_holding, a_travel_over_a_part_that_can_stand_up_has_a_stop_before_it) {
+    struct desk d;
+    struct kw_text t = {0};
+    desk_open(&d);
+    // Between two stops no travel passes over a part that has been cut since the first of them.
+    for (int i = 0; i < 12; i++)
+        desk_part(&d, "a#1",
+                  desk_box(&d, 20 + i % 4 * 60, 20 + (int)(i / 4) * 60, 70 + i % 4 * 60,
+                           70 + (int)(i / 4) * 60));
+    for (int i = 0; i < 12; i++)
+        d.parts[i].may_tip = true;
+    desk_plan(&d);
+    bool cut[12] = {false};
+    for (int c = 0; c < d.plan.contour_count; c++) {
+        const struct kw_cut_contour *k = &d.plan.contours[c];
+        const struct kw_cut_move *m = &d.plan.moves[k->first_move];
+        if (k->stop_before) memset(cut, 0, sizeof cut);
+        for (int p = 0; p < 12; p++)
+            for (int s = 0; s <= 200 && cut[p]; s++)
+                cr_expect_not(
+                    kw_path_contains(&d.parts[p].region.outer, kw_lerp2(m->from, m->to, s / 200.0)),
+                    "over %d before %d", p, k->part);
+        cut[k->part] = true;
+    }
+    d.plan.contours[3].stop_before = true;
+    kw_cut_program_text(&d.plan, &d.controller, "S1", &t);
+    cr_expect(strstr(t.s, "(STOP - PULL PARTS THAT STAND UP)\nM1\n"));
+    kw_text_free(&t);
+    kw_arena_free(&d.arena);
+}
+
+Test(cut_holding, scrap_is_cut_last_and_only_where_it_is_scrap) {
+    struct desk d;
+    desk_open(&d);
+    struct kw_cut_line line = {{0, 100}, {600, 100}};
+    desk_part(&d, "a#1", desk_box(&d, 50, 50, 250, 150));
+    d.sheet.scrap = &line;
+    d.sheet.scrap_count = 1;
+    desk_plan(&d);
+    cr_expect_eq(d.plan.scrap_count, 2);
+    cr_expect_eq(d.plan.contours[d.plan.contour_count - 1].part, KW_CUT_SCRAP);
+    cr_expect_eq(d.plan.contours[0].part, 0);
+    cr_expect(d.plan.scrap[0].to.x > 49 && d.plan.scrap[0].to.x <= 49.25 + 1e-9);
+    cr_expect(d.plan.scrap[1].from.x >= 250.75 - 1e-9 && d.plan.scrap[1].from.x < 251);
+    kw_arena_free(&d.arena);
+}
+
+Test(cut_holding, nothing_is_pierced_in_a_clamp) {
+    struct desk d;
+    desk_open(&d);
+    struct kw_box2 clamp = {{0, 0}, {300, 300}};
+    clamp.max.x = 120;
+    desk_part(&d, "a#1", desk_box(&d, 50, 50, 250, 150));
+    d.sheet.clamps = &clamp;
+    d.sheet.clamp_count = 1;
+    desk_plan(&d);
+    cr_expect(d.plan.writable);
+    cr_expect_gt(d.plan.contours[0].pierce.x, 120.0);
+    clamp.max.x = 600;
+    desk_plan(&d);
+    cr_expect(desk_problem(&d, KW_CUT_NO_LEAD));
+    kw_arena_free(&d.arena);
+}
+
+Test(cut_holding, height_is_locked_in_small_holes_at_corners_and_at_the_end) {
+    struct desk d;
+    struct kw_text t = {0};
+    desk_open(&d);
+    d.rule.zone = 6.35;
+    d.rule.corner_feed = 0.5;
+    d.rule.hole_feed_below = 25.4;
+    d.controller.lock = "M50 P0";
+    d.controller.unlock = "M50 P1";
+    struct kw_region *r = desk_part(&d, "a#1", desk_box(&d, 50, 50, 250, 150));
+    desk_hole(&d, r, kw_path_circle(&d.arena, 100, 100, 6, false, 0));
+    desk_plan(&d);
+    double locked = 0, slow = 0, corners = 4 * (2 * 6.35 + KW_PI / 2 * 0.75);
+    for (int i = 0; i < d.plan.move_count; i++) {
+        const struct kw_cut_move *m = &d.plan.moves[i];
+        if (m->kind <= KW_CUT_PIERCE) continue;
+        bool hole = d.plan.contours[m->contour].hole >= 0;
+        cr_expect(!hole || m->locked);
+        if (!hole && m->locked) locked += m->length;
+        if (!hole && m->feed < 30) slow += m->length;
+    }
+    // Four corners and the end, which may overlap one of them.
+    cr_expect(locked >= corners - 1e-6 && locked <= corners + 6.35 + 1e-6, "%f", locked);
+    cr_expect_float_eq(slow, corners, 1e-6, "%f", slow);
+    kw_cut_program_text(&d.plan, &d.controller, "S1", &t);
+    cr_expect(strstr(t.s, "\nM50 P0\n") && strstr(t.s, "\nM50 P1\n"));
+    kw_text_free(&t);
+    kw_arena_free(&d.arena);
+}
+
+Test(cut_holding, an_arc_lead_in_runs_into_the_contour_without_a_corner) {
+    struct desk d;
+    desk_open(&d);
+    d.rule.lead_arc = true;
+    desk_part(&d, "a#1", desk_box(&d, 50, 50, 250, 150));
+    desk_plan(&d);
+    const struct kw_cut_move *lead = &d.plan.moves[2], *next = lead + 1;
+    cr_expect_eq(lead->kind, KW_CUT_LEAD);
+    struct kw_vec2 a = kw_segment_direction(kw_segment_make(lead->from, lead->to, lead->bulge), 1);
+    struct kw_vec2 b = kw_segment_direction(kw_segment_make(next->from, next->to, next->bulge), 0);
+    cr_expect_float_eq(kw_dot2(a, b), 1.0, 1e-9);
+    cr_expect_float_eq(fabs(lead->bulge), tan(KW_PI / 8), 1e-9);
+    kw_arena_free(&d.arena);
+}
+
+Test(cut_holding, after_three_near_neighbours_the_torch_goes_elsewhere) {
+    struct desk d;
+    desk_open(&d);
+    for (int i = 0; i < 20; i++)
+        desk_part(&d, "a#1",
+                  desk_box(&d, 20 + i % 5 * 60, 20 + (int)(i / 5) * 60, 70 + i % 5 * 60,
+                           70 + (int)(i / 5) * 60));
+    d.sheet.heat_gap = 90;
+    desk_plan(&d);
+    int run = 1, longest = 1;
+    for (int c = 1; c < 14; c++) { // the last ones have no choice
+        int p = d.plan.contours[c].part, q = d.plan.contours[c - 1].part;
+        double gap = hypot((p % 5 - q % 5) * 60.0, (p / 5 - q / 5) * 60.0);
+        run = gap < 90 ? run + 1 : 1;
+        longest = run > longest ? run : longest;
+    }
+    cr_expect_leq(longest, 3);
+    kw_arena_free(&d.arena);
+}
