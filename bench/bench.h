@@ -15,6 +15,7 @@ struct bench_args {
     uint64_t seed;         ///< default 1
     const char *layout;    ///< where layouts go: a file for strips, a folder else; NULL: nowhere
     int kits, parts;       ///< of plan
+    int bends;             ///< of tube (and brake)
     int cases;             ///< only the first so many of a file; 0: all
     struct kw_watch watch; ///< a clock, and whether Ctrl-C was pressed
 };
@@ -31,6 +32,7 @@ int bench_sticks(const struct bench_args *args);
 int bench_cartons(const struct bench_args *args);
 int bench_plan(const struct bench_args *args);
 int bench_route(const struct bench_args *args);
+int bench_tube(const struct bench_args *args);
 
 double bench_now(void);     ///< s, monotonic
 double bench_peak_mb(void); ///< largest memory of this process so far, MB of 2^20 bytes

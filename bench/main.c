@@ -19,6 +19,8 @@ static const struct bench_command commands[] = {
     {"plan", "--kits N --parts M", "a generated shop planned from files to packet", false,
      bench_plan},
     {"route", "", "travel of the torch on 50 generated nests", false, bench_route},
+    {"tube", "--bends N --cases K", "generated tubes followed through the bender", false,
+     bench_tube},
     {0},
 };
 
@@ -81,7 +83,7 @@ static int read_option(struct bench_args *args, const char *name, const char *va
         {"--kits", 1, 500, true, NULL, &args->kits},
         {"--parts", 1, 500, true, NULL, &args->parts},
         {"--cases", 1, INT_MAX, true, NULL, &args->cases},
-        {"--bends", 1, 100, true, NULL, &(int){0}}, // of brake
+        {"--bends", 1, 100, true, NULL, &args->bends},
     };
     double v;
     if (!value) return usage("%s: expected a value", name);

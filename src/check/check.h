@@ -45,7 +45,9 @@ struct kw_examined {
     struct kw_tube_table *tube;  ///< bent and straight tube and bar, NULL else
     struct kw_tube_mark *marks;  ///< of the tube's bends
     struct kw_tube_trims trims;
-    double mass;                        ///< kg of one finished piece
+    struct kw_tube_end ends[2]; ///< cuts of tube and bar, start and end as the kit file has them
+    bool from_end; ///< the bender starts at the end that is written last: `tube` runs from there
+    double mass;   ///< kg of one finished piece
     double cut_length;                  ///< tube and bar: mm on the saw, trims included
     struct kw_box3 box;                 ///< of the finished piece, own frame
     bool has_grain;                     ///< sheet parts: it must lie with `grain` along the sheet's

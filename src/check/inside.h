@@ -36,6 +36,14 @@ void check_features(struct checking *c, struct kw_examined *e, double kerf);
 void check_holes_near_bends(struct checking *c, const struct kw_examined *e);
 /// Bent and straight tube and bar (stick.c).
 void check_stick(struct checking *c, struct kw_examined *e);
+/// A part that says the form of a bent tube, in any of three ways.
+bool check_is_bent(const struct kw_part *part);
+/// Bend table, bender, marks (tube.c).
+void check_bent_tube(struct checking *c, struct kw_examined *e);
+void check_end_problem(struct checking *c, const struct kw_examined *e, const struct kw_node *cope,
+                       const struct kw_tube_problem *problem);
+void check_tube_problems(struct checking *c, const struct kw_examined *e,
+                         const struct kw_tube_problems *problems);
 
 /// A body as the brake wants it, and the shop's press. Fingers are taken to be set by hand in
 /// height, -25 to 150 mm from the die's top.

@@ -66,6 +66,7 @@ static enum kw_status finish(struct kw_kit_file *k) {
             s = fail_part(k, kw_place_of(g->node, "part"), g->part);
         }
     }
+    if (s == KW_OK) s = kw_kit_ends(k);
     if (s == KW_OK) s = kw_kit_joined(k);
     if (s == KW_OK) kw_kit_code(kit);
     return s;

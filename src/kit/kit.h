@@ -193,6 +193,53 @@ struct kw_shape_step {
     char word[16]; ///< "turn" or a direction
     double value;  ///< mm or rad
 };
+/// `points: [[0, 0, 0], [0, 0, 30], [25, 0, 30, radius 6], [25, 0, 0]]`: a bent tube by the points
+/// where the centrelines of its straights meet, x right, y back, z up.
+struct kw_tube_point {
+    double at[3];
+    double radius; ///< of the bend there, to the centreline; 0: the part's die
+    struct kw_place place;
+};
+/// `bend_table: [{ straight: 8, angle: 90 }, { straight: 6, rotate: 90, angle: 45 }, { straight: 8
+/// }]`: a bent tube as the bender counts it. The last row is the straight after the last bend.
+struct kw_bender_row {
+    const struct kw_node *node;
+    double straight; ///< between the bends' ends
+    double rotate;   ///< rad, before the bend, counter-clockwise seen from the clamp
+    double angle;    ///< rad from straight; 0: the last row
+    double radius;   ///< to the centreline; 0: the part's die
+};
+/// `ends: { start: { cope: { onto: post, angle: 60 }, turn: 90 }, end: { miter: 45 } }`: how the
+/// two ends of a tube or bar are cut. Round the piece, turns count counter-clockwise as seen
+/// looking at the start from outside, from the reference line: up where the piece lies with its
+/// length to the right; of a bent tube the outside of its first bend.
+struct kw_cope {
+    const struct kw_node *node;
+    const char *onto; ///< diameter of the round tube it is cut for, or the name of a part of it
+    double diameter;  ///< from onto
+    double angle;     ///< between the two tubes, default 90 degrees
+    double offset;    ///< between their axes
+};
+struct kw_end {
+    const struct kw_node *node;
+    struct kw_cope cope;
+    double miter;   ///< rad off square
+    double turn;    ///< rad: where the cut's own first line lies
+    double flatten; ///< length that is pressed flat, 0: none
+};
+struct kw_ends {
+    const struct kw_node *node;
+    struct kw_end start, end;
+};
+/// `drill: [{ size: 7/16, from_start: [2, 10], turn: 90, sides: both }]`: holes along a tube or bar
+/// and around it.
+struct kw_drill {
+    const struct kw_node *node;
+    double size;
+    struct kw_items from_start, from_end; ///< double: one of the two
+    double turn;                          ///< rad from the reference line
+    int both;                             ///< 0: one wall, 1: through both
+};
 /// The unit vector of a straight's word: x right, y back, z up. False for other words.
 bool kw_shape_toward(const char *word, struct kw_vec3 *direction);
 
@@ -219,11 +266,15 @@ struct kw_part {
     struct kw_items drawn_marks; ///< struct kw_path: lines to mark, in the drawing's moved frame
     int drawn_joined, drawn_dropped, drawn_ignored; ///< as of a kw_drawing
     double measure_long, measure_wide;              ///< must_measure of the blank, 0: not given
-    double die;            ///< tube: centreline radius wanted, 0: the die for the diameter
-    struct kw_items shape; ///< struct kw_shape_step: a bent tube
-    double length;         ///< a straight piece of tube or bar
-    double miter[2];       ///< rad off square at the ends (default 0), -75..75 degrees: both
-                           ///< positive, the ends lean towards each other; length at the longest
+    double die;                 ///< tube: centreline radius wanted, 0: the die for the diameter
+    struct kw_items shape;      ///< struct kw_shape_step: a bent tube
+    struct kw_items points;     ///< struct kw_tube_point: the same said by points
+    struct kw_items bend_table; ///< struct kw_bender_row: the same as the bender counts it
+    double length;              ///< a straight piece of tube or bar
+    double miter[2];            ///< rad off square at the ends (default 0), -75..75 degrees: both
+                     ///< positive, the ends lean towards each other; length at the longest
+    struct kw_ends ends;   ///< of tube and bar; node NULL: square or by miter
+    struct kw_items drill; ///< struct kw_drill
     const char *bin;       ///< where it is kept, or NULL
     char code[12]; ///< eight hex digits over all that defines the part: what a signature holds to
 };

@@ -168,6 +168,23 @@ static uint64_t hash_drawing(uint64_t h, struct kw_arena *scratch, const struct 
     return h;
 }
 
+static uint64_t hash_end(uint64_t h, int which, const struct kw_end *e) {
+    const double said[] = {e->cope.diameter, e->cope.angle, e->cope.offset,
+                           e->miter,         e->turn,       e->flatten};
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+        h = hash_said(h, 300 + 10 * which + (int)i, said[i]);
+    return h;
+}
+
+static uint64_t hash_drill(uint64_t h, const struct kw_drill *d) {
+    h = hash_count(hash_angle(hash_value(h, d->size), d->turn), d->both);
+    for (int i = 0; i < d->from_start.count; i++)
+        h = hash_value(h, *KW_ITEM(double, d->from_start, i));
+    for (int i = 0; i < d->from_end.count; i++)
+        h = hash_value(hash_count(h, i), *KW_ITEM(double, d->from_end, i));
+    return h;
+}
+
 void kw_part_code(const struct kw_shop *shop, struct kw_part *part) {
     struct kw_arena scratch = {0};
     uint64_t h = hash_stock(KW_HASH_START, shop, &part->stock);
@@ -184,6 +201,20 @@ void kw_part_code(const struct kw_shop *shop, struct kw_part *part) {
         h = hash_text(h, strcmp(s->word, "across") == 0 ? "right" : s->word);
         h = strcmp(s->word, "turn") == 0 ? hash_angle(h, s->value) : hash_value(h, s->value);
     }
+    for (int i = 0; i < part->points.count; i++) {
+        const struct kw_tube_point *q = KW_ITEM(struct kw_tube_point, part->points, i);
+        for (int k = 0; k < 3; k++)
+            h = hash_value(h, q->at[k]);
+        h = hash_value(h, q->radius);
+    }
+    for (int i = 0; i < part->bend_table.count; i++) {
+        const struct kw_bender_row *row = KW_ITEM(struct kw_bender_row, part->bend_table, i);
+        h = hash_angle(hash_angle(hash_value(h, row->straight), row->rotate), row->angle);
+        h = hash_value(h, row->radius);
+    }
+    h = hash_end(hash_end(h, 0, &part->ends.start), 1, &part->ends.end);
+    for (int i = 0; i < part->drill.count; i++)
+        h = hash_drill(h, KW_ITEM(struct kw_drill, part->drill, i));
     h = hash_value(hash_value(h, part->die), part->length);
     h = hash_angle(hash_angle(h, part->miter[0]), part->miter[1]);
     kw_arena_free(&scratch);

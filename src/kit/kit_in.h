@@ -9,23 +9,25 @@
 #define KW_WORDS_READER(name)                                                                      \
     enum kw_status name(struct kw_reader *r, const struct kw_node *node,                           \
                         const struct kw_field *field, void *out, struct kw_error *err)
-KW_WORDS_READER(kw_read_per_kit);    ///< 4 or { left: 1, right: 1 } -> int[3]: each, left, right
-KW_WORDS_READER(kw_read_measure);    ///< "28 x 20" -> double[2]
-KW_WORDS_READER(kw_read_die);        ///< "4 in centreline" -> double
-KW_WORDS_READER(kw_read_miter);      ///< [45, 0] -> double[2]
-KW_WORDS_READER(kw_read_shape);      ///< [up 30, turn 90, across 25] -> struct kw_items
-KW_WORDS_READER(kw_read_points);     ///< [[0, 0], [6, 0, round 1], [6, 3]] -> items of kw_corner
-KW_WORDS_READER(kw_read_line);       ///< [[0, 0], [6, 0]] -> items of kw_corner, two or more
-KW_WORDS_READER(kw_read_counts);     ///< 5 or [5, 3] -> int[2]
-KW_WORDS_READER(kw_read_steps);      ///< 2 or [2, 1-1/2] -> double[2]
-KW_WORDS_READER(kw_read_place);      ///< [0, 0, 0] -> double[3]
-KW_WORDS_READER(kw_read_turns);      ///< [x 90, z 180] -> items of kw_axis_turn
-KW_WORDS_READER(kw_read_sizes);      ///< names of the sizes
-KW_WORDS_READER(kw_read_dimensions); ///< nothing: kw_kit_names has read them
-KW_WORDS_READER(kw_read_holds);      ///< [8 hex bolt 3/8-16 x 1] -> struct kw_items
-KW_WORDS_READER(kw_read_spare);      ///< "1 of each" -> int
+KW_WORDS_READER(kw_read_per_kit);     ///< 4 or { left: 1, right: 1 } -> int[3]: each, left, right
+KW_WORDS_READER(kw_read_measure);     ///< "28 x 20" -> double[2]
+KW_WORDS_READER(kw_read_die);         ///< "4 in centreline" -> double
+KW_WORDS_READER(kw_read_miter);       ///< [45, 0] -> double[2]
+KW_WORDS_READER(kw_read_shape);       ///< [up 30, turn 90, across 25] -> struct kw_items
+KW_WORDS_READER(kw_read_tube_points); ///< [[0, 0, 0], [0, 0, 30, radius 6]] -> items
+KW_WORDS_READER(kw_read_points);      ///< [[0, 0], [6, 0, round 1], [6, 3]] -> items of kw_corner
+KW_WORDS_READER(kw_read_line);        ///< [[0, 0], [6, 0]] -> items of kw_corner, two or more
+KW_WORDS_READER(kw_read_counts);      ///< 5 or [5, 3] -> int[2]
+KW_WORDS_READER(kw_read_steps);       ///< 2 or [2, 1-1/2] -> double[2]
+KW_WORDS_READER(kw_read_place);       ///< [0, 0, 0] -> double[3]
+KW_WORDS_READER(kw_read_turns);       ///< [x 90, z 180] -> items of kw_axis_turn
+KW_WORDS_READER(kw_read_sizes);       ///< names of the sizes
+KW_WORDS_READER(kw_read_dimensions);  ///< nothing: kw_kit_names has read them
+KW_WORDS_READER(kw_read_holds);       ///< [8 hex bolt 3/8-16 x 1] -> struct kw_items
+KW_WORDS_READER(kw_read_spare);       ///< "1 of each" -> int
 
-extern const struct kw_form kw_hole_form, kw_mark_form; // feature_form.c
+extern const struct kw_form kw_bender_row_form, kw_ends_form, kw_drill_form; // tube_form.c
+extern const struct kw_form kw_hole_form, kw_mark_form;                    // feature_form.c
 extern const struct kw_form kw_standing_form, kw_joint_form, kw_weld_form,
     kw_option_form; // join_form.c
 
@@ -62,6 +64,7 @@ enum kw_status kw_kit_bytes(struct kw_arena *a, const char *folder, const char *
                             struct kw_error *err);
 
 enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part);
+enum kw_status kw_part_bend_table(struct kw_kit_file *k, const struct kw_part *part);
 enum kw_status kw_part_bends(struct kw_kit_file *k, struct kw_part *part); ///< of a base
 enum kw_status kw_part_holes(struct kw_kit_file *k, struct kw_part *part);
 enum kw_status kw_part_outline(struct kw_kit_file *k, struct kw_part *part); ///< base.outline
@@ -87,6 +90,8 @@ enum kw_status kw_kit_names(struct kw_reader *r, const struct kw_node *root,
 enum kw_status kw_kit_chosen(struct kw_kit_file *k, const struct kw_kit_choice *choice,
                              const char *size);
 /// Pieces, joints and welds: names looked up.
+/// Ends and drilled holes of tubes and bars: copes know the diameter they are for.
+enum kw_status kw_kit_ends(struct kw_kit_file *k);
 enum kw_status kw_kit_joined(struct kw_kit_file *k);
 /// How many places kw_hole_spots gives.
 long kw_hole_spot_count(const struct kw_hole *hole);

@@ -16,15 +16,28 @@ const char *kw_kit_shown(struct kw_kit_file *k, double mm) {
 }
 
 // The ways of saying a part's form, as bits.
-enum { BASE = 1, FLAT = 2, SHAPE = 4, LENGTH = 8, SHEET = BASE | FLAT, STICK = SHAPE | LENGTH };
+enum {
+    BASE = 1,
+    FLAT = 2,
+    SHAPE = 4,
+    LENGTH = 8,
+    POINTS = 16,
+    TABLE = 32,
+    SHEET = BASE | FLAT,
+    BENT = SHAPE | POINTS | TABLE,
+    STICK = BENT | LENGTH
+};
 
 static const struct way {
     const char *key;
     int bit;
-} ways[] = {{"base", BASE}, {"flat", FLAT}, {"shape", SHAPE}, {"length", LENGTH}};
+} ways[] = {{"base", BASE},     {"flat", FLAT},        {"shape", SHAPE},
+            {"points", POINTS}, {"bend_table", TABLE}, {"length", LENGTH}};
 
 static const char *way_names(int bits) {
-    return bits == SHEET ? "base or flat" : bits == STICK ? "shape or length" : "one of them";
+    return bits == SHEET   ? "base or flat"
+           : bits == STICK ? "shape, points, bend_table or length"
+                           : "one of them";
 }
 
 static enum kw_status find_way(struct kw_kit_file *k, const struct kw_part *part, int *way) {
@@ -43,7 +56,9 @@ static enum kw_status find_way(struct kw_kit_file *k, const struct kw_part *part
     }
     if (first) return KW_OK;
     return kw_fail(k->err, KW_MISSING, part->node->key_at,
-                   "part \"%s\" has no form: expected base, flat, shape or length", part->name);
+                   "part \"%s\" has no form: expected base, flat, shape, points, "
+                   "bend_table or length",
+                   part->name);
 }
 
 static enum kw_status check_stock(struct kw_kit_file *k, const struct kw_part *part, int way) {
@@ -67,8 +82,9 @@ static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_part *pa
         const char *said;
     } keys[] = {{"bends", SHEET, "base or flat"},     {"holes", SHEET, "base or flat"},
                 {"marks", SHEET, "base or flat"},     {"must_measure", FLAT, "flat"},
-                {"good_side", SHEET, "base or flat"}, {"die", SHAPE, "shape"},
-                {"miter", LENGTH, "length"}};
+                {"good_side", SHEET, "base or flat"}, {"die", BENT, "shape"},
+                {"miter", LENGTH, "length"},          {"ends", STICK, "a tube or bar"},
+                {"drill", STICK, "a tube or bar"}};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
         const struct kw_node *said = kw_node_get(part->node, keys[i].key);
         if (!said || (keys[i].goes_with & way)) continue;
@@ -138,6 +154,7 @@ enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part) {
     if (s == KW_OK) s = find_way(k, part, &way);
     if (s == KW_OK) s = check_stock(k, part, way);
     if (s == KW_OK) s = check_keys(k, part, way);
+    if (s == KW_OK) s = kw_part_bend_table(k, part);
     if (s != KW_OK) return s;
     if (way != BASE) part->base.node = NULL; // the table fills in an empty one
     const struct kw_cut_entry *cut = kw_shop_cut_rule(k->shop, &part->stock);

@@ -267,6 +267,16 @@ static void svg_begin(struct page *p, struct kw_box2 box) {
                  w, h, w, h);
 }
 
+void kw_packet_outline_dxf(const struct kw_shop *shop, const struct kw_path *outline,
+                           struct kw_text *out) {
+    bool inches = shop->units == KW_IN;
+    struct dxf d = {out, inches ? 1 / KW_MM_PER_IN : 1};
+    struct layers l = layers_of(shop);
+    dxf_header(&d, &l, inches);
+    dxf_path(&d, l.cut, outline);
+    kw_text_add(out, "0\nENDSEC\n0\nEOF\n");
+}
+
 void kw_packet_blank_svg(const struct kw_shop *shop, const struct kw_examined *what,
                          bool other_hand, struct kw_text *out) {
     struct kw_arena scratch = {0};

@@ -41,3 +41,7 @@
     "Shop press: guard in place, hands out while the ram moves, stand aside of what could fly. "   \
     "Never more force than press and die are rated for. The press's manual and local codes come "  \
     "first."
+#define CAUTION_END_CUTS                                                                           \
+    "Hole saws grab: clamp the tube in a fixture, slow speed, hands away, eye protection, no "     \
+    "gloves near a turning spindle. Edges are sharp and hot. Try the fit on a scrap piece first; " \
+    "the machine's manual comes first."

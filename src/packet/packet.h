@@ -51,6 +51,10 @@ void kw_packet_blank_svg(const struct kw_shop *shop, const struct kw_examined *w
 void kw_packet_glb(const struct kw_mesh *mesh, const char *name, struct kw_text *out);
 void kw_packet_stl(const struct kw_mesh *mesh, const char *name, struct kw_text *out);
 
+/// One closed outline as DXF on layer CUT, true size.
+void kw_packet_outline_dxf(const struct kw_shop *shop, const struct kw_path *outline,
+                           struct kw_text *out);
+
 /// Terminal tables, plain text, at most 100 columns.
 void kw_packet_print_findings(const struct kw_findings *findings, struct kw_text *out);
 void kw_packet_print_part(const struct kw_shop *shop, const struct kw_examined *what,

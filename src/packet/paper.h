@@ -95,6 +95,12 @@ void paper_dimple_sheets(struct paper *p);
 void paper_bend_sheets(struct paper *p);
 void paper_tube_sheets(struct paper *p);
 void paper_saw_lists(struct paper *p);
+void paper_end_cuts(struct paper *p);
+
+/// Whether a piece has more than two square or mitred ends: copes, flats, holes.
+bool paper_has_end_cuts(const struct kw_make *m);
+/// A cope's template as a closed outline, y up, straight edge along x: the way round the tube.
+struct kw_path paper_cope_outline(struct kw_arena *a, const struct kw_make *m, int end);
 void paper_pack_lists(struct paper *p);
 void paper_weld_lists(struct paper *p);
 

@@ -13,6 +13,13 @@ static const char *die_name(const struct paper *p, int die) {
     return KW_ITEM(struct kw_bender_die, p->week->shop->bender.dies, die)->name;
 }
 
+/// Of the first bend's die; what is finished where there is none.
+static double die_radius(const struct paper *p, const struct kw_examined *what) {
+    int die = what->marks[0].die;
+    if (die < 0) return what->tube->bends[0].radius;
+    return KW_ITEM(struct kw_bender_die, p->week->shop->bender.dies, die)->radius;
+}
+
 static const char *rotation(const struct paper *p, double rad) {
     if (fabs(rad) < 1e-9) return "0 deg";
     return kw_format(p->week->arena, "%s %s", paper_degrees(p, fabs(rad)),
@@ -95,20 +102,16 @@ static double tape_list(struct paper *p, const struct kw_examined *what, double 
     tape_row(p, y + 8, "overall front to back", size.y);
     tape_row(p, y + 16, "overall height", size.z);
     y += 24;
-    for (int s = 0; s < what->part->shape.count && y < p->bottom - 8; s++) {
-        const struct kw_shape_step *step = KW_ITEM(struct kw_shape_step, what->part->shape, s);
-        if (strcmp(step->word, "turn") == 0) continue;
-        tape_row(p, y, kw_format(p->week->arena, "leg %d: %s", s / 2 + 1, step->word), step->value);
-        y += 8;
-    }
+    for (int i = 0; i <= what->tube->count; i++, y += 8)
+        tape_row(p, y, kw_format(p->week->arena, "leg %d from end 1", i + 1),
+                 kw_tube_tape(what->tube, what->part->stock.width, i));
     return y;
 }
 
-static void metal_line(struct paper *p, const struct kw_examined *what, double y) {
-    if (what->tube->count == 0) return;
+static double metal_line(struct paper *p, const struct kw_examined *what, double y) {
     struct kw_tube_size size = {what->part->stock.width, what->part->stock.thickness};
     struct kw_tube_form form = kw_tube_form(size, what->tube->bends[0].radius);
-    paper_wrapped(
+    return paper_wrapped(
         p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
         kw_format(
             p->week->arena,
@@ -118,6 +121,55 @@ static void metal_line(struct paper *p, const struct kw_examined *what, double y
             "(ASME B31.1), or a plug of that size must pass.",
             form.thinning * 100, paper_length(p, form.outer_wall), form.r_over_d,
             form.wall_factor));
+}
+
+static const char *swing_text(const struct paper *p) {
+    const struct kw_bender *b = &p->week->shop->bender;
+    if (!(b->floor > 0) && b->bodies.count == 0)
+        return "Swing checked against the tube itself only: shop.yaml says neither floor nor "
+               "bodies "
+               "of the bender.";
+    return kw_format(
+        p->week->arena,
+        "Swing checked through every bend against the tube itself, %s and %d bodies at "
+        "the bender, by figures: walk it through by hand first.",
+        b->floor > 0 ? "the floor" : "no floor", b->bodies.count);
+}
+
+enum { DIAL = 15 }; // mm, radius of the drawing
+
+static bool has_dial(const struct paper *p, const struct kw_examined *what) {
+    bool turns = false;
+    for (int b = 0; b < what->tube->count; b++)
+        turns = turns || fabs(what->marks[b].rotate) > 1e-6;
+    return turns && !p->week->shop->bender.turns_by_itself;
+}
+
+// Where a dial on the stick stands at each bend, for a bender without a rotation axis: clamp a disc
+// marked in degrees to the stick, set it to 0 in the first bend's plane, and turn to the next
+// number.
+static void dial(struct paper *p, const struct kw_examined *what, double y) {
+    double x = PAPER_MARGIN + DIAL + 12;
+    struct kw_pen line = {.width = 0.2, .colour = KW_BLACK},
+                  hand = {.width = 0.5, .colour = KW_BLACK};
+    if (!has_dial(p, what)) return;
+    y += DIAL + 7;
+    kw_draw_circle(&p->draw, x, y, DIAL, line);
+    for (int degrees = 0; degrees < 360; degrees += 10) {
+        double a = degrees * KW_PI / 180, in = degrees % 30 == 0 ? DIAL - 3 : DIAL - 1.5;
+        kw_draw_line(&p->draw, x + in * sin(a), y - in * cos(a), x + DIAL * sin(a),
+                     y - DIAL * cos(a), line);
+    }
+    for (int b = 0; b < what->tube->count; b++) {
+        double a = what->marks[b].index; // comes up when the stick is turned the other way
+        kw_draw_line(&p->draw, x, y, x + (DIAL - 4) * sin(a), y - (DIAL - 4) * cos(a), hand);
+        p->draw.text(p->draw.user, x + (DIAL + 3) * sin(a), y - (DIAL + 3) * cos(a) + 1, PAPER_TEXT,
+                     KW_CENTRE, true, 0, KW_BLACK, kw_format(p->week->arena, "%d", b + 1));
+    }
+    paper_wrapped(p, x + DIAL + 8, y - 6, p->w - PAPER_MARGIN - x - DIAL - 8, PAPER_TEXT, false,
+                  "Dial as seen from the clamp, looking along the stick: clamp a disc marked in "
+                  "degrees, rising clockwise, to the stick, 0 up in the first bend; turn the stick "
+                  "counter-clockwise until the number in the column \"dial\" stands up.");
 }
 
 static void tube_sheet(struct paper *p, int make) {
@@ -133,12 +185,14 @@ static void tube_sheet(struct paper *p, int make) {
     paper_begin(p, head);
     double y = p->top;
     paper_value(p, PAPER_MARGIN, y, 64, "cut length", paper_tape(p, what->cut_length));
-    paper_value(p, PAPER_MARGIN + 64, y, 64, "centreline radius",
-                paper_length(p, what->tube->bends[0].radius));
+    paper_value(p, PAPER_MARGIN + 64, y, 64, "centreline radius of the die",
+                paper_length(p, die_radius(p, what)));
     paper_value(p, PAPER_MARGIN + 128, y, 64, "mass each", paper_mass(p, what->mass));
     y += 17;
-    paper_textf(p, PAPER_MARGIN, y, 3, false, "%s   cut to %s exactly", m->part->stock.text,
-                paper_length(p, what->cut_length));
+    paper_textf(p, PAPER_MARGIN, y, 3, false, "%s   cut to %s exactly, opens to a radius of %s%s",
+                m->part->stock.text, paper_length(p, what->cut_length),
+                paper_length(p, what->tube->bends[0].radius),
+                what->from_end ? "; end 1 is the one written last" : "");
     if (what->trims.start > 0 || what->trims.end > 0) {
         paper_textf(p, PAPER_MARGIN, y + 5, 3, true,
                     "After bending trim %s off end 1 and %s off end 2",
@@ -151,8 +205,17 @@ static void tube_sheet(struct paper *p, int make) {
     paper_text(p, PAPER_MARGIN, y, PAPER_SMALL, false,
                "Mark: where the bend starts, at the die's tangent line. Turn of the tube as seen "
                "from the clamp, looking along the stick.");
+    // Tape list, expectations and dial stand together, on a page of their own when they must.
+    double room = 8 + 8 * (4 + what->tube->count) + 26 + (has_dial(p, what) ? 2 * DIAL + 14 : 0);
+    if (y + 9 + room > p->bottom) {
+        paper_begin(p, head);
+        y = p->top;
+    }
     y = tape_list(p, what, y + 9);
-    metal_line(p, what, y + 3);
+    y = metal_line(p, what, y + 3);
+    y = paper_wrapped(p, PAPER_MARGIN, y + 1, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
+                      swing_text(p));
+    dial(p, what, y);
 }
 
 void paper_tube_sheets(struct paper *p) {

@@ -286,6 +286,48 @@ static void brake(struct kw_json *j, const struct kw_week *w) {
     kw_json_close(j);
 }
 
+static void numbers(struct kw_json *j, const char *key, const double *v, int count) {
+    kw_json_key(j, key);
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < count; i++)
+        kw_json_number(j, v[i], FINE);
+    kw_json_close(j);
+}
+
+// The bender's surroundings, for whoever follows the tubes through it.
+static void bender(struct kw_json *j, const struct kw_shop *shop) {
+    kw_json_key(j, "bender");
+    kw_json_open(j, '{');
+    kw_json_key_number(j, "floor", shop->bender.floor, FINE);
+    kw_json_key(j, "bodies");
+    kw_json_open(j, '[');
+    for (int i = 0; i < shop->bender.bodies.count; i++) {
+        const struct kw_bender_body *b = KW_ITEM(struct kw_bender_body, shop->bender.bodies, i);
+        const double *x = b->ahead.v, *y = b->side.v, *z = b->up.v;
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "name", b->name);
+        numbers(j, "min", (double[]){x[0], y[0], z[0]}, 3);
+        numbers(j, "max", (double[]){x[1], y[1], z[1]}, 3);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+    kw_json_close(j);
+}
+
+static double die_radius(const struct kw_week *w, const struct kw_tube_bend *bend, int die) {
+    return die < 0 ? bend->radius
+                   : KW_ITEM(struct kw_bender_die, w->shop->bender.dies, die)->radius;
+}
+
+static void tube_size(struct kw_json *j, const struct kw_make *m) {
+    if (!m->what->tube) return;
+    kw_json_key_number(j, "od", m->part->stock.width, FINE);
+    kw_json_key_number(j, "wall", m->part->stock.thickness, FINE);
+    kw_json_key_number(j, "last", m->what->tube->last, FINE);
+    kw_json_key_number(j, "trim_start", m->what->trims.start, FINE);
+    kw_json_key_number(j, "trim_end", m->what->trims.end, FINE);
+}
+
 static void tubes(struct kw_json *j, const struct kw_week *w) {
     kw_json_key(j, "tubes");
     kw_json_open(j, '[');
@@ -297,6 +339,7 @@ static void tubes(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_text(j, "material", m->part->stock.text);
         kw_json_key_count(j, "count", m->needed);
         kw_json_key_number(j, "cut_length", m->what->cut_length, FINE);
+        tube_size(j, m);
         kw_json_key(j, "bends");
         kw_json_open(j, '[');
         for (int b = 0; m->what->tube && b < m->what->tube->count; b++) {
@@ -308,6 +351,7 @@ static void tubes(struct kw_json *j, const struct kw_week *w) {
             kw_json_key_number(j, "angle_under_load", degrees(m->what->marks[b].angle_under_load),
                                3);
             kw_json_key_number(j, "radius", bend->radius, FINE);
+            kw_json_key_number(j, "die_radius", die_radius(w, bend, m->what->marks[b].die), FINE);
             kw_json_close(j);
         }
         kw_json_close(j);
@@ -478,6 +522,7 @@ void kw_packet_run_json(const struct kw_week *w, const char *made_by, struct kw_
     blanks(j, w);
     sheets(j, w);
     brake(j, w);
+    bender(j, w->shop);
     tubes(j, w);
     sticks(j, w);
     cartons(j, w);

@@ -100,6 +100,27 @@ static enum kw_status write_blank(struct writer *w, const struct kw_make *m) {
     return s != KW_OK ? s : t;
 }
 
+static enum kw_status write_templates(struct writer *w, const struct kw_make *m) {
+    static const char *const ends[] = {"start", "end"};
+    enum kw_status s = KW_OK;
+    for (int i = 0; s == KW_OK && i < 2; i++) {
+        if (m->part->stock.kind == KW_SHEET || !(m->what->ends[i].cope.onto > 0)) continue;
+        struct kw_arena scratch = {0};
+        struct kw_text dxf = {0};
+        struct kw_path outline = paper_cope_outline(&scratch, m, i);
+        kw_packet_outline_dxf(w->week->shop, &outline, &dxf);
+        kw_arena_free(&scratch);
+        const char *name = file_name(w->week->arena, m->label);
+        s = kw_make_folder(kw_format(w->week->arena, "%s/templates", w->folder), w->err);
+        if (s == KW_OK)
+            s = write_text(w, kw_format(w->week->arena, "templates/%s-%s.dxf", name, ends[i]),
+                           &dxf);
+        else
+            kw_text_free(&dxf);
+    }
+    return s;
+}
+
 static void all_papers(struct paper *p) {
     paper_cover(p);
     paper_findings(p);
@@ -108,6 +129,7 @@ static void all_papers(struct paper *p) {
     paper_bend_sheets(p);
     paper_tube_sheets(p);
     paper_saw_lists(p);
+    paper_end_cuts(p);
     paper_pack_lists(p);
     paper_weld_lists(p);
 }
@@ -153,6 +175,7 @@ static enum kw_status write_all(struct writer *w, const char *made_by) {
     }
     for (int i = 0; s == KW_OK && i < week->make_count; i++) {
         if (week->makes[i].what->body) s = write_blank(w, &week->makes[i]);
+        if (s == KW_OK && week->makes[i].placed > 0) s = write_templates(w, &week->makes[i]);
     }
     if (s == KW_OK && kw_watch_stopped(w->watch)) return KW_STOPPED;
     kw_watch_progress(w->watch, "writing papers", 0);
@@ -162,9 +185,11 @@ static enum kw_status write_all(struct writer *w, const char *made_by) {
 
 static enum kw_status judge(struct writer *w) {
     struct kw_verdict nests = {.arena = w->week->arena}, programs = {.arena = w->week->arena};
+    struct kw_verdict tubes = {.arena = w->week->arena};
     kw_watch_progress(w->watch, "second opinion", 0);
     enum kw_status s = kw_judge_nests(w->folder, &nests, w->err);
     if (s == KW_OK) s = kw_judge_programs(w->folder, &programs, w->err);
+    if (s == KW_OK) s = kw_judge_tubes(w->folder, &tubes, w->err);
     if (s == KW_OK && w->week->sheet_count > 0 && nests.looked_at == 0) {
         s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
                     "the judge of nests saw nothing");

@@ -246,13 +246,37 @@ static const struct kw_form tube_die_form = {
     "tube die", "A die of the tube bender. Its name is its shelf number.",
     sizeof(struct kw_bender_die), tube_die_fields, kw_bender_die_check};
 
+static const struct kw_field body_fields[] = {
+    QUANTITIES(
+        kw_bender_body, "ahead", ahead, LENGTH, .min = -KW_MOST_MM, .max = KW_MOST_MM, REQUIRED,
+        .example = "[-24, 6]",
+        SAYS("From where to where, along the stick; ahead of where bends begin is above 0.")),
+    QUANTITIES(
+        kw_bender_body, "side", side, LENGTH, .min = -KW_MOST_MM, .max = KW_MOST_MM, REQUIRED,
+        .example = "[2, 16]",
+        SAYS("From where to where, across the stick; the side the die stands on is above 0.")),
+    QUANTITIES(kw_bender_body, "up", up, LENGTH, .min = -KW_MOST_MM, .max = KW_MOST_MM, REQUIRED,
+               .example = "[-36, -3]",
+               SAYS("From where to where, up and down; above the stick's centreline is above 0.")),
+    {0},
+};
+static const struct kw_form body_form = {
+    "bender body", "A box that stands at the bender and that a swinging tube must clear.",
+    sizeof(struct kw_bender_body), body_fields, kw_bender_body_check};
+
 static const struct kw_field bender_fields[] = {
     QUANTITY(kw_bender, "most_wall", most_wall, LENGTH, REQUIRED, ABOVE_ZERO_TO(50),
              SAYS("Thickest wall that the bender bends.")),
     WORD(kw_bender, "rotation", turns_by_itself, rotation_words, DEFAULT("by-hand"),
          SAYS("Who turns the tube between two bends.")),
-    QUANTITY(kw_bender, "springback", springback, NUMBER, .min = 1, .max = 1.5, DEFAULT("1.02"),
-             SAYS("Angle to set over angle wanted.")),
+    QUANTITY(kw_bender, "springback", springback, NUMBER, .min = 1, .max = 1.5,
+             SAYS("Angle to set over angle wanted; without it, from the material's yield "
+                  "and stiffness.")),
+    QUANTITY(kw_bender, "floor", floor, LENGTH, .max = 5000,
+             SAYS("Height of the stick's centreline over the floor; without it, the floor is not "
+                  "looked at.")),
+    NAMED(kw_bender, "bodies", bodies, body_form,
+          SAYS("What a swinging tube must clear, as boxes by name.")),
     QUANTITY(kw_bender, "setup", setup, TIME, .max = 36000, DEFAULT("15 min"),
              SAYS("Time to change the die.")),
     QUANTITY(kw_bender, "per_bend", per_bend, TIME, .max = 3600, DEFAULT("45 s"),

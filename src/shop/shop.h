@@ -211,12 +211,21 @@ struct kw_bender_die {
     double most_angle;  ///< rad
     double clamp, lead; ///< straight needed to hold, and before the bend
 };
+/// What a swinging tube must clear, as a box: from x to x in each direction, seen from where bends
+/// begin on the stick's centreline: ahead (through the clamp), to the side the die stands on, up.
+struct kw_bender_body {
+    const struct kw_node *node;
+    const char *name;
+    struct kw_items ahead, side, up; ///< double, two each, rising
+};
 struct kw_bender {
     const struct kw_node *node;
     double most_wall;
     int turns_by_itself;    ///< whether it rotates the tube between planes
-    double springback;      ///< angle to set / angle wanted, default 1.02
+    double springback;      ///< angle to set / angle wanted; 0: not given, from the material
     double setup, per_bend; ///< s
+    double floor;           ///< mm from the stick's centreline down; 0: not given
+    struct kw_items bodies; ///< struct kw_bender_body
     struct kw_items dies;
 };
 struct kw_saw {

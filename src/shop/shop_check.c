@@ -42,6 +42,23 @@ KW_SHOP_CHECK(kw_bender_die_check) {
         d->od / 2, d->radius);
 }
 
+KW_SHOP_CHECK(kw_bender_body_check) {
+    (void)r;
+    const struct kw_bender_body *b = out;
+    const struct {
+        const char *key;
+        const struct kw_items *v;
+    } sides[] = {{"ahead", &b->ahead}, {"side", &b->side}, {"up", &b->up}};
+    for (int i = 0; i < 3; i++) {
+        const double *v = sides[i].v->v;
+        if (sides[i].v->count == 2 && v[0] < v[1]) continue;
+        return kw_fail(err, KW_RANGE, kw_place_of(node, sides[i].key),
+                       "expected %s as two lengths, the smaller first, such as [-24, 6]",
+                       sides[i].key);
+    }
+    return KW_OK;
+}
+
 static const struct kw_press_tool *find_tool(const struct kw_items *tools, const char *name) {
     for (int i = 0; i < tools->count; i++) {
         const struct kw_press_tool *t = KW_ITEM(struct kw_press_tool, *tools, i);

@@ -7,15 +7,16 @@
 #define KW_SHOP_CHECK(name)                                                                        \
     enum kw_status name(struct kw_reader *r, const struct kw_node *node, void *out,                \
                         struct kw_error *err)
-KW_SHOP_CHECK(kw_material_check);   ///< fills density and elastic by family; yield against tensile
-KW_SHOP_CHECK(kw_cut_check);        ///< pierce height against cut height
-KW_SHOP_CHECK(kw_press_check);      ///< tool names, back gauge, frames
-KW_SHOP_CHECK(kw_dimple_die_check); ///< flare against pre-hole; fills clear
-KW_SHOP_CHECK(kw_bend_row_check);   ///< one of deduction, allowance, k
-KW_SHOP_CHECK(kw_bender_die_check); ///< radius against diameter
-KW_SHOP_CHECK(kw_rates_check);      ///< margin and card fee
-KW_SHOP_CHECK(kw_layers_check);     ///< a layer with two roles
-KW_SHOP_CHECK(kw_shop_check);       ///< reads all stock words, finds doubles
+KW_SHOP_CHECK(kw_material_check);    ///< fills density and elastic by family; yield against tensile
+KW_SHOP_CHECK(kw_cut_check);         ///< pierce height against cut height
+KW_SHOP_CHECK(kw_press_check);       ///< tool names, back gauge, frames
+KW_SHOP_CHECK(kw_dimple_die_check);  ///< flare against pre-hole; fills clear
+KW_SHOP_CHECK(kw_bend_row_check);    ///< one of deduction, allowance, k
+KW_SHOP_CHECK(kw_bender_die_check);  ///< radius against diameter
+KW_SHOP_CHECK(kw_bender_body_check); ///< two rising numbers each
+KW_SHOP_CHECK(kw_rates_check);       ///< margin and card fee
+KW_SHOP_CHECK(kw_layers_check);      ///< a layer with two roles
+KW_SHOP_CHECK(kw_shop_check);        ///< reads all stock words, finds doubles
 
 /// Stock and die of each row of the bend table; refuses doubles.
 enum kw_status kw_bend_table_read(struct kw_reader *r, const struct kw_shop *shop,

@@ -46,10 +46,52 @@ static const struct kind_words kinds[] = {
      {3, 3},
      "2 x 1 x 0.083 rectangular tube"},
     {"flat", "bar", KW_FLAT_BAR, "flat bar", {2, 2}, "1 x 3/16 flat bar"},
+    {NULL, "pipe", KW_ROUND_TUBE, "pipe", {1, 1}, "1-1/2 schedule 40 pipe"},
     {"round", "rod", KW_ROUND_ROD, "round rod", {1, 1}, "3/8 round rod"},
     {"angle", "bar", KW_ANGLE_BAR, "angle bar", {3, 3}, "1 x 1 x 1/8 angle bar"},
 };
-#define KINDS "sheet, round tube, square tube, flat bar, round rod or angle bar"
+#define KINDS "sheet, pipe, round tube, square tube, flat bar, round rod or angle bar"
+
+static int first_steel(const struct kw_shop *shop);
+
+/// Nominal pipe sizes, ASME B36.10M: outside diameter, walls of schedules 40 and 80, inches (values
+/// from memory).
+static const struct {
+    const char *size;
+    double od, schedule_40, schedule_80;
+} pipes[] = {
+    {"1/8", 0.405, 0.068, 0.095},   {"1/4", 0.540, 0.088, 0.119},   {"3/8", 0.675, 0.091, 0.126},
+    {"1/2", 0.840, 0.109, 0.147},   {"3/4", 1.050, 0.113, 0.154},   {"1", 1.315, 0.133, 0.179},
+    {"1-1/4", 1.660, 0.140, 0.191}, {"1-1/2", 1.900, 0.145, 0.200}, {"2", 2.375, 0.154, 0.218},
+    {"2-1/2", 2.875, 0.203, 0.276}, {"3", 3.500, 0.216, 0.300},     {"3-1/2", 4.000, 0.226, 0.318},
+    {"4", 4.500, 0.237, 0.337},     {"5", 5.563, 0.258, 0.375},     {"6", 6.625, 0.280, 0.432},
+};
+
+/// "1-1/2 schedule 40": what is left of the words of a pipe when kind and material are taken.
+static enum kw_status read_pipe(struct reading *r) {
+    struct kw_stock *s = r->out;
+    bool words = r->count == 3 && strcmp(r->word[1], "schedule") == 0;
+    bool heavy = words && strcmp(r->word[2], "80") == 0;
+    if (!words || (!heavy && strcmp(r->word[2], "40") != 0)) {
+        return kw_fail(r->err, KW_FORMAT, r->at,
+                       "expected a pipe such as \"1-1/2 schedule 40 pipe\" (40 or 80), got \"%s\"",
+                       r->words);
+    }
+    for (size_t i = 0; i < sizeof pipes / sizeof *pipes; i++) {
+        if (strcmp(pipes[i].size, r->word[0]) != 0) continue;
+        s->width = s->height = pipes[i].od * KW_MM_PER_IN;
+        s->thickness = (heavy ? pipes[i].schedule_80 : pipes[i].schedule_40) * KW_MM_PER_IN;
+        s->thickness_least = s->thickness_most = s->thickness;
+        const char *material = KW_ITEM(struct kw_material, r->shop->materials, s->material)->name;
+        bool named = s->material != first_steel(r->shop);
+        (void)snprintf(s->text, sizeof s->text, "%s schedule %s %.40s%spipe", pipes[i].size,
+                       heavy ? "80" : "40", named ? material : "", named ? " " : "");
+        return KW_OK;
+    }
+    return kw_fail(r->err, KW_UNKNOWN, r->at,
+                   "no pipe of nominal size \"%.*s\", expected 1/8 to 6 such as 1-1/2",
+                   KW_SHOWN(r->word[0]));
+}
 
 static const struct kind_words *take_kind(struct reading *r) {
     const char *last = r->count > 0 ? r->word[r->count - 1] : "";
@@ -67,8 +109,8 @@ static const struct kind_words *take_kind(struct reading *r) {
 // --------------------------------------------------------------------------------------- material
 
 static bool is_size_word(const char *w) {
-    static const char *const others[] = {"x",  "X", "in", "mm", "cm",
-                                         "ft", "m", "\"", "ga", "gauge"};
+    static const char *const others[] = {"schedule", "x", "X",  "in", "mm",   "cm",
+                                         "ft",       "m", "\"", "ga", "gauge"};
     if ((*w >= '0' && *w <= '9') || *w == '.' || *w == '-' || *w == '+') return true;
     for (size_t i = 0; i < sizeof others / sizeof *others; i++) {
         if (strcmp(w, others[i]) == 0) return true;
@@ -383,8 +425,9 @@ enum kw_status kw_stock_read(const struct kw_shop *shop, const char *words,
     }
     out->kind = kind->kind;
     enum kw_status s = take_material(&r, kind);
-    if (s == KW_OK) s = read_sizes(&r, kind);
-    if (s == KW_OK) write_words(&r, kind);
+    bool pipe = strcmp(kind->last, "pipe") == 0;
+    if (s == KW_OK) s = pipe ? read_pipe(&r) : read_sizes(&r, kind);
+    if (s == KW_OK && !pipe) write_words(&r, kind);
     return s;
 }
 

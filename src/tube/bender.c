@@ -14,15 +14,15 @@ int kw_tube_die_for(const struct kw_tube_bender *b, double od, double radius, do
     int first = -1;
     for (int i = 0; i < b->die_count; i++) {
         const struct kw_tube_die *die = &b->dies[i];
-        if (!same_size(die->od, od) || !same_size(die->clr, radius)) continue;
+        if (!same_size(die->od, od) || !same_size(die->clr + die->growth, radius)) continue;
         if (reaches(die, angle)) return i;
         if (first < 0) first = i;
     }
     return first;
 }
 
-static const struct kw_tube_die *die_of(const struct kw_tube_bender *b, double od,
-                                        const struct kw_tube_bend *bend) {
+const struct kw_tube_die *kw_tube_die_of(const struct kw_tube_bender *b, double od,
+                                         const struct kw_tube_bend *bend) {
     int i = kw_tube_die_for(b, od, bend->radius, bend->angle);
     return i < 0 ? NULL : &b->dies[i];
 }
@@ -31,8 +31,8 @@ struct kw_tube_trims kw_tube_trims_needed(const struct kw_tube_table *t, struct 
                                           const struct kw_tube_bender *b) {
     struct kw_tube_trims trims = {0};
     if (t->count == 0) return trims;
-    const struct kw_tube_die *first = die_of(b, size.od, &t->bends[0]);
-    const struct kw_tube_die *last = die_of(b, size.od, &t->bends[t->count - 1]);
+    const struct kw_tube_die *first = kw_tube_die_of(b, size.od, &t->bends[0]);
+    const struct kw_tube_die *last = kw_tube_die_of(b, size.od, &t->bends[t->count - 1]);
     if (first) trims.start = fmax(0, first->clamp_straight - t->bends[0].straight);
     if (last) trims.end = fmax(0, last->lead_straight - t->last);
     return trims;
@@ -56,7 +56,7 @@ static void add(const struct look *k, struct kw_tube_problem p) {
 static double nearest(const struct kw_tube_bender *b, double od, double wanted) {
     double best = 0;
     for (int i = 0; i < b->die_count; i++) {
-        double have = od < 0 ? b->dies[i].od : b->dies[i].clr;
+        double have = od < 0 ? b->dies[i].od : b->dies[i].clr + b->dies[i].growth;
         if (od >= 0 && !same_size(b->dies[i].od, od)) continue;
         if (best == 0 || fabs(have - wanted) < fabs(best - wanted)) best = have;
     }
@@ -157,14 +157,14 @@ void kw_tube_check(const struct kw_tube_table *t, struct kw_tube_size size,
     const struct kw_tube_die *die = NULL;
     for (int i = 0; i < t->count; i++) {
         const struct kw_tube_bend *bend = &t->bends[i];
-        die = die_of(b, size.od, bend);
+        die = kw_tube_die_of(b, size.od, bend);
         struct kw_vec3 middle = kw_tube_walk_straight(w, bend->straight / 2).at;
         w = kw_tube_walk_to_bend(w, bend);
         struct kw_tube_problem p = {.straight = -1, .bend = i, .at = middle_of_bend(w, bend)};
         double have = bend->straight + (i == 0 ? trims.start : 0);
         if (die) check_straight(&k, i, have, die->clamp_straight, middle);
         if (od_fits) check_die(&k, p, bend, die);
-        check_metal(&k, p, bend->radius);
+        check_metal(&k, p, die ? die->clr : bend->radius);
         check_rotation(&k, p, bend->rotate);
         w = kw_tube_walk_arc(w, bend->radius, bend->angle);
     }
@@ -174,7 +174,7 @@ void kw_tube_check(const struct kw_tube_table *t, struct kw_tube_size size,
 
 struct kw_tube_mark *kw_tube_marks(struct kw_arena *a, const struct kw_tube_table *t,
                                    struct kw_tube_size size, const struct kw_tube_bender *b,
-                                   struct kw_tube_trims trims, double springback) {
+                                   struct kw_tube_trims trims) {
     struct kw_tube_mark *marks = KW_NEW_ARRAY(a, struct kw_tube_mark, t->count);
     double at = trims.start, index = 0;
     for (int i = 0; i < t->count; i++) {
@@ -188,8 +188,8 @@ struct kw_tube_mark *kw_tube_marks(struct kw_arena *a, const struct kw_tube_tabl
         if (index > 2 * KW_PI - 1e-9) index = 0;
         m->index = index;
         m->angle = bend->angle;
-        m->angle_under_load = bend->angle * (springback > 1 ? springback : 1);
         m->die = kw_tube_die_for(b, size.od, bend->radius, bend->angle);
+        m->angle_under_load = bend->angle * (m->die < 0 ? 1 : fmax(1, b->dies[m->die].factor));
     }
     return marks;
 }

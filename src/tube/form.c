@@ -28,3 +28,15 @@ double kw_tube_springback(struct kw_tube_size size, double radius, double yield,
     double kept = 1 - radius * yield * section / (modulus * inertia);
     return kept > 0 ? 1 / kept : 0;
 }
+
+double kw_tube_growth(double radius, double factor) {
+    return factor > 1 ? radius * (factor - 1) : 0;
+}
+
+double kw_tube_wall_allowance(double r_over_d) {
+    static const double rows[][2] = {{3, 1.25}, {4, 1.14}, {5, 1.08}, {6, 1.06}};
+    if (!(r_over_d < 6)) return 1.06;
+    int i = r_over_d < 4 ? 0 : r_over_d < 5 ? 1 : 2;
+    double part = r_over_d - rows[i][0];
+    return rows[i][1] + part * (rows[i + 1][1] - rows[i][1]);
+}

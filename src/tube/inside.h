@@ -21,6 +21,15 @@ struct kw_tube_walk kw_tube_walk_arc(struct kw_tube_walk w, double radius, doubl
 /// Rotation, straight: at the first tangent point of bend i when called for i = 0, 1, ... in order.
 struct kw_tube_walk kw_tube_walk_to_bend(struct kw_tube_walk w, const struct kw_tube_bend *b);
 
+/// kw_tube_die_for as a pointer, NULL for none.
+const struct kw_tube_die *kw_tube_die_of(const struct kw_tube_bender *b, double od,
+                                         const struct kw_tube_bend *bend);
+/// Least distance between the straight pieces p-q and u-v.
+double kw_tube_segment_to_segment(struct kw_vec3 p, struct kw_vec3 q, struct kw_vec3 u,
+                                  struct kw_vec3 v);
+/// Least distance between the straight piece p-q and a box; 0 where they meet.
+double kw_tube_segment_to_box(struct kw_vec3 p, struct kw_vec3 q, const struct kw_box3 *b);
+
 static inline struct kw_vec3 unit3(struct kw_vec3 v) {
     return kw_scale3(v, 1 / kw_length3(v));
 }

@@ -7,7 +7,7 @@ static const double straight_on = 1e-7;
 
 static void point_problem(struct kw_tube_problems *to, enum kw_tube_problem_kind kind, int point,
                           double measured, double limit, struct kw_vec3 at) {
-    kw_tube_problem_add(to, (struct kw_tube_problem){kind, point, -1, -1, measured, limit, at});
+    kw_tube_problem_add(to, (struct kw_tube_problem){kind, point, -1, -1, measured, limit, at, 0});
 }
 
 static bool in_range(struct kw_vec3 p) {

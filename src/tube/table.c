@@ -37,7 +37,7 @@ static double straight_between(const struct kw_tube_line *line, int i, double be
         int corner = before > after ? i : i + 1;
         kw_tube_problem_add(problems, (struct kw_tube_problem){
                                           KW_TUBE_RADIUS_DOES_NOT_FIT, line->from[corner], i,
-                                          corner - 1, length, before + after, line->v[corner]});
+                                          corner - 1, length, before + after, line->v[corner], 0});
         *fine = false;
     }
     return straight;
@@ -124,7 +124,7 @@ bool kw_tube_line_from_table(struct kw_arena *a, const struct kw_tube_table *tab
         if (!(b->angle <= KW_TUBE_MOST_TURN)) {
             kw_tube_problem_add(problems,
                                 (struct kw_tube_problem){KW_TUBE_DOUBLES_BACK, i, -1, i, b->angle,
-                                                         KW_TUBE_MOST_TURN, w.at});
+                                                         KW_TUBE_MOST_TURN, w.at, 0});
             return false;
         }
         // From corner to corner: the turn there is the arc's, with radius 0.
@@ -140,4 +140,25 @@ bool kw_tube_line_from_table(struct kw_arena *a, const struct kw_tube_table *tab
     line->v[n - 1] = kw_tube_walk_straight(w, before + table->last).at;
     line->from[n - 1] = table->count;
     return true;
+}
+
+void kw_tube_other_end(struct kw_arena *a, const struct kw_tube_table *t,
+                       struct kw_tube_table *other) {
+    int n = t->count;
+    *other = *t;
+    other->bends = KW_NEW_ARRAY(a, struct kw_tube_bend, n);
+    struct kw_tube_walk w = kw_tube_walk_start(t);
+    for (int i = 0; i < n; i++) {
+        const struct kw_tube_bend *b = &t->bends[i];
+        w = kw_tube_walk_arc(kw_tube_walk_to_bend(w, b), b->radius, b->angle);
+        struct kw_tube_bend *to = &other->bends[n - 1 - i];
+        *to = *b;
+        to->straight = i + 1 < n ? t->bends[i + 1].straight : t->last;
+        to->rotate = i + 1 < n ? t->bends[i + 1].rotate : 0;
+    }
+    // Seen from either end a turn of planes is the same screw.
+    other->last = n > 0 ? t->bends[0].straight : t->last;
+    other->start = kw_tube_walk_straight(w, t->last).at;
+    other->along = kw_scale3(w.along, -1);
+    other->side = w.side;
 }

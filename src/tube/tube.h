@@ -42,7 +42,14 @@
     X(STRAIGHT_TOO_SHORT, "straight_too_short", "a straight is too short to clamp or to lead")     \
     X(UNDER_THREE_D, "under_three_d", "the radius is under three diameters without a mandrel")     \
     X(WALL_FACTOR, "wall_factor", "the wall is too thin for its diameter without a mandrel")       \
-    X(TURNED_BY_HAND, "turned_by_hand", "the bender does not turn the tube: index it by hand")
+    X(TURNED_BY_HAND, "turned_by_hand", "the bender does not turn the tube: index it by hand")     \
+    /* the way through the bender: measured is the turn made when it meets, limit the turn set */  \
+    X(HITS_FLOOR, "hits_floor", "the tube meets the floor as it swings")                           \
+    X(HITS_BODY, "hits_body", "the tube meets the machine as it swings")                           \
+    X(HITS_ITSELF, "hits_itself", "the tube meets itself as it is bent")                           \
+    /* end cuts */                                                                                 \
+    X(COPE_TOO_FLAT, "cope_too_flat", "the tubes meet at too flat an angle for a cope")            \
+    X(COPE_MISSES, "cope_misses", "the tube is wider than the tube it stands on, there")
 
 enum kw_tube_problem_kind {
 #define X(id, name, says) KW_TUBE_##id,
@@ -62,6 +69,7 @@ struct kw_tube_problem {
     /// In the tube's frame: the corner, where the shape itself is wrong; else the middle of the
     /// bend or straight on the centreline.
     struct kw_vec3 at;
+    int body; ///< HITS_BODY: index into the bender's bodies
 };
 
 /// Grows in `arena`, in the order found: along the tube, and by kind within a place.
@@ -204,6 +212,17 @@ double kw_tube_wall_factor_limit(double r_over_d);
 /// bent.
 double kw_tube_springback(struct kw_tube_size size, double radius, double yield, double modulus);
 
+/// How much larger the centreline radius is when released: the arc keeps its length while its angle
+/// falls by the factor, so that R grows to R factor.
+double kw_tube_growth(double radius, double factor);
+
+/// Ovality (largest less smallest diameter over the nominal) that piping codes take as their limit,
+/// by R/D: 8 % from 5 D (ASME B31.1, schedule 40 and thicker); below it is to be agreed on.
+#define KW_TUBE_FLATTENING_LIMIT 0.08
+/// Wall to start from over the least wall wanted after bending (ASME B31.1 table 102.4.5: 6 D 1.06,
+/// 5 D 1.08, 4 D 1.14, 3 D 1.25, straight lines between; below 3 D the last line goes on).
+double kw_tube_wall_allowance(double r_over_d);
+
 // ----------------------------------------------------------------------------------------- bender
 
 struct kw_tube_die {
@@ -211,6 +230,10 @@ struct kw_tube_die {
     double max_angle;      ///< radians; 0: no limit given
     double clamp_straight; ///< mm of straight it must grip before a bend
     double lead_straight;  ///< mm of straight it must have behind the last bend
+    /// What this tube does on this die, from measured pieces or by kw_tube_springback and
+    /// kw_tube_growth: angle under load over angle wanted (under 1: taken for 1), and finished
+    /// centreline radius less `clr` (mm).
+    double factor, growth;
 };
 
 struct kw_tube_bender {
@@ -218,11 +241,14 @@ struct kw_tube_bender {
     int die_count;
     double max_wall; ///< mm; 0: no limit given
     bool rotates_by_itself;
+    double floor;                 ///< mm from the stick's centreline down to the floor; 0: not said
+    const struct kw_box3 *bodies; ///< what the tube must clear, in the bender's frame
+    int body_count;
 };
 #define KW_TUBE_DIE_MATCH_MM 0.1 ///< diameters and radii this close are the same die
 
-/// The die for one bend: of those that match, the first that reaches `angle`, else the first;
-/// -1 when none matches.
+/// The die for one bend of finished centreline radius `radius` (the die's with its growth): of
+/// those that match, the first that reaches `angle`, else the first; -1 when none matches.
 int kw_tube_die_for(const struct kw_tube_bender *b, double od, double radius, double angle);
 
 /// Extra length bent on and sawn off afterwards.
@@ -233,12 +259,32 @@ struct kw_tube_trims {
 struct kw_tube_trims kw_tube_trims_needed(const struct kw_tube_table *t, struct kw_tube_size size,
                                           const struct kw_tube_bender *b);
 
-/// All the bender can't or shouldn't do. End straights count with their trims. STRAIGHT_TOO_SHORT
-/// on straight 0 or the last one is mended by kw_tube_trims_needed; between bends by nothing but
-/// another shape. RADIUS_DOES_NOT_FIT here: the radius is half the diameter or less.
+/// All the bender can't or shouldn't do, but for kw_tube_swing. End straights count with their
+/// trims. STRAIGHT_TOO_SHORT on straight 0 or the last one is mended by kw_tube_trims_needed;
+/// between bends by nothing but another shape. RADIUS_DOES_NOT_FIT here: the radius is half the
+/// diameter or less.
 void kw_tube_check(const struct kw_tube_table *t, struct kw_tube_size size,
                    const struct kw_tube_bender *b, struct kw_tube_trims trims,
                    struct kw_tube_problems *problems);
+
+#define KW_TUBE_CLEARANCE 0.5 ///< mm that a swinging tube keeps from everything
+
+/// Every bend followed through its whole turn. Bender's frame: the stick lies along x with its
+/// first tangent point at the origin, x ahead through the clamp, y towards the die's centre, z up
+/// along the die's axis. What is bent already swings with the die from x towards y; the stick
+/// behind stays on the x axis and is drawn in. HITS_FLOOR, HITS_BODY and HITS_ITSELF, at most one
+/// of each body and bend: where nothing is said, everything stays KW_TUBE_CLEARANCE apart through
+/// every turn (springback included); what comes nearer than 0.75 mm, arcs thickened by 0.5 mm,
+/// may be said to meet. The turning of the stick between bends is not followed: a person can lift
+/// it out.
+void kw_tube_swing(struct kw_arena *a, const struct kw_tube_table *t, struct kw_tube_size size,
+                   const struct kw_tube_bender *b, struct kw_tube_trims trims,
+                   struct kw_tube_problems *problems);
+
+/// The same tube bent from its other end: straights and bends in the opposite order, each rotation
+/// with its sign, start, direction and side those of the other end.
+void kw_tube_other_end(struct kw_arena *a, const struct kw_tube_table *t,
+                       struct kw_tube_table *other);
 
 /// Where a bend starts on the stick, measured from the start end as sawn (start trim included).
 struct kw_tube_mark {
@@ -248,11 +294,50 @@ struct kw_tube_mark {
     double angle, angle_under_load;
     int die; ///< index, -1 when there is none
 };
-/// `springback` as kw_tube_springback gives, or measured; under 1 is taken for 1. The stick is sawn
-/// to cut_length + both trims.
+/// The stick is sawn to cut_length + both trims.
 struct kw_tube_mark *kw_tube_marks(struct kw_arena *a, const struct kw_tube_table *t,
                                    struct kw_tube_size size, const struct kw_tube_bender *b,
-                                   struct kw_tube_trims trims, double springback);
+                                   struct kw_tube_trims trims);
+
+// --------------------------------------------------------------------------------------- end cuts
+
+/// A saddle onto another round tube. Equal diameters with an offset do not fit: the edge would hang
+/// over.
+struct kw_tube_cope {
+    double onto;   ///< outside diameter of the tube it stands on, mm; 0: no cope
+    double angle;  ///< between the two axes, radians, KW_TUBE_LEAST_COPE to a right angle
+    double offset; ///< mm by which the two axes pass each other
+};
+#define KW_TUBE_LEAST_COPE (15 * KW_PI / 180) ///< flatter saddles are longer than a shop cuts
+
+/// The cut at one end. `turn`, radians counter-clockwise looking at this end from outside it along
+/// the tube, brings the cut's first line (around = 0) from the tube's reference line to where it is
+/// wanted. A cope's offset is towards that first line, and the main tube leans in the plane square
+/// to it; a mitre is longest a quarter turn on from it.
+struct kw_tube_end {
+    struct kw_tube_cope cope;
+    double miter; ///< radians off square; 0 and no cope: square
+    double turn;
+};
+
+/// False and COPE_TOO_FLAT (radians) or COPE_MISSES (offset + radius against the other's radius).
+bool kw_tube_cope_check(const struct kw_tube_cope *c, struct kw_tube_size size,
+                        struct kw_tube_problems *problems);
+/// Width of an end pressed shut: the middle line of the wall keeps its length pi (D - t), two flats
+/// joined by half rounds of the wall itself: (pi (D - t) - pi t) / 2 + 2 t. Derived, no source.
+double kw_tube_flat_width(struct kw_tube_size size);
+/// Where the cut is, mm along the tube towards the other one from the point where the axes pass
+/// each other, on the line `around` (radians) at `radius` from the tube's axis (outside: od/2,
+/// inside: od/2 - wall).
+double kw_tube_cope_at(const struct kw_tube_cope *c, double radius, double around);
+double kw_tube_miter_at(double miter, double radius, double around);
+/// Either of them, turned; and the furthest that it reaches over all lines of that radius.
+double kw_tube_end_at(const struct kw_tube_end *e, double radius, double around);
+double kw_tube_end_tip(const struct kw_tube_end *e, double radius);
+
+/// What a tape reads along one straight, by the rule of KW_TUBE_OUTSIDE: for a line from steps, the
+/// lengths of its steps again.
+double kw_tube_tape(const struct kw_tube_table *t, double od, int straight);
 
 // ---------------------------------------------------------------------------------------- drawing
 

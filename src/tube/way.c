@@ -49,7 +49,7 @@ static void step_problem(struct kw_tube_problems *to, enum kw_tube_problem_kind 
     // Step 2i is straight i, step 2i + 1 the bend after it.
     bool turn = step % 2 == 1;
     kw_tube_problem_add(to, (struct kw_tube_problem){kind, step, turn ? -1 : step / 2,
-                                                     turn ? step / 2 : -1, measured, limit, at});
+                                                     turn ? step / 2 : -1, measured, limit, at, 0});
 }
 
 static bool straight_is_fine(const struct kw_tube_step *s, int step, struct kw_tube_problems *to) {
@@ -89,7 +89,7 @@ static bool steps_are_fine(const struct kw_tube_step *steps, int count, double o
     struct kw_vec3 none = {0};
     if (count < 1 || !(od >= 0 && od <= KW_MOST_MM)) {
         enum kw_tube_problem_kind kind = count < 1 ? KW_TUBE_STEP_ORDER : KW_TUBE_OUT_OF_RANGE;
-        kw_tube_problem_add(to, (struct kw_tube_problem){kind, -1, -1, -1, od, 0, none});
+        kw_tube_problem_add(to, (struct kw_tube_problem){kind, -1, -1, -1, od, 0, none, 0});
         return false;
     }
     for (int i = 0; i < count; i++) {
@@ -116,6 +116,20 @@ static double past_corner(double angle, double radius, double od, enum kw_tube_m
     if (measure == KW_TUBE_CENTRELINE) return 0;
     if (measure == KW_TUBE_APEX || angle <= KW_PI / 2) return r * tan(angle / 2);
     return radius + r - radius * tan(angle / 2);
+}
+
+/// From the tangent point to where the tape reaches.
+static double past_tangent(const struct kw_tube_bend *b, double od) {
+    double reach = b->radius + od / 2;
+    return b->angle <= KW_PI / 2 ? reach * tan(b->angle / 2) : reach;
+}
+
+double kw_tube_tape(const struct kw_tube_table *t, double od, int straight) {
+    kw_assert(straight >= 0 && straight <= t->count);
+    double sum = straight < t->count ? t->bends[straight].straight : t->last;
+    if (straight > 0) sum += past_tangent(&t->bends[straight - 1], od);
+    if (straight < t->count) sum += past_tangent(&t->bends[straight], od);
+    return sum;
 }
 
 /// The direction after a turn of `angle` from d towards `to`. False when it can't be or passes it;

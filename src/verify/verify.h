@@ -29,6 +29,13 @@ enum kw_status kw_judge_nests(const char *folder, struct kw_verdict *verdict, st
 enum kw_status kw_judge_programs(const char *folder, struct kw_verdict *verdict,
                                  struct kw_error *err);
 
+/// Judges every bent tube in FOLDER/run.json: bent once more on the bender said there, in steps of
+/// 0.5 mm, nothing enters the floor, a body or the stick behind the die by more than 0.1 mm, and
+/// rows and trims come to the length sawn.
+enum kw_status kw_judge_tubes(const char *folder, struct kw_verdict *verdict, struct kw_error *err);
+enum kw_status kw_judge_tubes_text(const char *run_json, size_t length, struct kw_verdict *verdict,
+                                   struct kw_error *err);
+
 /// The same on text in memory, for tests and fuzzing. `program` NULL-terminated.
 enum kw_status kw_judge_nests_text(const char *run_json, size_t length, struct kw_verdict *verdict,
                                    struct kw_error *err);

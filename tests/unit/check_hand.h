@@ -15,6 +15,8 @@ struct bench {
     struct kw_rack_item sheet, stick;
     struct kw_press_tool die, punch;
     struct kw_bender_die bender_die;
+    struct kw_bender_body body;
+    double ahead[2], side[2], up[2]; // of body
     struct kw_shape_step steps[8];
     struct kw_signature signature;
     struct kw_rule_override override;

@@ -143,11 +143,13 @@ Test(shop_stock, refuses_with_words_that_help) {
         {"1 x 0.065 brass round tube",
          "unknown material \"brass\", expected one of galv, hot-rolled, alu", KW_UNKNOWN},
         {"1-1/4 x 0.083 tube",
-         "expected a stock that ends in sheet, round tube, square tube, flat bar, round rod or "
+         "expected a stock that ends in sheet, pipe, round tube, square tube, flat bar, round rod "
+         "or "
          "angle bar, got \"1-1/4 x 0.083 tube\"",
          KW_FORMAT},
         {"steel",
-         "expected a stock that ends in sheet, round tube, square tube, flat bar, round rod or "
+         "expected a stock that ends in sheet, pipe, round tube, square tube, flat bar, round rod "
+         "or "
          "angle bar, got \"steel\"",
          KW_FORMAT},
         {"1-1/4 round tube",
@@ -194,5 +196,28 @@ Test(shop_stock, refuses_with_words_that_help) {
     struct kw_stock s;
     cr_expect_eq(kw_stock_read(shop, nonsense.s, KW_IN, (struct kw_place){0}, &s, NULL), KW_LIMIT);
     kw_text_free(&nonsense);
+    kw_arena_free(&a);
+}
+
+Test(shop_stock, pipe_by_its_nominal_size_has_the_diameter_and_wall_of_asme_b36_10) {
+    // ASME B36.10M (from memory); 2 in: outside diameter 60.3 mm also in the piping example of the
+    // reference values, section 4.
+    struct kw_arena a = {0};
+    const struct kw_shop *shop = make_shop(&a, inch_shop, KW_IN);
+    struct kw_stock s;
+    struct kw_error err = {0};
+    struct kw_place at = {0};
+    cr_assert_eq(kw_stock_read(shop, "2 schedule 40 pipe", KW_IN, at, &s, &err), KW_OK, "%s",
+                 err.text);
+    cr_expect_eq(s.kind, KW_ROUND_TUBE);
+    cr_expect_float_eq(s.width, 60.325, 1e-9);
+    cr_expect_float_eq(s.thickness, 3.9116, 1e-9);
+    cr_expect_str_eq(s.text, "2 schedule 40 pipe");
+    cr_assert_eq(kw_stock_read(shop, "1-1/2  schedule 80 pipe", KW_MM, at, &s, &err), KW_OK);
+    cr_expect_float_eq(s.width, 48.26, 1e-9);
+    cr_expect_float_eq(s.thickness, 5.08, 1e-9);
+    cr_expect_eq(kw_stock_read(shop, "7 schedule 40 pipe", KW_IN, at, &s, &err), KW_UNKNOWN);
+    cr_expect_eq(kw_stock_read(shop, "2 x 0.154 pipe", KW_IN, at, &s, &(struct kw_error){0}),
+                 KW_FORMAT);
     kw_arena_free(&a);
 }

@@ -8,12 +8,12 @@
 static const double rad = KW_PI / 180;
 
 static const struct kw_tube_die dies[] = {
-    {25.4, 76.2, 100 * KW_PI / 180, 60, 80},
-    {25.4, 76.2, 180 * KW_PI / 180, 60, 80},
-    {25.4, 101.6, 0, 60, 80},
-    {38.1, 152.4, 0, 90, 120},
+    {25.4, 76.2, 100 * KW_PI / 180, 60, 80, 1.02, 0},
+    {25.4, 76.2, 180 * KW_PI / 180, 60, 80, 1.02, 0},
+    {25.4, 101.6, 0, 60, 80, 1.02, 0},
+    {38.1, 152.4, 0, 90, 120, 1.02, 0},
 };
-static const struct kw_tube_bender bender = {dies, 4, 3.2, false};
+static const struct kw_tube_bender bender = {dies, 4, 3.2, false, 0, NULL, 0};
 static const struct kw_tube_size tube = {25.4, 1.65};
 
 static struct kw_tube_problems check(struct kw_arena *a, const struct kw_tube_bend *rows, int n,
@@ -76,7 +76,7 @@ Test(tube_bender, die_that_reaches_the_angle_is_taken) {
     cr_expect_eq(kw_tube_die_for(&bender, 25.4, 76.25, 90 * rad), 0);
     cr_expect_eq(kw_tube_die_for(&bender, 25.4, 76.4, 90 * rad), -1);
     struct kw_arena a = {0};
-    struct kw_tube_bender few = {dies, 1, 0, true};
+    struct kw_tube_bender few = {dies, 1, 0, true, 0, NULL, 0};
     struct kw_tube_bend row = {100, 0, 120 * rad, 76.2};
     struct kw_tube_problems p = {.arena = &a};
     struct kw_tube_table t;
@@ -130,7 +130,7 @@ Test(tube_bender, trims_mend_short_ends_and_shift_the_marks) {
     p.count = 0, p.v = NULL;
     kw_tube_check(&t, tube, &turns, trims, &p);
     cr_expect_eq(p.count, 0);
-    struct kw_tube_mark *m = kw_tube_marks(&a, &t, tube, &turns, trims, 1.02);
+    struct kw_tube_mark *m = kw_tube_marks(&a, &t, tube, &turns, trims);
     double arc = 76.2 * KW_PI / 2;
     cr_expect_float_eq(m[0].start, 60, 1e-9);
     cr_expect_float_eq(m[1].start, 60 + arc + 150, 1e-9);

@@ -226,3 +226,28 @@ Test(tube_points, bad_points_are_named_with_their_index) {
     }
     kw_arena_free(&a);
 }
+
+Test(tube_shape, tape_reads_the_lengths_of_the_steps_again) {
+    struct kw_arena a = {0};
+    const double lengths[] = {400, 500, 450, 380};
+    const double turns[] = {90, 45, 135};
+    static const char *const words[] = {"up", "across", "back", "left"};
+    struct kw_tube_step steps[7];
+    for (int i = 0; i < 7; i++) {
+        if (i % 2) {
+            steps[i] =
+                (struct kw_tube_step){.kind = KW_TUBE_TURN, .angle = turns[i / 2] * KW_PI / 180};
+            continue;
+        }
+        steps[i] = (struct kw_tube_step){.kind = KW_TUBE_STRAIGHT, .length = lengths[i / 2]};
+        cr_assert(kw_tube_way(words[i / 2], &steps[i].towards));
+    }
+    struct kw_tube_line line;
+    struct kw_tube_table t;
+    cr_assert(kw_tube_line_from_steps(&a, steps, 7, 30, 90, KW_TUBE_OUTSIDE, &line, NULL));
+    cr_assert(kw_tube_table(&a, &line, &t, NULL));
+    for (int i = 0; i < 4; i++)
+        cr_expect_float_eq(kw_tube_tape(&t, 30, i), lengths[i], 1e-9, "%d: %f", i,
+                           kw_tube_tape(&t, 30, i));
+    kw_arena_free(&a);
+}
