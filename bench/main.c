@@ -52,6 +52,7 @@ static void print_help(FILE *to) {
     for (const struct bench_command *c = commands; c->name; c++)
         fprintf(to, "  kw-bench %-8s %-20s %s\n", c->name, c->takes, c->help);
     fputs("\n  --seconds S    time a case (default: a step budget, so that results repeat)\n"
+          "  --steps N      strips and sheets: budget of work instead of time\n"
           "  --threads N    1 to 64; never changes a result\n"
           "  --seed K       default 1\n"
           "  --layout PATH  writes layouts: a file for strips, else a folder\n"
@@ -77,6 +78,7 @@ static int read_option(struct bench_args *args, const char *name, const char *va
         int *count;
     } numbers[] = {
         {"--seconds", 1e-3, 86400, false, &args->seconds, NULL},
+        {"--steps", 1, 1e15, true, &args->steps, NULL},
         {"--threads", 1, 64, true, NULL, &args->threads},
         {"--kits", 1, 500, true, NULL, &args->kits},
         {"--parts", 1, 500, true, NULL, &args->parts},

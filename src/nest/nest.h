@@ -55,6 +55,10 @@ struct kw_nest_options {
     double seconds; ///< > 0 and watch->now set: also stops after that long (result then varies)
     int threads;    ///< never changes the result
     const struct kw_watch *watch; ///< may be NULL
+    /// Told of every better nest: the value of its sheets, and how far from its left or lower edge
+    /// the emptiest of them is used, mm. Called from the thread of kw_nest. May be NULL.
+    void (*better)(void *user, double value, double extent);
+    void *better_user;
 };
 /// Spacing 6 mm, margin 8 mm, drops from 305 x 610 mm (12 x 24 in: common practice, no source),
 /// seed 1, a budget of 0.3 to 0.4 s on one core, no clock.

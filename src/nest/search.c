@@ -3,10 +3,13 @@
 // again in a shuffled order, and the outcome is kept where it is no worse.
 #include "nest/search.h"
 
+#include "nest/squeeze.h"
+
 #include <string.h>
 
 #define WARMTH       0.01 // of a sheet's area
 #define MOST_OFFERED 50   // a part
+#define MOST_CROWDED 1500 // pieces that are parted together: each pair has a weight
 
 /// By more than the rounding of sums that were added up in another order.
 static bool differ(double a, double b) {
@@ -385,10 +388,71 @@ static bool is_bound(const struct world *w, const struct plan *p) {
            b->extent <= reach + 1e-3;
 }
 
-static bool out_of_time(const struct world *w, double start) {
+/// Of the time given; 0 where no clock counts.
+static double time_spent(const struct world *w, double start) {
     const struct kw_nest_options *o = w->options;
-    if (!o->watch || !o->watch->now || !(o->seconds > 0)) return false;
-    return o->watch->now(o->watch->user) - start >= o->seconds;
+    if (!o->watch || !o->watch->now || !(o->seconds > 0)) return 0;
+    return (o->watch->now(o->watch->user) - start) / o->seconds;
+}
+
+static bool out_of_time(const struct world *w, double start) {
+    return time_spent(w, start) >= 1;
+}
+
+// ------------------------------------------------------------------------ all on one sheet
+
+struct one_sheet {
+    struct world *w;
+    struct plan *best;
+    double start;
+    long first_work;
+    double first_time;
+    bool stopped;
+};
+
+static double sheet_done(void *user, long work) {
+    struct one_sheet *o = user;
+    const struct kw_nest_options *options = o->w->options;
+    o->w->work += work;
+    o->stopped = kw_watch_stopped(options->watch);
+    if (o->stopped || is_bound(o->w, o->best)) return 1;
+    double steps = (double)(o->w->work - o->first_work) /
+                   ((double)options->steps * STEP_WORK - (double)o->first_work);
+    double time = (time_spent(o->w, o->start) - o->first_time) / (1 - o->first_time);
+    kw_watch_progress(options->watch, "nest", fmin(fmax(steps, time), 1));
+    return fmax(steps, time);
+}
+
+static void tell_better(const struct world *w, const struct plan *p) {
+    const struct kw_nest_options *o = w->options;
+    if (!o->better || p->count == 0) return;
+    double last = 0; // of the emptiest sheet
+    for (int i = 0; i < p->count; i++) {
+        double extent = p->bins[i].extent;
+        last = i == 0 || extent < last ? extent : last;
+    }
+    o->better(o->better_user, p->score.value, last);
+}
+
+static void sheet_better(void *user, double extent) {
+    struct one_sheet *o = user;
+    o->best->bins[0].extent = extent;
+    o->best->score = score_of(o->w, o->best);
+    tell_better(o->w, o->best);
+}
+
+static bool all_on_one_sheet(const struct plan *p) {
+    return p->count == 1 && p->bins[0].times == 1 && !(p->score.missing > 0) &&
+           p->bins[0].count <= MOST_CROWDED;
+}
+
+static enum kw_status shorten_sheet(struct world *w, struct plan *best, double start) {
+    struct one_sheet o = {w, best, start, w->work, time_spent(w, start), false};
+    struct budget budget = {&o, sheet_done, sheet_better, 0};
+    budget.work = w->options->seconds > 0 ? 0 : w->options->steps * STEP_WORK - w->work;
+    squeeze_bin(w, &best->bins[0], &budget, w->options->threads);
+    best->score = score_of(w, best);
+    return o.stopped ? KW_STOPPED : KW_OK;
 }
 
 enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why) {
@@ -418,11 +482,17 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
         if (round < FIRST_COUNT && (round == 0 || done < 0.4)) {
             memset(w->lie, (int)first[round].lie, (size_t)w->job->part_count);
             first_nest(w, &trial, first[round].policy);
+        } else if (all_on_one_sheet(best)) {
+            enum kw_status s = shorten_sheet(w, best, start);
+            if (s != KW_OK) return s;
+            continue;
         } else {
             if (current.count == 0) plan_copy(w, &current, best);
             try_change(w, &current, &change, done);
         }
         const struct plan *p = round < FIRST_COUNT && current.count == 0 ? &trial : &current;
-        if (round == 0 || better(p->score, best->score)) plan_copy(w, best, p);
+        if (round > 0 && !better(p->score, best->score)) continue;
+        plan_copy(w, best, p);
+        tell_better(w, best);
     }
 }
