@@ -78,10 +78,19 @@ bool crowd_room(const struct crowd *c, int ground, int pose, struct kw_vec2 *low
 
 // ------------------------------------------------------------------------------ overlap
 
+/// Overlaps of large pieces count for more: they are the harder to find another place for. The
+/// root of the mean side of the two; an obstacle counts as one of its own size.
+static double scale_of(const struct world *w, int fixed, int moving) {
+    double m = w->bulk[w->poses[moving].part];
+    double f = w->poses[fixed].part < 0 ? m : w->bulk[w->poses[fixed].part];
+    return sqrt(sqrt(m * f));
+}
+
 static const struct contact *contact_in(struct crowd *c, struct facing *f, int fixed, int moving) {
     if (!f->contact) {
         f->contact = contact_of(c->contacts, c->pose_of[fixed], moving);
         f->box = f->contact->box;
+        f->scale = scale_of(c->world, c->pose_of[fixed], moving);
     }
     return f->contact;
 }
@@ -125,10 +134,10 @@ static double pair_overlap(struct crowd *c, const struct contact *t, double u, d
 
 static double obstacle_overlap(struct crowd *c, struct seat s) {
     const struct kind *k = &c->world->kinds[c->grounds[s.ground].kind];
-    double sum = 0;
+    double sum = 0, scale = k->obstacle_count > 0 ? scale_of(c->world, k->first_obstacle, s.pose) : 0;
     for (int i = 0; i < k->obstacle_count; i++)
         sum += pair_overlap(c, crowd_contact(c, k->first_obstacle + i, s.pose), s.u, s.v);
-    return sum;
+    return sum * scale;
 }
 
 static float *weights_of(const struct crowd *c, int piece) {
@@ -150,7 +159,7 @@ double crowd_overlap(struct crowd *c, int piece, struct seat s, double limit) {
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
         const struct contact *t = contact_in(c, f, o->pose, s.pose);
-        sum += (double)weight[o->piece] * pair_overlap(c, t, u, v);
+        sum += (double)weight[o->piece] * f->scale * pair_overlap(c, t, u, v);
     }
     return sum;
 }
@@ -187,7 +196,8 @@ bool crowd_way_out(struct crowd *c, int piece, struct seat s, struct kw_vec2 *by
         struct facing *f = &row[o->pose];
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
-        worst_in(contact_in(c, f, o->pose, s.pose), u, v, (double)weight[o->piece], &worst);
+        const struct contact *t = contact_in(c, f, o->pose, s.pose);
+        worst_in(t, u, v, (double)weight[o->piece] * f->scale, &worst);
     }
     *by = worst.by;
     c->work += 2 + g->count / 2;
@@ -211,7 +221,8 @@ static void measure(struct crowd *c, int piece) {
         struct facing *f = &facing[o->pose];
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
-        double d = pair_overlap(c, contact_in(c, f, o->pose, s.pose), u, v);
+        const struct contact *t = contact_in(c, f, o->pose, s.pose);
+        double d = f->scale * pair_overlap(c, t, u, v);
         row[o->piece] = losses_of(c, o->piece)[piece] = (float)d;
     }
 }

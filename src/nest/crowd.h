@@ -24,6 +24,7 @@ struct neighbour {
 struct facing {
     struct kw_box2 box;
     const struct contact *contact; ///< NULL: not yet made, and the box is endless
+    double scale;                  ///< of their overlap
 };
 
 /// A sheet as the crowd sees it. `length` shrinks in the search for a short strip.

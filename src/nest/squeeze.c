@@ -228,6 +228,7 @@ static void seek(void *user, int index) {
         enum parting_end end = parting_round(&s->crowd, &s->parting, idle, strikes);
         if (end == PARTING_LEGAL) {
             take_best(s);
+            s->step = fmin(1.5 * s->step, WIDE_STEP);
             start_attempt(s);
         } else if (end == PARTING_GIVEN_UP) {
             if (s->compress)
@@ -261,7 +262,6 @@ static void tell(struct squeeze *q, const struct seeker *best, bool compress, do
         }
         if ((behind && s->length >= best->shortest) || turns) s->begun = false;
         s->compress = compress;
-        s->step = fmin(s->step, best->step);
     }
 }
 
