@@ -4,6 +4,8 @@
 
 #include <string.h>
 
+#define STEP 0.02 // of the root of the mean side of a pair
+
 static int local_pose(struct crowd *c, int pose) {
     if (c->local[pose] < 0) {
         c->pose_of[c->local_count] = pose;
@@ -119,6 +121,12 @@ static double depth_in(const struct forbidden *f, double u, double v, int *neare
     return least;
 }
 
+/// Depth as it counts: with a step at touching, so that few deep overlaps are better than many
+/// shallow ones; measured against none, a root and a root of depth plus step.
+static double shaped(double scale, double depth) {
+    return depth > 0 ? scale * (depth + STEP * scale) : 0;
+}
+
 static bool outside(const struct kw_box2 *b, double u, double v) {
     return u <= b->min.x || u >= b->max.x || v <= b->min.y || v >= b->max.y;
 }
@@ -159,7 +167,7 @@ double crowd_overlap(struct crowd *c, int piece, struct seat s, double limit) {
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
         const struct contact *t = contact_in(c, f, o->pose, s.pose);
-        sum += (double)weight[o->piece] * f->scale * pair_overlap(c, t, u, v);
+        sum += (double)weight[o->piece] * shaped(f->scale, pair_overlap(c, t, u, v));
     }
     return sum;
 }
@@ -222,7 +230,7 @@ static void measure(struct crowd *c, int piece) {
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
         const struct contact *t = contact_in(c, f, o->pose, s.pose);
-        double d = f->scale * pair_overlap(c, t, u, v);
+        double d = shaped(f->scale, pair_overlap(c, t, u, v));
         row[o->piece] = losses_of(c, o->piece)[piece] = (float)d;
     }
 }
