@@ -3,6 +3,7 @@
 // again in a shuffled order, and the outcome is kept where it is no worse.
 #include "nest/search.h"
 
+#include "nest/fewer.h"
 #include "nest/squeeze.h"
 
 #include <string.h>
@@ -455,7 +456,54 @@ static enum kw_status shorten_sheet(struct world *w, struct plan *best, double s
     return o.stopped ? KW_STOPPED : KW_OK;
 }
 
+// ------------------------------------------------------------------------- one sheet fewer
+
+/// The sheets of a crowd that was parted take the place of those it was made from.
+static void take_fewer(struct world *w, struct plan *p, const struct fewer_try *t) {
+    const struct crowd *c = &t->crowd;
+    for (int i = 0; i < t->from_count; i++)
+        p->bins[t->from[i]].times = 0;
+    for (int g = 0; g < c->ground_count; g++) {
+        int at = t->from[(g + 1) % t->from_count]; // the emptied one last, if a cheaper is there
+        struct bin fresh = {.kind = t->kinds[g], .times = 1};
+        fresh.count = c->grounds[g].count;
+        fresh.v = KW_NEW_ARRAY(w->a, struct spot, fresh.count + 1);
+        for (int i = 0; i < fresh.count; i++) {
+            struct seat s = c->seats[c->grounds[g].v[i].piece];
+            const struct pose *pose = &w->poses[s.pose];
+            fresh.v[i] = (struct spot){s.pose, s.u, s.v};
+            fresh.area += w->area[pose->part];
+            fresh.extent = fmax(fresh.extent, s.u + pose->size.x);
+        }
+        if (fresh.count > 0) bin_copy(w, &p->bins[at], &fresh);
+    }
+    drop_empty_sheets(p);
+    p->score = score_of(w, p);
+}
+
+/// Whether another sheet could be saved, as far as areas tell.
+static bool may_cost_less(const struct world *w, const struct plan *p) {
+    return p->count > 1 && p->score.value > value_bound(w, p) * (1 + 1e-9);
+}
+
+static void try_fewer(struct world *w, struct plan *p, struct fewer *f) {
+    int i = fewer_round(f, w, p, w->options->threads);
+    if (i >= 0) take_fewer(w, p, &f->tries[i]);
+}
+
+static enum kw_status search_all(struct world *w, struct plan *best, struct fewer *fewer,
+                                 enum kw_nest_stop *why);
+
 enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why) {
+    struct fewer *fewer = KW_NEW(w->a, struct fewer);
+    fewer_begin(fewer, w);
+    enum kw_status s = search_all(w, best, fewer, why);
+    fewer_end(fewer);
+    return s;
+}
+
+static enum kw_status search_all(struct world *w, struct plan *best, struct fewer *fewer,
+                                 enum kw_nest_stop *why) {
     const struct kw_nest_options *o = w->options;
     static const struct {
         struct policy policy;
@@ -469,6 +517,7 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
     struct plan trial = {.missing = KW_NEW_ARRAY(w->a, int, w->job->part_count + 1)};
     struct plan current = {0};
     struct change change = {0};
+    long fewer_work = 0, refill_work = 0; // spent on each: two parts to one
     for (int round = 0;; round++) {
         if (kw_watch_stopped(o->watch)) return KW_STOPPED;
         double done = o->steps > 0 ? (double)w->work / STEP_WORK / (double)o->steps : 1;
@@ -488,7 +537,13 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
             continue;
         } else {
             if (current.count == 0) plan_copy(w, &current, best);
-            try_change(w, &current, &change, done);
+            bool turn = may_cost_less(w, &current) && fewer_work <= 2 * refill_work;
+            long before = w->work;
+            if (turn)
+                try_fewer(w, &current, fewer);
+            else
+                try_change(w, &current, &change, done);
+            *(turn ? &fewer_work : &refill_work) += w->work - before;
         }
         const struct plan *p = round < FIRST_COUNT && current.count == 0 ? &trial : &current;
         if (round > 0 && !better(p->score, best->score)) continue;
