@@ -87,8 +87,7 @@ static enum kw_status print_case(const struct bench_args *args, const struct str
 static void take_mark(void *user, double value, double extent) {
     struct curve *curve = user;
     (void)value;
-    KW_PUSH(curve->a, curve->v, curve->count) =
-        (struct mark){bench_now() - curve->begun, extent};
+    KW_PUSH(curve->a, curve->v, curve->count) = (struct mark){bench_now() - curve->begun, extent};
 }
 
 static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,

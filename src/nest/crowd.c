@@ -36,8 +36,8 @@ static void number_poses(struct crowd *c) {
         c->facing[i].box = (struct kw_box2){{-INFINITY, -INFINITY}, {INFINITY, INFINITY}};
 }
 
-void crowd_make(struct crowd *c, const struct world *w, struct contacts *contacts,
-                const int *kinds, int ground_count, const struct seat *seats, int count) {
+void crowd_make(struct crowd *c, const struct world *w, struct contacts *contacts, const int *kinds,
+                int ground_count, const struct seat *seats, int count) {
     *c = (struct crowd){.world = w, .contacts = contacts};
     contacts_trim(contacts);
     c->ground_count = ground_count;
@@ -45,7 +45,8 @@ void crowd_make(struct crowd *c, const struct world *w, struct contacts *contact
     c->grounds = KW_NEW_ARRAY(&c->arena, struct ground, ground_count);
     for (int g = 0; g < ground_count; g++) {
         const struct kind *k = &w->kinds[kinds[g]];
-        c->grounds[g] = (struct ground){.kind = kinds[g], .length = k->length, .breadth = k->breadth};
+        c->grounds[g] =
+            (struct ground){.kind = kinds[g], .length = k->length, .breadth = k->breadth};
         c->grounds[g].v = KW_NEW_ARRAY(&c->arena, struct neighbour, count + 1);
     }
     c->seats = KW_NEW_ARRAY(&c->arena, struct seat, count + 1);
@@ -142,7 +143,8 @@ static double pair_overlap(struct crowd *c, const struct contact *t, double u, d
 
 static double obstacle_overlap(struct crowd *c, struct seat s) {
     const struct kind *k = &c->world->kinds[c->grounds[s.ground].kind];
-    double sum = 0, scale = k->obstacle_count > 0 ? scale_of(c->world, k->first_obstacle, s.pose) : 0;
+    double sum = 0,
+           scale = k->obstacle_count > 0 ? scale_of(c->world, k->first_obstacle, s.pose) : 0;
     for (int i = 0; i < k->obstacle_count; i++)
         sum += pair_overlap(c, crowd_contact(c, k->first_obstacle + i, s.pose), s.u, s.v);
     return sum * scale;
@@ -195,8 +197,8 @@ bool crowd_way_out(struct crowd *c, int piece, struct seat s, struct kw_vec2 *by
     const float *weight = weights_of(c, piece);
     struct conflict worst = {0};
     for (int i = 0; i < k->obstacle_count; i++) {
-        worst_in(crowd_contact(c, k->first_obstacle + i, s.pose), s.u, s.v, (double)weight[c->count],
-                 &worst);
+        worst_in(crowd_contact(c, k->first_obstacle + i, s.pose), s.u, s.v,
+                 (double)weight[c->count], &worst);
     }
     struct facing *row = facing_row(c, s.pose);
     for (int i = 0; i < g->count; i++) {

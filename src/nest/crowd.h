@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
-// Private to nest: pieces that may overlap, and the search that parts them. Each pair in conflict has
-// a weight that grows while it lasts (guided local search); a piece moves to the place where its
-// weighted overlap is least. The overlap of two pieces is the sum over their forbidden polygons of
-// how deep the place lies inside: 0 exactly when the spacing is kept, and linear near the edge.
+// Private to nest: pieces that may overlap, and the search that parts them. Each pair in conflict
+// has a weight that grows while it lasts (guided local search); a piece moves to the place where
+// its weighted overlap is least. The overlap of two pieces is the sum over their forbidden polygons
+// of how deep the place lies inside: 0 exactly when the spacing is kept, and linear near the edge.
 #pragma once
 
 #include "nest/fill.h"
@@ -46,18 +46,18 @@ struct crowd {
     struct seat *seats; ///< by piece
     int *parts;         ///< by piece
     int count;
-    float *weight, *loss; ///< by piece and piece; the last column is for obstacles
-    int *local;           ///< by pose: row in `contact`, -1: not in this crowd
-    int *pose_of;         ///< by local pose
+    float *weight, *loss;  ///< by piece and piece; the last column is for obstacles
+    int *local;            ///< by pose: row in `contact`, -1: not in this crowd
+    int *pose_of;          ///< by local pose
     struct facing *facing; ///< by local moving pose and local fixed pose
     int local_count;
-    int *slot; ///< by piece: where it is on its ground
+    int *slot;  ///< by piece: where it is on its ground
     int *order; ///< room for the order of moving
 };
 
 /// A crowd of pieces as they lie (seats are copied), in its own arena.
-void crowd_make(struct crowd *c, const struct world *w, struct contacts *contacts,
-                const int *kinds, int ground_count, const struct seat *seats, int count);
+void crowd_make(struct crowd *c, const struct world *w, struct contacts *contacts, const int *kinds,
+                int ground_count, const struct seat *seats, int count);
 void crowd_free(struct crowd *c);
 /// Takes new seats; weights stay.
 void crowd_seat(struct crowd *c, const struct seat *seats);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// One sheet is emptied onto others: its pieces are thrown among theirs, and the crowd is parted. With
-// few sheets all are taken together, else a handful.
+// One sheet is emptied onto others: its pieces are thrown among theirs, and the crowd is parted.
+// With few sheets all are taken together, else a handful.
 #include "nest/fewer.h"
 
 #include "nest/team.h"

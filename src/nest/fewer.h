@@ -5,7 +5,7 @@
 #include "nest/crowd.h"
 #include "nest/search.h"
 
-#define FEWER_TRIES 4 ///< side by side, whatever the number of threads
+#define FEWER_TRIES 4  ///< side by side, whatever the number of threads
 #define FEWER_MOST  12 ///< sheets taken together
 
 /// One attempt: sheets `from` of the plan; the first of them is emptied.

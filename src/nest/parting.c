@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Parting a crowd: rounds in which every piece in conflict moves once, with weights that grow, until
-// nothing overlaps or rounds stop helping.
+// Parting a crowd: rounds in which every piece in conflict moves once, with weights that grow,
+// until nothing overlaps or rounds stop helping.
 #include "nest/crowd.h"
 
 #include <string.h>

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// The place of least overlap of one piece: places drawn at random, the best of them made better step
-// by step, and at the end straight out of what still overlaps.
+// The place of least overlap of one piece: places drawn at random, the best of them made better
+// step by step, and at the end straight out of what still overlaps.
 #include "nest/crowd.h"
 
 #define TOUCHING 16 // places where it touches another

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // Shortest length of one sheet's pieces. First the length is cut by a step whenever the crowd is
-// legal, and when it can't be parted a layout met on the way is disturbed and tried again (explore);
-// then the best is cut by ever finer steps (compress). After published work on strip packing by
-// overlap minimisation (Egeblad et al. 2007, Umetani et al. 2009, Gardeyn et al. 2025).
+// legal, and when it can't be parted a layout met on the way is disturbed and tried again
+// (explore); then the best is cut by ever finer steps (compress). After published work on strip
+// packing by overlap minimisation (Egeblad et al. 2007, Umetani et al. 2009, Gardeyn et al. 2025).
 #include "nest/squeeze.h"
 
 #include "nest/crowd.h"
@@ -11,15 +11,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define SEEKERS     4      // searches side by side, whatever the number of threads
-#define ROUND_WORK  400000 // of one seeker between two talks: 20 to 40 ms
-#define ROUNDS      60     // but no fewer talks than this in a budget of work
-#define EXPLORE     0.75   // of the budget; the rest compresses
-#define WIDE_STEP   0.01   // of the length
-#define SMALL_STEP  0.001
-#define COARSE_CUT  0.0005
-#define FINE_CUT    0.00001
-#define KNOWN       12
+#define SEEKERS    4      // searches side by side, whatever the number of threads
+#define ROUND_WORK 400000 // of one seeker between two talks: 20 to 40 ms
+#define ROUNDS     60     // but no fewer talks than this in a budget of work
+#define EXPLORE    0.75   // of the budget; the rest compresses
+#define WIDE_STEP  0.01   // of the length
+#define SMALL_STEP 0.001
+#define COARSE_CUT 0.0005
+#define FINE_CUT   0.00001
+#define KNOWN      12
 
 struct layout {
     double loss;
@@ -30,8 +30,8 @@ struct seeker {
     struct crowd crowd;
     struct contacts contacts;
     struct parting parting;
-    double length;  ///< tried now
-    double step;    ///< of exploring
+    double length;   ///< tried now
+    double step;     ///< of exploring
     double shortest; ///< legal
     struct seat *best;
     struct layout known[KNOWN]; ///< of this length, least loss first
@@ -61,7 +61,8 @@ static struct kw_vec2 size_of(const struct seeker *s, int piece) {
 static double least_length(const struct crowd *c) {
     double least = 0, m = 2 * c->world->options->margin;
     for (int i = 0; i < c->count; i++) {
-        struct pose_range r = c->world->parts[c->world->kinds[c->grounds[0].kind].group][c->parts[i]];
+        struct pose_range r =
+            c->world->parts[c->world->kinds[c->grounds[0].kind].group][c->parts[i]];
         double shortest = INFINITY;
         for (int p = r.first; p < r.first + r.count; p++) {
             struct kw_vec2 size = c->world->poses[p].size;
@@ -98,7 +99,8 @@ static void turn_to_fit(struct seeker *s) {
         struct kw_vec2 low, high;
         struct seat seat = c->seats[i];
         if (crowd_room(c, 0, seat.pose, &low, &high)) continue;
-        struct pose_range r = c->world->parts[c->world->kinds[c->grounds[0].kind].group][c->parts[i]];
+        struct pose_range r =
+            c->world->parts[c->world->kinds[c->grounds[0].kind].group][c->parts[i]];
         for (int p = r.first; p < r.first + r.count; p++) {
             if (!crowd_room(c, 0, p, &low, &high)) continue;
             seat.pose = p;
