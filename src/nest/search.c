@@ -119,7 +119,12 @@ static void first_nest(struct world *w, struct plan *p, struct policy policy) {
         int left = 0;
         for (int i = 0; i < n; i++)
             left += wants[i].count = p->missing[wants[i].part];
-        if (left == 0 || !best_kind(w, p, policy, wants, n, &b)) break;
+        if (left == 0) break;
+        if (!best_kind(w, p, policy, wants, n, &b)) {
+            if (policy.patience == 0) break;
+            policy.patience = 0; // some that were passed over may still have a place
+            continue;
+        }
         int kept = w->kinds[b.kind].count;
         b.times = repeats(w, &b, p->missing, kept < 0 ? -1 : kept - sheets_of_kind(p, b.kind));
         for (int i = 0; i < b.count; i++)
@@ -509,8 +514,8 @@ static enum kw_status search_all(struct world *w, struct plan *best, struct fewe
         struct policy policy;
         enum lie lie;
     } first[] = {
-        {{1, 0, 0}, LIE_FREE},   {{1, 1, 0}, LIE_ALONG},  {{1, 0, 0}, LIE_ALONG},
-        {{0.5, 2, 0}, LIE_FREE}, {{1, 1, 0}, LIE_ACROSS}, {{1, 3, 0}, LIE_FREE},
+        {{1, 0, 0, 16}, LIE_FREE},  {{1, 1, 0, 0}, LIE_ALONG},  {{1, 0, 0, 0}, LIE_ALONG},
+        {{0.5, 2, 0, 0}, LIE_FREE}, {{1, 1, 0, 0}, LIE_ACROSS}, {{1, 3, 0, 0}, LIE_FREE},
     };
     enum { FIRST_COUNT = sizeof first / sizeof *first };
     double start = o->watch && o->watch->now ? o->watch->now(o->watch->user) : 0;
