@@ -11,6 +11,7 @@
 struct bench_args {
     const char *file;      ///< of cases; NULL where the measurement makes its own
     double seconds;        ///< time a case; 0: the engine's own step budget, so that results repeat
+    double steps;          ///< of nests: budget instead of the engine's own where > 0
     int threads;           ///< never changes a result; engines with one thread ignore it
     uint64_t seed;         ///< default 1
     const char *layout;    ///< where layouts go: a file for strips, a folder else; NULL: nowhere
@@ -28,6 +29,7 @@ struct bench_command {
 
 int bench_strips(const struct bench_args *args);
 int bench_sheets(const struct bench_args *args);
+int bench_nest(const struct bench_args *args);
 int bench_sticks(const struct bench_args *args);
 int bench_cartons(const struct bench_args *args);
 int bench_plan(const struct bench_args *args);

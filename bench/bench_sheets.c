@@ -57,6 +57,7 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
     o.threads = args->threads;
     o.seconds = args->seconds;
     if (args->seconds > 0) o.steps = NO_LIMIT_STEPS;
+    if (args->steps > 0) o.steps = (long)args->steps;
     o.watch = &args->watch;
     struct kw_nest nest = {0};
     double begun = bench_now();

@@ -46,12 +46,18 @@ static enum kw_status write_layout(const struct bench_args *args, const struct s
     return bench_line_write(&line, args->layout, NULL, err);
 }
 
-struct mark { ///< of the curve
+struct mark {
     double seconds, length;
+};
+struct curve { ///< every better strip, and the end
+    struct kw_arena *a;
+    double begun;
+    struct mark *v;
+    int count;
 };
 
 static enum kw_status print_case(const struct bench_args *args, const struct strip *strip,
-                                 const struct kw_nest *nest, const struct mark marks[2],
+                                 const struct kw_nest *nest, const struct curve *curve,
                                  struct kw_error *err) {
     static const char *const stops[] = {"steps", "time", "bound"};
     struct bench_line line;
@@ -61,14 +67,14 @@ static enum kw_status print_case(const struct bench_args *args, const struct str
     kw_json_key_number(j, "strip_width", strip->width, 6);
     kw_json_key_number(j, "length", length, 6);
     kw_json_key_number(j, "density", strip->area / (strip->width * length), 6);
-    kw_json_key_number(j, "seconds", marks[1].seconds, 3);
-    kw_json_key_number(j, "first", marks[0].seconds, 4);
+    kw_json_key_number(j, "seconds", curve->v[curve->count - 1].seconds, 3);
+    kw_json_key_number(j, "first", curve->v[0].seconds, 4);
     kw_json_key(j, "curve");
     kw_json_open_inline(j, '[');
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < curve->count; i++) {
         kw_json_open_inline(j, '[');
-        kw_json_number(j, marks[i].seconds, 4);
-        kw_json_number(j, marks[i].length, 6);
+        kw_json_number(j, curve->v[i].seconds, 4);
+        kw_json_number(j, curve->v[i].length, 6);
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -78,34 +84,37 @@ static enum kw_status print_case(const struct bench_args *args, const struct str
     return bench_line_print(&line, err);
 }
 
-// A nest with no budget is the first whole one; the second call begins anew and has the rest of the
-// time. The engine says nothing in between, so the curve has these two points.
+static void take_mark(void *user, double value, double extent) {
+    struct curve *curve = user;
+    (void)value;
+    KW_PUSH(curve->a, curve->v, curve->count) = (struct mark){bench_now() - curve->begun, extent};
+}
+
 static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
-                            const struct strip *strip, struct kw_nest *nest, struct mark marks[2],
+                            const struct strip *strip, struct kw_nest *nest, struct curve *curve,
                             struct kw_error *err) {
     struct kw_nest_job job = {strip->parts, strip->part_count, &strip->sheet, 1};
     struct kw_nest_options o = kw_nest_options_default();
-    double begun = bench_now();
-    long steps = args->seconds > 0 ? NO_LIMIT_STEPS : o.steps;
+    *curve = (struct curve){.a = a, .begun = bench_now()};
+    if (args->seconds > 0) o.steps = NO_LIMIT_STEPS;
+    if (args->steps > 0) o.steps = (long)args->steps;
     o.spacing = o.margin = o.drop_short = o.drop_long = 0;
     o.seed = args->seed;
     o.threads = args->threads;
+    o.seconds = args->seconds;
     o.watch = &args->watch;
-    for (int i = 0; i < 2; i++) {
-        o.steps = i == 0 ? 0 : steps;
-        if (i > 0 && args->seconds > 0)
-            o.seconds = fmax(args->seconds - (bench_now() - begun), 1e-3);
-        enum kw_status s = kw_nest(a, &job, &o, nest, err);
-        if (s != KW_OK) return s;
-        if (nest->unplaced_count > 0) {
-            const struct kw_nest_unplaced *u = &nest->unplaced[0];
-            return kw_fail(err, KW_RANGE, (struct kw_place){.file = args->file},
-                           u->too_large ? "item %d is wider than the strip"
-                                        : "item %d finds no place within 50 m of strip",
-                           u->part);
-        }
-        marks[i] = (struct mark){bench_now() - begun, length_of(nest)};
+    o.better = take_mark;
+    o.better_user = curve;
+    enum kw_status s = kw_nest(a, &job, &o, nest, err);
+    if (s != KW_OK) return s;
+    if (nest->unplaced_count > 0) {
+        const struct kw_nest_unplaced *u = &nest->unplaced[0];
+        return kw_fail(err, KW_RANGE, (struct kw_place){.file = args->file},
+                       u->too_large ? "item %d is wider than the strip"
+                                    : "item %d finds no place within 50 m of strip",
+                       u->part);
     }
+    take_mark(curve, 0, length_of(nest));
     return KW_OK;
 }
 
@@ -113,14 +122,14 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
                           const struct kw_node *c, struct kw_error *err) {
     struct strip strip = {0};
     struct kw_nest nest = {0};
-    struct mark marks[2] = {0};
+    struct curve curve = {0};
     read_strip(a, c, &strip, err);
     enum kw_status s = err->status;
-    if (s == KW_OK) s = solve(a, args, &strip, &nest, marks, err);
+    if (s == KW_OK) s = solve(a, args, &strip, &nest, &curve, err);
     if (s == KW_OK && nest.layout_count == 0)
         s = kw_fail(err, KW_RANGE, c->at, "expected one item or more");
     if (s == KW_OK && args->layout) s = write_layout(args, &strip, &nest, err);
-    if (s == KW_OK) s = print_case(args, &strip, &nest, marks, err);
+    if (s == KW_OK) s = print_case(args, &strip, &nest, &curve, err);
     return s;
 }
 

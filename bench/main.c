@@ -14,6 +14,7 @@
 static const struct bench_command commands[] = {
     {"strips", "FILE", "items in a strip of fixed width, shortest length", true, bench_strips},
     {"sheets", "FILE", "items on as few equal sheets as possible", true, bench_sheets},
+    {"nest", "--parts N", "a generated job of N parts on sheets of two sizes", false, bench_nest},
     {"sticks", "FILE", "pieces out of as few sticks as possible", true, bench_sticks},
     {"cartons", "FILE", "boxes into few cartons, or one filled best", true, bench_cartons},
     {"plan", "--kits N --parts M", "a generated shop planned from files to packet", false,
@@ -54,6 +55,7 @@ static void print_help(FILE *to) {
     for (const struct bench_command *c = commands; c->name; c++)
         fprintf(to, "  kw-bench %-8s %-20s %s\n", c->name, c->takes, c->help);
     fputs("\n  --seconds S    time a case (default: a step budget, so that results repeat)\n"
+          "  --steps N      strips and sheets: budget of work instead of time\n"
           "  --threads N    1 to 64; never changes a result\n"
           "  --seed K       default 1\n"
           "  --layout PATH  writes layouts: a file for strips, else a folder\n"
@@ -79,9 +81,10 @@ static int read_option(struct bench_args *args, const char *name, const char *va
         int *count;
     } numbers[] = {
         {"--seconds", 1e-3, 86400, false, &args->seconds, NULL},
+        {"--steps", 1, 1e15, true, &args->steps, NULL},
         {"--threads", 1, 64, true, NULL, &args->threads},
         {"--kits", 1, 500, true, NULL, &args->kits},
-        {"--parts", 1, 500, true, NULL, &args->parts},
+        {"--parts", 1, 100000, true, NULL, &args->parts},
         {"--cases", 1, INT_MAX, true, NULL, &args->cases},
         {"--bends", 1, 100, true, NULL, &args->bends},
     };
@@ -125,6 +128,9 @@ static int read_arguments(int argc, char **argv, const struct bench_command *com
     if (command->wants_file && !args->file) return usage("%s: expected a file", command->name);
     if (command->run == bench_plan && (args->kits == 0 || args->parts == 0))
         return usage("plan: expected --kits N --parts M");
+    if (command->run == bench_plan && args->parts > 500)
+        return usage("plan: expected --parts of 500 at most");
+    if (command->run == bench_nest && args->parts == 0) return usage("nest: expected --parts N");
     return 0;
 }
 

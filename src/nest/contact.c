@@ -152,6 +152,36 @@ static struct forbidden kept(struct kw_arena *a, struct forbidden f) {
     return f;
 }
 
+static void add_side(struct side *v, int *count, struct kw_vec2 a, struct kw_vec2 b) {
+    double x = b.y - a.y, y = a.x - b.x, length = sqrt(x * x + y * y);
+    if (length < 1e-9) return;
+    x /= length;
+    y /= length;
+    v[(*count)++] = (struct side){x, y, fmax(x * a.x + y * a.y, x * b.x + y * b.y)};
+}
+
+/// The low chain runs counter-clockwise, the high one back.
+static void add_sides(struct kw_arena *a, struct forbidden *f) {
+    int n = f->low_count, m = f->high_count;
+    struct side *v = KW_NEW_ARRAY(a, struct side, n + m);
+    for (int i = 0; i + 1 < n; i++)
+        add_side(v, &f->side_count, f->low[i], f->low[i + 1]);
+    if (n > 0 && m > 0) add_side(v, &f->side_count, f->low[n - 1], f->high[m - 1]);
+    for (int i = m - 1; i > 0; i--)
+        add_side(v, &f->side_count, f->high[i], f->high[i - 1]);
+    f->sides = v;
+}
+
+static void finish(struct kw_arena *a, struct contact *c) {
+    c->box = (struct kw_box2){{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
+    for (int i = 0; i < c->count; i++) {
+        const struct kw_box2 *b = &c->v[i].box;
+        c->box.min = kw_v2(fmin(c->box.min.x, b->min.x), fmin(c->box.min.y, b->min.y));
+        c->box.max = kw_v2(fmax(c->box.max.x, b->max.x), fmax(c->box.max.y, b->max.y));
+        add_sides(a, &c->v[i]);
+    }
+}
+
 /// Adds f unless one that is there covers it; takes out those that it covers.
 static void add_forbidden(struct kw_arena *a, struct contact *c, struct forbidden f) {
     int count = 0;
@@ -197,6 +227,7 @@ static struct contact *make_contact(struct contacts *c, int fixed, int moving) {
             add_forbidden(&c->arena, out, chains(room4 + all, &s));
         }
     }
+    finish(&c->arena, out);
     return out;
 }
 

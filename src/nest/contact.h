@@ -21,14 +21,23 @@ struct pose {
     struct pieces pieces;  ///< in u, v
 };
 
+/// A side of a convex polygon: all of it has x * p.x + y * p.y <= reach.
+struct side {
+    double x, y; ///< unit vector, outwards
+    double reach;
+};
+
 /// A convex polygon as two chains from its leftmost to its rightmost points.
 struct forbidden {
     struct kw_box2 box;
+    const struct side *sides;
+    int side_count;
     const struct kw_vec2 *low, *high;
     int low_count, high_count;
 };
 
 struct contact {
+    struct kw_box2 box; ///< around all of it
     struct forbidden *v;
     int count;
 };

@@ -235,7 +235,7 @@ static bool find_spot(struct world *w, const struct bin *bin, int pose, double m
     return false;
 }
 
-static void bin_add(struct world *w, struct bin *b, struct spot s) {
+void bin_add(struct world *w, struct bin *b, struct spot s) {
     if (b->count == b->room) {
         struct spot *old = b->v;
         b->room = b->room ? 2 * b->room : 32;
@@ -290,7 +290,7 @@ static bool place_want(struct world *w, struct bin *bin, struct policy policy,
     return place_lying(w, bin, policy, part, LIE_FREE);
 }
 
-static void clear_bin(struct world *w, struct bin *bin, int kind) {
+void clear_bin(struct world *w, struct bin *bin, int kind) {
     bin->kind = kind;
     bin->times = 1;
     bin->count = 0;
@@ -305,10 +305,18 @@ static void clear_bin(struct world *w, struct bin *bin, int kind) {
 void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, struct want *wants,
               int want_count) {
     clear_bin(w, bin, kind);
+    fill_more(w, bin, policy, wants, want_count);
+}
+
+void fill_more(struct world *w, struct bin *bin, struct policy policy, struct want *wants,
+               int want_count) {
     w->work += SEARCH_WORK + want_count;
+    int refused = 0;
     for (int i = 0; i < want_count; i++) {
         while (wants[i].count > 0 && place_want(w, bin, policy, &wants[i]))
             wants[i].count--;
+        refused += wants[i].count > 0;
+        if (policy.patience > 0) i += refused / policy.patience;
     }
 }
 

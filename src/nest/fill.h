@@ -74,6 +74,8 @@ struct policy {
     double reach; ///< 0..1: a pose is judged by u + reach * its length; the least wins
     int order;    ///< 0..3: pieces by bulk, longest side, box area, shortest side, largest first
     double noise; ///< 0..1: how far the order is shuffled
+    int patience; ///< > 0: after so many parts without a place ever more are passed over, so that
+                  ///< a sheet of many different parts is not asked about each of them
 };
 
 struct want {
@@ -85,6 +87,11 @@ struct want {
 /// Fills an empty bin with what finds a place, in the order of `wants`; takes it off their counts.
 void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, struct want *wants,
               int want_count);
+/// The same into a bin that was cleared and may hold pieces already: they stay where they are.
+void fill_more(struct world *w, struct bin *bin, struct policy policy, struct want *wants,
+               int want_count);
+void clear_bin(struct world *w, struct bin *bin, int kind);
+void bin_add(struct world *w, struct bin *b, struct spot s);
 /// The order of filling under a policy: largest key first, ties as they are.
 void sort_wants(struct world *w, struct policy policy, struct want *wants, int count);
 /// Whether a part finds a place alone on an empty sheet of a kind.

@@ -55,6 +55,10 @@ struct kw_nest_options {
     double seconds; ///< > 0 and watch->now set: also stops after that long (result then varies)
     int threads;    ///< never changes the result
     const struct kw_watch *watch; ///< may be NULL
+    /// Told of every better nest: the value of its sheets, and how far from its left or lower edge
+    /// the emptiest of them is used, mm. Called from the thread of kw_nest. May be NULL.
+    void (*better)(void *user, double value, double extent);
+    void *better_user;
 };
 /// Spacing 6 mm, margin 8 mm, drops from 305 x 610 mm (12 x 24 in: common practice, no source),
 /// seed 1, a budget of 0.3 to 0.4 s on one core, no clock.
@@ -116,3 +120,19 @@ struct kw_nest {
 enum kw_status kw_nest(struct kw_arena *a, const struct kw_nest_job *job,
                        const struct kw_nest_options *options, struct kw_nest *out,
                        struct kw_error *err);
+
+/// Puts what finds room of the job's parts, in their order, onto one sheet of kind `sheet` that is
+/// planned already, without moving what lies there: a scrapped part into free space or onto a named
+/// drop, small sellable parts into what would be scrap. `fixed` are placements of the job's parts
+/// (of which none more may be wanted: count 0) as an earlier nest gave them, taken as they lie. In
+/// `out`: the new placements alone, copies numbered from 1. Spacing and margin as in kw_nest; the
+/// step budget is not used. Errors as kw_nest, and KW_RANGE when `sheet` or a part of `fixed` is
+/// not in the job.
+struct kw_nest_added {
+    struct kw_nest_placement *placements;
+    int placement_count;
+};
+enum kw_status kw_nest_into(struct kw_arena *a, const struct kw_nest_job *job, int sheet,
+                            const struct kw_nest_placement *fixed, int fixed_count,
+                            const struct kw_nest_options *options, struct kw_nest_added *out,
+                            struct kw_error *err);

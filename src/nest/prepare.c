@@ -9,7 +9,7 @@
 #define COARSEST_MM    1.5  // but not beyond this, or a hundredth of a larger part
 #define SAME_ANGLE     1e-6 // radians
 #define SAME_PLACE_MM  1e-6
-#define THINNEST_MM    5.0  // nothing thinner is expected to reach into a pocket
+#define THINNEST_MM    5.0
 #define MOST_ROTATIONS 3600 // a tenth of a degree all round
 
 // ------------------------------------------------------------------------------ at the door
@@ -265,13 +265,22 @@ static struct kw_region roomy_holes_only(struct world *w, int part) {
     return r;
 }
 
+/// Nothing thinner is expected to reach into a pocket: 5 mm, or a quarter of the smallest part.
+static double thinnest(const struct world *w) {
+    double least = THINNEST_MM;
+    for (int i = 0; i < w->job->part_count; i++)
+        least = fmin(least, 0.25 * w->shortest[i]);
+    return least;
+}
+
 static struct drawn draw_part(struct world *w, int part) {
     struct drawn d = {.outline = roomy_holes_only(w, part)};
-    double gap = 2 * w->options->spacing + THINNEST_MM, longest = w->longest[part];
-    double tolerance = fmin(fmax(longest * 5e-4, 0.05), 0.3);
+    double gap = 2 * w->options->spacing + thinnest(w), longest = w->longest[part];
+    double tolerance = fmin(fmax(longest * 5e-4, 0.001), 0.3);
     for (;; tolerance *= 2) {
         d.pieces = pieces_of_region(w->a, &d.outline, tolerance, gap);
-        if (d.pieces.count <= MOST_PIECES || tolerance * 2 > fmax(COARSEST_MM, longest / 100)) {
+        double coarsest = fmin(fmax(COARSEST_MM, longest / 100), longest / 20);
+        if (d.pieces.count <= MOST_PIECES || tolerance * 2 > coarsest) {
             return d;
         }
     }

@@ -3,10 +3,14 @@
 // again in a shuffled order, and the outcome is kept where it is no worse.
 #include "nest/search.h"
 
+#include "nest/fewer.h"
+#include "nest/squeeze.h"
+
 #include <string.h>
 
 #define WARMTH       0.01 // of a sheet's area
 #define MOST_OFFERED 50   // a part
+#define MOST_CROWDED 1500 // pieces that are parted together: each pair has a weight
 
 /// By more than the rounding of sums that were added up in another order.
 static bool differ(double a, double b) {
@@ -115,7 +119,12 @@ static void first_nest(struct world *w, struct plan *p, struct policy policy) {
         int left = 0;
         for (int i = 0; i < n; i++)
             left += wants[i].count = p->missing[wants[i].part];
-        if (left == 0 || !best_kind(w, p, policy, wants, n, &b)) break;
+        if (left == 0) break;
+        if (!best_kind(w, p, policy, wants, n, &b)) {
+            if (policy.patience == 0) break;
+            policy.patience = 0; // some that were passed over may still have a place
+            continue;
+        }
         int kept = w->kinds[b.kind].count;
         b.times = repeats(w, &b, p->missing, kept < 0 ? -1 : kept - sheets_of_kind(p, b.kind));
         for (int i = 0; i < b.count; i++)
@@ -385,26 +394,135 @@ static bool is_bound(const struct world *w, const struct plan *p) {
            b->extent <= reach + 1e-3;
 }
 
-static bool out_of_time(const struct world *w, double start) {
+/// Of the time given; 0 where no clock counts.
+static double time_spent(const struct world *w, double start) {
     const struct kw_nest_options *o = w->options;
-    if (!o->watch || !o->watch->now || !(o->seconds > 0)) return false;
-    return o->watch->now(o->watch->user) - start >= o->seconds;
+    if (!o->watch || !o->watch->now || !(o->seconds > 0)) return 0;
+    return (o->watch->now(o->watch->user) - start) / o->seconds;
 }
 
+static bool out_of_time(const struct world *w, double start) {
+    return time_spent(w, start) >= 1;
+}
+
+// ------------------------------------------------------------------------ all on one sheet
+
+struct one_sheet {
+    struct world *w;
+    struct plan *best;
+    double start;
+    long first_work;
+    double first_time;
+    bool stopped;
+};
+
+static double sheet_done(void *user, long work) {
+    struct one_sheet *o = user;
+    const struct kw_nest_options *options = o->w->options;
+    o->w->work += work;
+    o->stopped = kw_watch_stopped(options->watch);
+    if (o->stopped || is_bound(o->w, o->best)) return 1;
+    double steps = (double)(o->w->work - o->first_work) /
+                   ((double)options->steps * STEP_WORK - (double)o->first_work);
+    double time = (time_spent(o->w, o->start) - o->first_time) / (1 - o->first_time);
+    kw_watch_progress(options->watch, "nest", fmin(fmax(steps, time), 1));
+    return fmax(steps, time);
+}
+
+static void tell_better(const struct world *w, const struct plan *p) {
+    const struct kw_nest_options *o = w->options;
+    if (!o->better || p->count == 0) return;
+    double last = 0; // of the emptiest sheet
+    for (int i = 0; i < p->count; i++) {
+        double extent = p->bins[i].extent;
+        last = i == 0 || extent < last ? extent : last;
+    }
+    o->better(o->better_user, p->score.value, last);
+}
+
+static void sheet_better(void *user, double extent) {
+    struct one_sheet *o = user;
+    o->best->bins[0].extent = extent;
+    o->best->score = score_of(o->w, o->best);
+    tell_better(o->w, o->best);
+}
+
+static bool all_on_one_sheet(const struct plan *p) {
+    return p->count == 1 && p->bins[0].times == 1 && !(p->score.missing > 0) &&
+           p->bins[0].count <= MOST_CROWDED;
+}
+
+static enum kw_status shorten_sheet(struct world *w, struct plan *best, double start) {
+    struct one_sheet o = {w, best, start, w->work, time_spent(w, start), false};
+    struct budget budget = {&o, sheet_done, sheet_better, 0};
+    budget.work = w->options->seconds > 0 ? 0 : w->options->steps * STEP_WORK - w->work;
+    squeeze_bin(w, &best->bins[0], &budget, w->options->threads);
+    best->score = score_of(w, best);
+    return o.stopped ? KW_STOPPED : KW_OK;
+}
+
+// ------------------------------------------------------------------------- one sheet fewer
+
+/// The sheets of a crowd that was parted take the place of those it was made from.
+static void take_fewer(struct world *w, struct plan *p, const struct fewer_try *t) {
+    const struct crowd *c = &t->crowd;
+    for (int i = 0; i < t->from_count; i++)
+        p->bins[t->from[i]].times = 0;
+    for (int g = 0; g < c->ground_count; g++) {
+        int at = t->from[(g + 1) % t->from_count]; // the emptied one last, if a cheaper is there
+        struct bin fresh = {.kind = t->kinds[g], .times = 1};
+        fresh.count = c->grounds[g].count;
+        fresh.v = KW_NEW_ARRAY(w->a, struct spot, fresh.count + 1);
+        for (int i = 0; i < fresh.count; i++) {
+            struct seat s = c->seats[c->grounds[g].v[i].piece];
+            const struct pose *pose = &w->poses[s.pose];
+            fresh.v[i] = (struct spot){s.pose, s.u, s.v};
+            fresh.area += w->area[pose->part];
+            fresh.extent = fmax(fresh.extent, s.u + pose->size.x);
+        }
+        if (fresh.count > 0) bin_copy(w, &p->bins[at], &fresh);
+    }
+    drop_empty_sheets(p);
+    p->score = score_of(w, p);
+}
+
+/// Whether another sheet could be saved, as far as areas tell.
+static bool may_cost_less(const struct world *w, const struct plan *p) {
+    return p->count > 1 && p->score.value > value_bound(w, p) * (1 + 1e-9);
+}
+
+static void try_fewer(struct world *w, struct plan *p, struct fewer *f) {
+    int i = fewer_round(f, w, p, w->options->threads);
+    if (i >= 0) take_fewer(w, p, &f->tries[i]);
+}
+
+static enum kw_status search_all(struct world *w, struct plan *best, struct fewer *fewer,
+                                 enum kw_nest_stop *why);
+
 enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why) {
+    struct fewer *fewer = KW_NEW(w->a, struct fewer);
+    fewer_begin(fewer, w);
+    enum kw_status s = search_all(w, best, fewer, why);
+    fewer_end(fewer);
+    return s;
+}
+
+static enum kw_status search_all(struct world *w, struct plan *best, struct fewer *fewer,
+                                 enum kw_nest_stop *why) {
     const struct kw_nest_options *o = w->options;
     static const struct {
         struct policy policy;
         enum lie lie;
     } first[] = {
-        {{1, 0, 0}, LIE_FREE},   {{1, 1, 0}, LIE_ALONG},  {{1, 0, 0}, LIE_ALONG},
-        {{0.5, 2, 0}, LIE_FREE}, {{1, 1, 0}, LIE_ACROSS}, {{1, 3, 0}, LIE_FREE},
+        {{1, 0, 0, 16}, LIE_FREE},  {{1, 1, 0, 0}, LIE_ALONG},  {{1, 0, 0, 0}, LIE_ALONG},
+        {{0.5, 2, 0, 0}, LIE_FREE}, {{1, 1, 0, 0}, LIE_ACROSS}, {{1, 3, 0, 0}, LIE_FREE},
     };
     enum { FIRST_COUNT = sizeof first / sizeof *first };
     double start = o->watch && o->watch->now ? o->watch->now(o->watch->user) : 0;
     struct plan trial = {.missing = KW_NEW_ARRAY(w->a, int, w->job->part_count + 1)};
     struct plan current = {0};
     struct change change = {0};
+    long fewer_work = 0, refill_work = 0; // spent on each: two parts to one
     for (int round = 0;; round++) {
         if (kw_watch_stopped(o->watch)) return KW_STOPPED;
         double done = o->steps > 0 ? (double)w->work / STEP_WORK / (double)o->steps : 1;
@@ -418,11 +536,23 @@ enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop
         if (round < FIRST_COUNT && (round == 0 || done < 0.4)) {
             memset(w->lie, (int)first[round].lie, (size_t)w->job->part_count);
             first_nest(w, &trial, first[round].policy);
+        } else if (all_on_one_sheet(best)) {
+            enum kw_status s = shorten_sheet(w, best, start);
+            if (s != KW_OK) return s;
+            continue;
         } else {
             if (current.count == 0) plan_copy(w, &current, best);
-            try_change(w, &current, &change, done);
+            bool turn = may_cost_less(w, &current) && fewer_work <= 2 * refill_work;
+            long before = w->work;
+            if (turn)
+                try_fewer(w, &current, fewer);
+            else
+                try_change(w, &current, &change, done);
+            *(turn ? &fewer_work : &refill_work) += w->work - before;
         }
         const struct plan *p = round < FIRST_COUNT && current.count == 0 ? &trial : &current;
-        if (round == 0 || better(p->score, best->score)) plan_copy(w, best, p);
+        if (round > 0 && !better(p->score, best->score)) continue;
+        plan_copy(w, best, p);
+        tell_better(w, best);
     }
 }

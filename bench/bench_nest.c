@@ -1,0 +1,101 @@
+// SPDX-License-Identifier: Apache-2.0
+// nest: a shop's own kind of job, generated: --parts N parts of a twelfth as many shapes on sheets
+// of two sizes with spacing and margin. Tells how long the first full nest takes, and the end.
+#include "bench.h"
+
+#include <math.h>
+
+#define EACH    12 // copies of a shape, so that 500 parts are of some 40 shapes
+#define MM_STEP 5
+
+struct marks {
+    double begun, first;
+    double first_value;
+};
+
+static void take_mark(void *user, double value, double extent) {
+    struct marks *m = user;
+    (void)extent;
+    if (m->first > 0) return;
+    m->first = bench_now() - m->begun;
+    m->first_value = value;
+}
+
+static double side(uint64_t *random, double least, double most) {
+    return bench_random_step(random, least, most, MM_STEP);
+}
+
+/// Plates with holes, angles, gussets, discs, channels: what a kit shop cuts.
+static struct kw_region *shape(struct kw_arena *a, int i, uint64_t *random) {
+    struct kw_region *r = KW_NEW(a, struct kw_region);
+    double x = side(random, 60, 500), y = side(random, 40, 300), t = side(random, 25, 40);
+    if (i % 5 == 3) {
+        r->outer = kw_path_circle(a, 0, 0, y / 2, true, 0);
+        return r;
+    }
+    r->outer = kw_path_box_outline(a, 0, 0, x, y, 0);
+    if (i % 5 == 0) {
+        KW_PUSH(a, r->holes, r->hole_count) = kw_path_circle(a, 20, 20, 6, false, 0);
+        return r;
+    }
+    const double outlines[3][8][2] = {
+        {{0, 0}, {x, 0}, {x, t}, {t, t}, {t, y}, {0, y}},
+        {{0, 0}, {x, 0}, {x, t}, {t, y}, {0, y}},
+        {{0, 0}, {x, 0}, {x, y}, {x - 20, y}, {x - 20, 20}, {20, 20}, {20, y}, {0, y}},
+    };
+    const int corners[3] = {6, 5, 8};
+    int kind = i % 5 == 4 ? 2 : i % 5 - 1;
+    r->outer = (struct kw_path){0};
+    for (int k = 0; k < corners[kind]; k++)
+        kw_path_add(a, &r->outer, outlines[kind][k][0], outlines[kind][k][1], 0, 0);
+    return r;
+}
+
+static enum kw_status print(const struct bench_args *args, const struct marks *m,
+                            const struct kw_nest *nest, double seconds, struct kw_error *err) {
+    struct bench_line line;
+    struct kw_json *j = bench_line_begin(&line);
+    kw_json_key_count(j, "parts", args->parts);
+    kw_json_key_number(j, "first", m->first, 4);
+    kw_json_key_number(j, "first_value", m->first_value, 6);
+    kw_json_key_number(j, "value", nest->value, 6);
+    kw_json_key_number(j, "lower_bound", nest->lower_bound, 6);
+    kw_json_key_count(j, "sheets", nest->sheets_used);
+    kw_json_key_count(j, "programs", nest->layout_count);
+    kw_json_key_count(j, "unplaced", nest->unplaced_count);
+    kw_json_key_number(j, "density", nest->density, 6);
+    kw_json_key_number(j, "seconds", seconds, 3);
+    kw_json_key_number(j, "peak_mb", bench_peak_mb(), 1);
+    return bench_line_print(&line, err);
+}
+
+int bench_nest(const struct bench_args *args) {
+    struct kw_arena a = {0};
+    struct kw_error err = {0};
+    uint64_t random = args->seed;
+    int shapes = (args->parts + EACH - 1) / EACH;
+    struct kw_nest_part *parts = KW_NEW_ARRAY(&a, struct kw_nest_part, shapes + 1);
+    for (int i = 0; i < shapes; i++) {
+        int left = args->parts - i * EACH;
+        parts[i].outline = shape(&a, i, &random);
+        parts[i].count = left < EACH ? left : EACH;
+    }
+    const struct kw_nest_sheet sheets[2] = {{.width = 2500, .height = 1250, .count = -1},
+                                            {.width = 2000, .height = 1000, .count = -1}};
+    struct kw_nest_job job = {parts, shapes, sheets, 2};
+    struct kw_nest_options o = kw_nest_options_default();
+    o.seed = args->seed;
+    o.threads = args->threads;
+    o.seconds = args->seconds;
+    if (args->seconds > 0) o.steps = 1000000000000L;
+    if (args->steps > 0) o.steps = (long)args->steps;
+    o.watch = &args->watch;
+    struct marks marks = {.begun = bench_now()};
+    o.better = take_mark;
+    o.better_user = &marks;
+    struct kw_nest nest;
+    enum kw_status s = kw_nest(&a, &job, &o, &nest, &err);
+    if (s == KW_OK) s = print(args, &marks, &nest, bench_now() - marks.begun, &err);
+    kw_arena_free(&a);
+    return s == KW_OK ? 0 : bench_fail(&err);
+}

@@ -1,0 +1,32 @@
+// SPDX-License-Identifier: Apache-2.0
+// Private to nest: the pieces of some sheets on one sheet fewer, or on a cheaper one.
+#pragma once
+
+#include "nest/crowd.h"
+#include "nest/search.h"
+
+#define FEWER_TRIES 4  ///< side by side, whatever the number of threads
+#define FEWER_MOST  12 ///< sheets taken together
+
+/// One attempt: sheets `from` of the plan; the first of them is emptied.
+struct fewer_try {
+    struct contacts contacts; ///< kept from round to round
+    uint64_t random;
+    int from[FEWER_MOST], from_count;
+    int kinds[FEWER_MOST], kind_count; ///< of the sheets that hold them all then
+    struct seat *seats;                ///< in the arena of `crowd`
+    struct crowd crowd;
+    bool chosen, legal;
+    long work, most_work;
+};
+
+struct fewer {
+    struct fewer_try tries[FEWER_TRIES];
+    long most_work; ///< of a try; grows while none succeeds
+};
+
+void fewer_begin(struct fewer *f, struct world *w);
+void fewer_end(struct fewer *f);
+/// Runs all tries once on a plan. The index of the first that came out legal, else -1. The
+/// crowds live until the next round or end.
+int fewer_round(struct fewer *f, struct world *w, const struct plan *p, int threads);
