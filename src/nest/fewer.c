@@ -184,7 +184,8 @@ static void try_once(void *user, int index) {
     kw_arena_free(&a);
 }
 
-int fewer_round(struct fewer *f, struct world *w, const struct plan *p, int threads) {
+int fewer_round(struct fewer *f, struct world *w, const struct plan *p, long most_work,
+                int threads) {
     struct round r = {f, w, p};
     int found = -1;
     for (int i = 0; i < FEWER_TRIES; i++) {
@@ -192,7 +193,7 @@ int fewer_round(struct fewer *f, struct world *w, const struct plan *p, int thre
         crowd_free(&t->crowd);
         t->legal = false;
         t->work = 1000;
-        t->most_work = f->most_work;
+        t->most_work = f->most_work < most_work ? f->most_work : most_work;
         t->chosen = choose(t, w, p, i);
     }
     team_run(try_once, &r, FEWER_TRIES, threads);

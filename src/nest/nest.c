@@ -15,7 +15,7 @@ struct kw_nest_options kw_nest_options_default(void) {
         .drop_short = 305,
         .drop_long = 610,
         .seed = 1,
-        .steps = 300000,
+        .steps = 120000,
         .threads = 1,
     };
 }

@@ -492,7 +492,8 @@ static bool may_cost_less(const struct world *w, const struct plan *p) {
 }
 
 static void try_fewer(struct world *w, struct plan *p, struct fewer *f) {
-    int i = fewer_round(f, w, p, w->options->threads);
+    long left = w->options->steps * STEP_WORK - w->work;
+    int i = fewer_round(f, w, p, left / FEWER_TRIES + 1, w->options->threads);
     if (i >= 0) take_fewer(w, p, &f->tries[i]);
 }
 

@@ -17,8 +17,8 @@
 #define EXPLORE    0.75   // of the budget; the rest compresses
 #define WIDE_STEP  0.01   // of the length
 #define SMALL_STEP 0.001
-#define COARSE_CUT 0.0005
-#define FINE_CUT   0.00001
+#define FIRST_CUT  0.0005
+#define LAST_CUT   0.00001
 #define KNOWN      12
 
 struct layout {
@@ -308,7 +308,7 @@ void squeeze_bin(struct world *w, struct bin *bin, const struct budget *budget, 
             budget->better(budget->user, length - w->options->margin);
         }
         double left = fmin(fmax((1 - done) / (1 - EXPLORE), 0), 1);
-        double cut = FINE_CUT * pow(COARSE_CUT / FINE_CUT, left);
+        double cut = LAST_CUT * pow(FIRST_CUT / LAST_CUT, left);
         tell(q, best, done >= EXPLORE, cut);
     }
     const struct seeker *best = shortest(q);
