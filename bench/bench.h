@@ -33,6 +33,7 @@ int bench_nest(const struct bench_args *args);
 int bench_sticks(const struct bench_args *args);
 int bench_cartons(const struct bench_args *args);
 int bench_plan(const struct bench_args *args);
+int bench_brake(const struct bench_args *args);
 int bench_route(const struct bench_args *args);
 int bench_tube(const struct bench_args *args);
 

@@ -19,6 +19,7 @@ static const struct bench_command commands[] = {
     {"cartons", "FILE", "boxes into few cartons, or one filled best", true, bench_cartons},
     {"plan", "--kits N --parts M", "a generated shop planned from files to packet", false,
      bench_plan},
+    {"brake", "--bends N --cases K", "bend orders of generated parts", false, bench_brake},
     {"route", "", "travel of the torch on 50 generated nests", false, bench_route},
     {"tube", "--bends N --cases K", "generated tubes followed through the bender", false,
      bench_tube},
@@ -126,6 +127,7 @@ static int read_arguments(int argc, char **argv, const struct bench_command *com
         }
     }
     if (command->wants_file && !args->file) return usage("%s: expected a file", command->name);
+    if (command->run == bench_brake && args->bends == 0) return usage("brake: expected --bends N");
     if (command->run == bench_plan && (args->kits == 0 || args->parts == 0))
         return usage("plan: expected --kits N --parts M");
     if (command->run == bench_plan && args->parts > 500)
@@ -139,8 +141,6 @@ int main(int argc, char **argv) {
         print_help(argc < 2 ? stderr : stdout);
         return argc < 2 ? 64 : 0;
     }
-    if (strcmp(argv[1], "brake") == 0)
-        return usage("brake: not there yet: bend orders are not searched for collisions so far");
     const struct bench_command *command = commands;
     while (command->name && strcmp(command->name, argv[1]) != 0)
         command++;

@@ -3,12 +3,12 @@
 // one stroke, in which order, with which punch and die, where the gauge stands, how deep, with what
 // force, and what can't be done here. Pure: no files, no clock, no knowledge of kits.
 //
-// The order follows a rule that can be said in two sentences (a search with collisions can replace
-// it behind the same structs): a bend waits until every bend further out on its flange is made, so
-// return flanges come before the flange that carries them. Of the bends that don't wait: those
-// whose dimension mates with another part first, then the outermost, then those with the tools and
-// face up of the stroke before, then the shorter leg, then the lower index. Not checked: collisions
-// of part and tools.
+// The order is the cheapest of all that can be bent: best-first search over the bends done, the
+// edge at the gauge and the tools (search.c), with the folded part against punch, die, ram and bed
+// in three dimensions (hit.c). Dimensions that mate come first, then seconds count, then a rule
+// breaks ties: the outermost bends first, then the shorter leg, then the lower index. Where no
+// order is free of collisions the rule's order is given with a stop that names bend, tool and
+// place.
 //
 // Frames. Blank: +x right, +y up, +z towards the reader (the good side of a part with one); bottom
 // face of the flat sheet at z = 0, top at z = thickness. A stroke's own frame: u away from the
@@ -45,7 +45,21 @@ struct kw_brake_press {
     double finger_height;   ///< mm; 0: 10
     double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
     double one_person_mass; ///< kg
+    double ram_width;       ///< mm, front to back, of what holds the punch; 0: 60
+    double bed_width;       ///< mm, of what carries the die; 0: 80
 };
+
+/// What handling costs, in seconds; all 0: kw_brake_usual_seconds.
+struct kw_brake_seconds {
+    double turn_over, rotate; ///< the part
+    double tool_change;       ///< another punch or die
+    double station_change;    ///< the same tools in another length
+    double gauge_move, gauge_height;
+    double awkward; ///< a bend made before one further out on its flange
+    double no_hold; ///< less than a hand's width of the part in front of the die
+};
+/// Common practice of a small shop, no source.
+extern const struct kw_brake_seconds kw_brake_usual_seconds;
 
 struct kw_brake_die {
     const char *id;         ///< shelf number
@@ -59,19 +73,29 @@ struct kw_brake_die {
     /// times the angle wanted plus load_offset (radians), never less than the angle wanted. Slope
     /// 0: not measured, reckoned by kw_brake_angle_under_load.
     double load_slope, load_offset;
+    double width;           ///< mm, of its foot; 0: what opening and walls need
+    const double *segments; ///< mm, lengths on the shelf; none: one piece of `length`
+    int segment_count;
+    struct kw_path profile; ///< section with the V's middle at x = 0 and the top face at y = 0;
+                            ///< no vertices: made from the figures above
 };
 
 struct kw_brake_punch {
     const char *id;
-    double nose_radius; ///< mm
-    double angle;       ///< included, radians
-    double height;      ///< mm
-    double rating;      ///< N/mm; 0: not known
-    double length;      ///< mm; 0: as long as the bed
+    double nose_radius;     ///< mm
+    double angle;           ///< included, radians
+    double height;          ///< mm
+    double rating;          ///< N/mm; 0: not known
+    double length;          ///< mm; 0: as long as the bed
+    double neck;            ///< mm that a gooseneck's body stands back from the front; 0: straight
+    const double *segments; ///< as a die's
+    int segment_count;
+    struct kw_path profile; ///< tip at the origin, y up, the gauge on +x; no vertices: made
 };
 
 struct kw_brake_shop {
     struct kw_brake_press press;
+    struct kw_brake_seconds seconds;
     const struct kw_brake_die *dies;
     int die_count;
     const struct kw_brake_punch *punches;
@@ -126,6 +150,8 @@ struct kw_brake_part {
     X(ANGLE_SHARP, "angle-sharp", "deg")    /* turn under load against what the tools allow */     \
     X(SPRINGBACK, "springback", "")         /* R Y / (E T) is 0.5 or more: it stays elastic */     \
     X(NO_ROOM, "no-room", "mm")             /* tools and sheet against open height or stroke */    \
+    X(COLLISION, "collision", "mm")         /* part against tool or machine in every order */      \
+    X(SEGMENTS, "tool-segments", "mm")      /* none of the shop's lengths fits between flanges */  \
     X(HEAVY, "two-persons", "kg")           /* over what one person lifts */
 
 enum kw_brake_problem_kind {
@@ -136,6 +162,19 @@ enum kw_brake_problem_kind {
 const char *kw_brake_problem_name(enum kw_brake_problem_kind kind); ///< "leg-short"
 const char *kw_brake_problem_unit(enum kw_brake_problem_kind kind); ///< of measured and limit
 
+/// What a part runs into.
+enum kw_brake_obstacle { KW_BRAKE_PUNCH, KW_BRAKE_DIE, KW_BRAKE_RAM, KW_BRAKE_BED };
+const char *kw_brake_obstacle_name(enum kw_brake_obstacle what); ///< "punch"
+
+/// What was really tried when no order is free of collisions, and bends the part.
+enum kw_brake_help {
+    KW_BRAKE_NO_HELP,
+    KW_BRAKE_HELP_NECK,     ///< a gooseneck punch: `help_size` is its neck
+    KW_BRAKE_HELP_TALL,     ///< a taller punch: `help_size` is its height
+    KW_BRAKE_HELP_SEGMENTS, ///< tools that can be set up in any length
+    KW_BRAKE_HELP_SPLIT     ///< two parts, joined at the bend named
+};
+
 struct kw_brake_problem {
     enum kw_brake_problem_kind kind;
     enum kw_level level;
@@ -143,6 +182,10 @@ struct kw_brake_problem {
     double measured, limit; ///< in the unit of the kind
     double wanted; ///< what would do: a leg (mm), a die opening for a force (mm); 0: not known
     int other_die; ///< nearest of the shop's dies that lifts this one (others may come); -1: none
+    enum kw_brake_obstacle obstacle; ///< of a collision
+    int face;                        ///< of a collision: what runs into it
+    enum kw_brake_help help;
+    double help_size;
 };
 
 /// One stroke.
@@ -153,15 +196,20 @@ struct kw_brake_step {
     bool blocked;   ///< a stop stands against it: force, depths are 0, never printed as settings
     double span;    ///< mm, first to last end along the line: tools to set up
     double length;  ///< mm bent, holes and gaps not counted
-    double inside_radius;    ///< mm that results
-    double force;            ///< N
-    double angle;            ///< radians wanted
-    double angle_under_load; ///< radians before it springs back
-    double depth;            ///< mm from first contact of punch and sheet
-    double start_depth;      ///< mm, for 3 degrees less (half the angle when that is less)
-    double depth_per_degree; ///< mm, near the wanted angle
-    double least_leg[2];     ///< mm with this die: below it a stop, a risk
-    bool turned_over;        ///< the blank's -z face is up
+    double inside_radius;            ///< mm that results
+    double force;                    ///< N
+    double angle;                    ///< radians wanted
+    double angle_under_load;         ///< radians before it springs back
+    double depth;                    ///< mm from first contact of punch and sheet
+    double start_depth;              ///< mm, for 3 degrees less (half the angle when that is less)
+    double depth_per_degree;         ///< mm, near the wanted angle
+    double least_leg[2];             ///< mm with this die: below it a stop, a risk
+    bool turned_over;                ///< the blank's -z face is up
+    bool rotated;                    ///< another edge lies at the gauge than in the stroke before
+    int station;                     ///< from 1; tools of one pair and length stand in one
+    double punch_length, die_length; ///< mm to set up; 0: the whole tool
+    double punch_at, die_at; ///< where they begin: v in the stroke's frame, 0 halfway along the
+                             ///< first bend's line, v to the left looking along u
     bool gauged;             ///< false: no edge reaches the gauge; gauge_x, gauge_r are 0
     double gauge_x;          ///< mm from the die's centre line to the part's edge
     double gauge_r;          ///< mm from the die's top face to the finger's lower edge
@@ -176,6 +224,10 @@ struct kw_brake_plan {
     int step_count;
     struct kw_brake_problem *problems; ///< by step, then kind
     int problem_count;
+    bool proven;    ///< the cheapest order, or none exists; false: the search ran out of steps
+    bool collides;  ///< no order is free of collisions
+    double seconds; ///< handling between strokes
+    long searched;  ///< strokes looked at
 };
 
 /// Plans one part. Results live in `arena`. KW_GEOMETRY when the bends are not a tree over the
@@ -190,6 +242,13 @@ enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part 
 /// the best kept; ties by index. `order` has room for `count`. Returns the tool changes of the
 /// whole row, the first set-up not counted.
 int kw_brake_group(const struct kw_brake_plan *const *plans, int count, int *order);
+
+/// Length of the bed, 10 m where it is not known.
+double kw_brake_bed(const struct kw_brake_shop *shop);
+/// Sections of tools as they stand: die with its top face at y = 0, punch with its tip at the
+/// origin. Closed.
+struct kw_path kw_brake_die_profile(struct kw_arena *a, const struct kw_brake_die *d);
+struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q);
 
 /// The stroke in section, halfway along its first bend: die centre at the origin, y up from the
 /// die's top face, gauge on +x. Closed paths.

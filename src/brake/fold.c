@@ -86,7 +86,8 @@ static struct kw_move3 stroke_frame(const struct job *job, int bend, bool parent
 
 struct fold fold_for(const struct job *job, const bool *done, int bend, bool parent_side) {
     const struct kw_brake_part *part = job->part;
-    struct fold f = {job, done, kw_alloc(job->scratch, (size_t)part->face_count * sizeof *f.faces)};
+    struct fold f = {.job = job, .done = done};
+    f.faces = kw_alloc(job->scratch, (size_t)part->face_count * sizeof *f.faces);
     bool *placed = kw_alloc(job->scratch, (size_t)part->face_count);
     int start = part->bends[bend].parent;
     f.faces[start] = stroke_frame(job, bend, parent_side);

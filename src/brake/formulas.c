@@ -19,6 +19,15 @@ const char *kw_brake_problem_unit(enum kw_brake_problem_kind kind) {
     return problems[kind].unit;
 }
 
+const char *kw_brake_obstacle_name(enum kw_brake_obstacle what) {
+    static const char *const names[] = {"punch", "die", "ram", "bed"};
+    return names[what];
+}
+
+double kw_brake_bed(const struct kw_brake_shop *shop) {
+    return shop->press.bed_length > 0 ? shop->press.bed_length : 10000;
+}
+
 double kw_brake_force(double tensile, double length, double thickness, double opening) {
     double wide = fmin(1, fmax(0, opening / thickness / 8 - 1)); // 0 at 8 t, 1 at 16 t
     return (1.33 - 0.13 * wide) * tensile * length * thickness * thickness / opening;

@@ -8,15 +8,19 @@
 // flange its outside (outside size less half the bend deduction of this bend).
 #include "brake/inside.h"
 
+#include <string.h>
+
 #define SLOTS     256  // places along the bend at which "nothing further out" is asked
 #define LEVEL_MM  0.05 // ends of a line that are this equal run along the bend
 #define HIDDEN_MM 0.1  // so much may stand out before a line
 
-/// A line of the folded part. `owner`: face, or face count + bend for a bend's round.
-struct line {
-    struct kw_vec3 a, b; ///< x is u, y is v
-    int owner;
-};
+// fmax and fmin are calls into libm, and these loops are the hot ones.
+static inline double larger(double a, double b) {
+    return a > b ? a : b;
+}
+static inline double smaller(double a, double b) {
+    return a < b ? a : b;
+}
 
 struct lines {
     struct line *v;
@@ -34,8 +38,8 @@ struct rest {
 static void add_line(struct kw_arena *a, struct lines *out, struct kw_vec3 p, struct kw_vec3 q,
                      int owner) {
     KW_PUSH(a, out->v, out->count) = (struct line){p, q, owner};
-    out->v_min = fmin(out->v_min, fmin(p.y, q.y));
-    out->v_max = fmax(out->v_max, fmax(p.y, q.y));
+    out->v_min = smaller(out->v_min, smaller(p.y, q.y));
+    out->v_max = larger(out->v_max, larger(p.y, q.y));
 }
 
 static void add_face(const struct fold *f, int face, struct lines *out) {
@@ -68,6 +72,21 @@ static void add_round(const struct fold *f, int bend, struct lines *out) {
 
 static struct lines all_lines(const struct fold *f) {
     struct lines out = {NULL, 0, INFINITY, -INFINITY};
+    if (f->kept) { // a search keeps the lines of each item by what lies between it and the bend
+        for (int i = 0; i < f->kept_count; i++) {
+            const struct kept_lines *k = f->kept[i];
+            out.v_min = smaller(out.v_min, k->v_min);
+            out.v_max = larger(out.v_max, k->v_max);
+            out.count += k->count;
+        }
+        out.v = kw_alloc(f->job->scratch, (size_t)out.count * sizeof *out.v);
+        int n = 0;
+        for (int i = 0; i < f->kept_count; i++) {
+            memcpy(&out.v[n], f->kept[i]->v, (size_t)f->kept[i]->count * sizeof *out.v);
+            n += f->kept[i]->count;
+        }
+        return out;
+    }
     for (int i = 0; i < f->job->part->face_count; i++)
         add_face(f, i, &out);
     for (int i = 0; i < f->job->part->bend_count; i++)
@@ -83,16 +102,21 @@ static double *profile(struct kw_arena *a, const struct lines *lines) {
         most[i] = -INFINITY;
     for (int i = 0; i < lines->count; i++) {
         struct kw_vec3 p = lines->v[i].a, q = lines->v[i].b;
-        double from = (fmin(p.y, q.y) - lines->v_min) / slot;
-        double to = (fmax(p.y, q.y) - lines->v_min) / slot;
+        double from = (smaller(p.y, q.y) - lines->v_min) / slot;
+        double to = (larger(p.y, q.y) - lines->v_min) / slot;
         // A line that only touches a slot's rim does not count there.
-        int first = (int)fmax(0, floor(from + 1e-6)),
-            last = (int)fmin(SLOTS - 1, ceil(to - 1e-6) - 1);
+        int first = (int)larger(0, floor(from + 1e-6)),
+            last = (int)smaller(SLOTS - 1, ceil(to - 1e-6) - 1);
+        if (p.x == q.x) { // along the bend: most lines, and a plain loop
+            for (int k = first; k <= last; k++)
+                most[k] = p.x > most[k] ? p.x : most[k];
+            continue;
+        }
         for (int k = first; k <= last; k++) {
             double v0 = lines->v_min + k * slot, run = q.y - p.y;
-            double t0 = fabs(run) < 1e-12 ? 0 : fmin(1, fmax(0, (v0 - p.y) / run));
-            double t1 = fabs(run) < 1e-12 ? 1 : fmin(1, fmax(0, (v0 + slot - p.y) / run));
-            most[k] = fmax(most[k], fmax(p.x + (q.x - p.x) * t0, p.x + (q.x - p.x) * t1));
+            double t0 = fabs(run) < 1e-12 ? 0 : smaller(1, larger(0, (v0 - p.y) / run));
+            double t1 = fabs(run) < 1e-12 ? 1 : smaller(1, larger(0, (v0 + slot - p.y) / run));
+            most[k] = larger(most[k], larger(p.x + (q.x - p.x) * t0, p.x + (q.x - p.x) * t1));
         }
     }
     return most;
@@ -106,17 +130,17 @@ static bool same_rest(const struct line *l, int owner, double u) {
 /// exposed. exposed is 0 for a line that does not run along the bend.
 static struct rest gather(const struct lines *lines, const double *most, int first) {
     const struct line *f = &lines->v[first];
-    struct rest r = {f->owner, fmax(f->a.x, f->b.x), INFINITY, -INFINITY, 0};
+    struct rest r = {f->owner, larger(f->a.x, f->b.x), INFINITY, -INFINITY, 0};
     bool seen[SLOTS] = {false};
     double slot = (lines->v_max - lines->v_min) / SLOTS;
     for (int i = 0; i < lines->count; i++) {
         const struct line *l = &lines->v[i];
         if (!same_rest(l, r.owner, r.u)) continue;
-        r.z_min = fmin(r.z_min, fmin(l->a.z, l->b.z));
-        r.z_max = fmax(r.z_max, fmax(l->a.z, l->b.z));
+        r.z_min = smaller(r.z_min, smaller(l->a.z, l->b.z));
+        r.z_max = larger(r.z_max, larger(l->a.z, l->b.z));
         for (int k = 0; k < SLOTS; k++) {
             double mid = lines->v_min + (k + 0.5) * slot;
-            if (mid > fmin(l->a.y, l->b.y) && mid < fmax(l->a.y, l->b.y) &&
+            if (mid > smaller(l->a.y, l->b.y) && mid < larger(l->a.y, l->b.y) &&
                 r.u >= most[k] - HIDDEN_MM)
                 seen[k] = true;
         }
@@ -124,6 +148,24 @@ static struct rest gather(const struct lines *lines, const double *most, int fir
     for (int k = 0; k < SLOTS; k++)
         r.exposed += seen[k] ? slot : 0;
     return r;
+}
+
+/// Whether a line has something further out before it everywhere: no rest, and seen at once.
+static bool is_hidden(const struct lines *lines, const double *most, const struct line *l) {
+    double slot = (lines->v_max - lines->v_min) / SLOTS, u = larger(l->a.x, l->b.x);
+    int first = (int)larger(0, floor((smaller(l->a.y, l->b.y) - lines->v_min) / slot));
+    int last = (int)smaller(SLOTS - 1, ceil((larger(l->a.y, l->b.y) - lines->v_min) / slot));
+    for (int k = first; k <= last; k++)
+        if (u + LEVEL_MM >= most[k] - HIDDEN_MM) return false;
+    return true;
+}
+
+/// Whether a line before `i` gathers the same rest.
+static bool is_seen(const struct lines *lines, int i) {
+    const struct line *l = &lines->v[i];
+    for (int k = i - 1; k >= 0 && lines->v[k].owner == l->owner; k--)
+        if (lines->v[k].a.x == l->a.x && lines->v[k].b.x == l->b.x) return true;
+    return false;
 }
 
 /// Finger height for a rest, or NaN when the fingers can't be put there.
@@ -134,7 +176,7 @@ static double finger_at(const struct kw_brake_press *press, const struct rest *r
         want = 0; // the flat itself: fingers on the die's level
     else if (r->z_max - r->z_min >= tall)
         want = r->z_min > -0.01 ? r->z_min : r->z_max - tall; // near the die: less spring
-    double at = fmin(fmax(want, press->gauge_min_r), press->gauge_max_r);
+    double at = smaller(larger(want, press->gauge_min_r), press->gauge_max_r);
     bool meets = at <= r->z_max + 0.01 && at + tall >= r->z_min - 0.01;
     return meets ? at : NAN;
 }
@@ -146,6 +188,7 @@ struct side {
     bool ok;          ///< gauged from `rest`
     bool long_enough; ///< an edge was there, but out of the gauge's reach: `rest`
     double depth, width;
+    double front; ///< how far the part reaches out before the die
 };
 
 static struct side look_behind(const struct job *job, const struct fold *f) {
@@ -155,9 +198,12 @@ static struct side look_behind(const struct job *job, const struct fold *f) {
     double shortest = press->gauge_edge > 0 ? press->gauge_edge : 10;
     struct side s = {.width = lines.v_max - lines.v_min};
     for (int k = 0; k < SLOTS; k++)
-        s.depth = fmax(s.depth, most[k]);
+        s.depth = larger(s.depth, most[k]);
+    for (int i = 0; i < lines.count; i++)
+        s.front = larger(s.front, -lines.v[i].a.x);
     for (int i = 0; i < lines.count; i++) {
         if (!(lines.v[i].a.x > 0) || fabs(lines.v[i].a.x - lines.v[i].b.x) >= LEVEL_MM) continue;
+        if (is_hidden(&lines, most, &lines.v[i]) || is_seen(&lines, i)) continue;
         struct rest r = gather(&lines, most, i);
         bool enough = r.exposed >= shortest;
         double at = finger_at(press, &r, job->material.thickness);
@@ -166,7 +212,7 @@ static struct side look_behind(const struct job *job, const struct fold *f) {
         int rank = ok * 2 + enough, was = s.ok * 2 + s.long_enough;
         double more = r.exposed - s.rest.exposed;
         if (rank > was || (rank == was && (more > 1e-6 || (more > -1e-6 && r.u > s.rest.u + 1e-6))))
-            s = (struct side){r, at, ok, enough, s.depth, s.width};
+            s = (struct side){r, at, ok, enough, s.depth, s.width, s.front};
     }
     return s;
 }
@@ -225,7 +271,7 @@ static void name_problem(const struct job *job, const struct side *s, int bend,
     }
 }
 
-bool choose_gauge(const struct job *job, const bool *done, const struct group *g,
+bool choose_gauge(const struct job *job, const bool *done, const struct group *g, int side,
                   struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold folds[2] = {fold_for(job, done, g->bends[0], true),
                             fold_for(job, done, g->bends[0], false)};
@@ -233,7 +279,7 @@ bool choose_gauge(const struct job *job, const bool *done, const struct group *g
     bool own = false;
     for (int i = 0; i < g->count; i++)
         own = own || job->part->bends[g->bends[i]].mates;
-    step->gauge_child_side = prefer_child(job, &sides[1], &sides[0], own);
+    step->gauge_child_side = side >= 0 ? side == 1 : prefer_child(job, &sides[1], &sides[0], own);
     const struct side *s = &sides[step->gauge_child_side];
     step->gauge_face = -1;
     step->gauge_edge = "";
@@ -252,12 +298,66 @@ bool choose_gauge(const struct job *job, const bool *done, const struct group *g
     return false;
 }
 
+struct kept_lines keep_lines(struct kw_arena *a, const struct fold *f, int item) {
+    struct lines lines = {NULL, 0, INFINITY, -INFINITY};
+    if (item < f->job->part->face_count)
+        add_face(f, item, &lines);
+    else
+        add_round(f, item - f->job->part->face_count, &lines);
+    struct kept_lines out = {.count = lines.count, .v_min = lines.v_min, .v_max = lines.v_max};
+    struct line *v = kw_alloc(a, (size_t)lines.count * sizeof *v);
+    for (int i = 0; i < lines.count; i++) {
+        v[i] = lines.v[i];
+        // Lines along the bend exactly so: what turning left over is far below any gauge.
+        if (fabs(v[i].a.x - v[i].b.x) < 1e-9) v[i].b.x = v[i].a.x;
+    }
+    out.v = v;
+    return out;
+}
+
+bool gauge_figures(const struct job *job, const struct kept_lines **kept, int kept_count, double *x,
+                   double *r, bool *fouls, double *front) {
+    struct fold f = {.job = job, .kept = kept, .kept_count = kept_count};
+    struct side s = look_behind(job, &f);
+    *fouls = side_fouls(job, &s);
+    *front = s.front;
+    *x = s.ok ? s.rest.u : 0;
+    *r = s.ok ? s.r : 0;
+    return s.ok;
+}
+
 bool fouls_frames(const struct job *job, const bool *done, const struct group *g,
                   const struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold f = fold_for(job, done, g->bends[0], !step->gauge_child_side);
     struct side s = look_behind(job, &f);
     if (!side_fouls(job, &s)) return false;
-    *problem = (struct kw_brake_problem){
-        KW_BRAKE_FRAMES, KW_STOP, 0, g->bends[0], s.width, job->shop->press.between_frames, 0, -1};
+    *problem = (struct kw_brake_problem){.kind = KW_BRAKE_FRAMES,
+                                         .level = KW_STOP,
+                                         .bend = g->bends[0],
+                                         .measured = s.width,
+                                         .limit = job->shop->press.between_frames,
+                                         .other_die = -1};
     return true;
+}
+
+double *gauge_places(const struct job *job, const bool *done, const struct group *g,
+                     bool child_side, int item, int *count) {
+    struct fold f = fold_for(job, done, g->bends[0], !child_side);
+    struct lines lines = {NULL, 0, INFINITY, -INFINITY};
+    if (item < job->part->face_count)
+        add_face(&f, item, &lines);
+    else if (done[item - job->part->face_count])
+        add_round(&f, item - job->part->face_count, &lines);
+    double *out = NULL;
+    *count = 0;
+    for (int i = 0; i < lines.count; i++) {
+        double u = larger(lines.v[i].a.x, lines.v[i].b.x);
+        if (!(u > 0) || fabs(lines.v[i].a.x - lines.v[i].b.x) >= LEVEL_MM) continue;
+        if (u < job->shop->press.gauge_min_x - 1 || u > job->shop->press.gauge_max_x + 1) continue;
+        bool known = false;
+        for (int k = 0; k < *count; k++)
+            known = known || fabs(out[k] - u) < 1e-6;
+        if (!known) KW_PUSH(job->scratch, out, *count) = u;
+    }
+    return out;
 }

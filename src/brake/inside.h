@@ -18,6 +18,8 @@ struct group {
     bool mates;      ///< one of its bends, or one on the way to face 0
 };
 
+struct lengths;
+
 /// One die and punch tried on a group.
 struct trial {
     int die, punch;
@@ -26,6 +28,60 @@ struct trial {
     int problem_count, stops, risks;
     double off;       ///< |ln(V / wanted V)|
     double punch_off; ///< mm, radius that results against the designed one
+};
+
+/// A convex piece of the part with its thickness: two rings of points that correspond.
+#define LUMP_POINTS 16
+struct lump {
+    struct kw_vec3 ring[2][LUMP_POINTS];
+    int count;
+};
+
+/// A convex piece of a tool's section, as long as the press.
+#define BLADE_POINTS 32
+struct blade {
+    struct kw_vec2 v[BLADE_POINTS]; ///< counter-clockwise; x is u, y is z
+    int count;
+    struct kw_box2 box;
+};
+struct blades {
+    struct blade *v;
+    int count;
+};
+
+/// A punch and die over which one group can be bent. The first option is choose_tools' own.
+struct option {
+    struct trial trial;
+    struct blades punch, punch_sweep; ///< tip at the sheet's top face; over its way from above
+    struct blades ram_sweep;          ///< at rest and over its way from above
+    struct blades ram, die, bed;
+};
+#define MOST_OPTIONS 4
+struct options {
+    struct option v[MOST_OPTIONS];
+    int count;
+};
+
+/// What is free along the line of a stroke: tools may reach from lo to hi.
+struct room {
+    double lo[2], hi[2];             ///< of punch, die
+    int lo_face[2], hi_face[2];      ///< what bounds it; -1
+    bool blocked;                    ///< something stands in the bend's own length
+    enum kw_brake_obstacle obstacle; ///< then: what is run into
+    int face;                        ///< by what
+};
+
+/// One stroke looked at: group, the side behind the die, tools.
+struct stroke {
+    int group, option;
+    bool child_side;
+    bool feasible;
+    struct room room;
+    double length[2]; ///< of punch and die to set up; 0: whole
+    double at[2];     ///< where along the line they begin
+    double gauge_x, gauge_r;
+    double flaw;      ///< s of penalty: no gauge, frames, nothing to hold, awkward order
+    bool short_tools; ///< infeasible for want of a length
 };
 
 /// All that stays the same while one part is planned.
@@ -38,13 +94,30 @@ struct job {
     double *radii;           ///< of each bend: designed, or what its die gives
     struct group *groups;
     int group_count;
+    struct options *options; ///< of each group
+    struct room_cache *cache;
+    struct lengths *punch_lengths, *die_lengths;
+    bool no_help; ///< this is a try itself
+};
+
+/// A line of the folded part. `owner`: face, or face count + bend for a bend's round.
+struct line {
+    struct kw_vec3 a, b; ///< x is u, y is v
+    int owner;
+};
+struct kept_lines {
+    const struct line *v;
+    int count;
+    double v_min, v_max;
 };
 
 /// Where everything lies in a stroke's frame while the bends in `done` are made.
 struct fold {
     const struct job *job;
     const bool *done;
-    struct kw_move3 *faces; ///< blank to stroke frame
+    struct kw_move3 *faces;         ///< blank to stroke frame
+    const struct kept_lines **kept; ///< gauge.c only: instead of faces
+    int kept_count;
 };
 
 // fold.c
@@ -63,15 +136,96 @@ struct trial best_trial(const struct job *job, const struct group *g, int only_d
 /// The first loop over dies and the wish to keep one die for the whole part.
 void choose_tools(const struct job *job, struct trial *trials);
 
+/// What may be tried on a group: its own tools, then other punches that do as well.
+void make_options(const struct job *job, const struct group *g, const struct trial *own,
+                  struct options *out);
+
+// blades.c
+struct blades blades_of(struct kw_arena *a, const struct kw_path *profile, double up);
+/// Each piece together with itself moved up by `way`.
+struct blades blades_swept(struct kw_arena *a, const struct blades *b, double way);
+
+// hit.c
+/// Convex pieces of face `item`, or of the round of made bend `item - face_count`.
+struct lump *lumps_of(const struct fold *f, int item, int *count);
+/// Narrows `room` by the lumps of one item over the whole stroke. `need`: the bend's own stretch.
+void narrow_room(const struct job *job, const struct option *o, const struct group *g, int leg,
+                 const struct lump *lumps, int count, int item, const double need[2],
+                 struct room *room);
+
+// room.c
+/// The room of a stroke while the groups in `done` (bits) are made.
+struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side);
+struct room_cache *room_cache_new(struct kw_arena *a, const struct job *job);
+/// The lines of all items of a stroke; returns how many items. `out` has room for all.
+int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
+              const struct kept_lines **out);
+/// The stretch of v that tools must cover.
+void stroke_need(const struct job *job, int group, bool child_side, double need[2]);
+/// Bits of the groups whose bends lie between the group's parent face and `item`.
+uint64_t way_to(const struct job *job, int group, int item);
+void bends_done(const struct job *job, uint64_t groups, bool *done);
+
+// segments.c
+/// Every length that a tool's pieces make, in steps of half a millimetre.
+struct lengths {
+    double all; ///< mm; 0: any length
+    int *next;  ///< the least length in steps that is at least so many steps; -1: none
+    int top;
+};
+struct lengths lengths_of(struct kw_arena *a, const double *pieces, int count, double whole);
+/// The whole tool (0) where it may stand, else the shortest length from `least` to `most`; below
+/// 0: none.
+double length_between(const struct lengths *l, double least, double most);
+
+// search.c
+struct order {
+    struct stroke *v;
+    int count; ///< group_count, or fewer: the furthest that can be bent
+    bool proven;
+    double cost;
+    long searched;
+    struct stroke wall; ///< an incomplete order: the stroke that comes nearest
+};
+struct order search_order(const struct job *job, const int *rank);
+/// One stroke judged: room, tools, gauge. `like`: the same stroke with other tools, whose gauge
+/// figures it shares; NULL.
+struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, int option,
+                             bool child_side, const struct stroke *like);
+/// Seconds of handling from stroke to stroke, its own flaw included. `from` NULL: the first.
+double stroke_cost(const struct job *job, const struct stroke *from, const struct stroke *to,
+                   uint64_t done, const int *rank);
+
 // order.c
 void make_groups(struct job *job);
 /// Group indices in bending order.
 void order_groups(const struct job *job, const struct trial *trials, int *order);
 
+/// Places by the rule: the outermost first, then the shorter leg, then the lower index.
+void rank_groups(const struct job *job, int *rank);
+
+// help.c
+/// Tries what would make the part bendable, and says so in *problem.
+void try_help(const struct job *job, int group, struct kw_brake_problem *problem);
+
+// plan.c
+/// Groups, tools, ranks and all that the search needs; false when it can't be searched.
+bool prepare_job(struct job *job, struct trial **trials, int **rank);
+void plan_all(struct job *job, struct kw_brake_plan *plan);
+
 // gauge.c
 /// Fills the gauge members of `step`; *problem when there is no place to gauge from (true).
-bool choose_gauge(const struct job *job, const bool *done, const struct group *g,
+/// `side`: 0 the parent's behind the die, 1 the child's, -1 as preferred.
+bool choose_gauge(const struct job *job, const bool *done, const struct group *g, int side,
                   struct kw_brake_step *step, struct kw_brake_problem *problem);
+/// The same in figures only: false when there is no gauge. *fouls: wider than the frames and
+/// deeper than the throat. *front: mm of the part before the die.
+bool gauge_figures(const struct job *job, const struct kept_lines **kept, int kept_count, double *x,
+                   double *r, bool *fouls, double *front);
+struct kept_lines keep_lines(struct kw_arena *a, const struct fold *f, int item);
+/// Where lines of one item that run along the bend may meet the gauge.
+double *gauge_places(const struct job *job, const bool *done, const struct group *g,
+                     bool child_side, int item, int *count);
 /// True when the part is wider than the frames and deeper than the throat at this step.
 bool fouls_frames(const struct job *job, const bool *done, const struct group *g,
                   const struct kw_brake_step *step, struct kw_brake_problem *problem);

@@ -173,3 +173,15 @@ void order_groups(const struct job *job, const struct trial *trials, int *order)
         order[step] = best;
     }
 }
+
+void rank_groups(const struct job *job, int *rank) {
+    for (int i = 0; i < job->group_count; i++)
+        rank[i] = 0;
+    for (int i = 0; i < job->group_count; i++)
+        for (int k = 0; k < i; k++) {
+            const struct group *a = &job->groups[i], *b = &job->groups[k];
+            double la = fmin(a->leg[0], a->leg[1]), lb = fmin(b->leg[0], b->leg[1]);
+            bool first = a->depth != b->depth ? a->depth > b->depth : la < lb - 1e-6;
+            rank[first ? k : i]++;
+        }
+}

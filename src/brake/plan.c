@@ -1,10 +1,21 @@
 // SPDX-License-Identifier: Apache-2.0
 // One part from its bends to its strokes.
-#include "brake/inside.h"
+#include "brake/search.h"
+
+#include <string.h>
 
 #define DEGREE      (KW_PI / 180)
 #define START_SHORT (3 * DEGREE) // first hit of a first piece
 #define MOST_BENDS  500
+
+const struct kw_brake_seconds kw_brake_usual_seconds = {.turn_over = 8,
+                                                        .rotate = 4,
+                                                        .tool_change = 300,
+                                                        .station_change = 5,
+                                                        .gauge_move = 10,
+                                                        .gauge_height = 30,
+                                                        .awkward = 6,
+                                                        .no_hold = 2};
 
 static bool finite_path(const struct kw_path *p) {
     for (int i = 0; i < p->count; i++)
@@ -111,26 +122,124 @@ static void report(const struct job *job, struct kw_brake_plan *plan, struct kw_
     if (p.level == KW_STOP) step->blocked = true;
 }
 
-static void plan_step(const struct job *job, const struct group *g, const struct trial *t,
+static void plan_step(const struct job *job, const struct group *g, const struct trial *t, int side,
                       bool *done, struct kw_brake_plan *plan) {
     struct kw_brake_step step = make_step(job, g, t);
     struct kw_brake_problem p;
     for (int i = 0; i < t->problem_count; i++)
         report(job, plan, &step, t->problems[i]);
-    if (choose_gauge(job, done, g, &step, &p)) report(job, plan, &step, p);
+    if (choose_gauge(job, done, g, side, &step, &p)) report(job, plan, &step, p);
     if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);
     double lift = job->shop->press.one_person_mass;
     if (plan->step_count == 0 && lift > 0 && job->part->mass > lift)
         report(job, plan, &step,
-               (struct kw_brake_problem){KW_BRAKE_HEAVY, KW_RISK, 0, g->bends[0], job->part->mass,
-                                         lift, 0, -1});
+               (struct kw_brake_problem){.kind = KW_BRAKE_HEAVY,
+                                         .level = KW_RISK,
+                                         .bend = g->bends[0],
+                                         .measured = job->part->mass,
+                                         .limit = lift,
+                                         .other_die = -1});
     if (!step.blocked) set_depths(job, g, &step);
     for (int i = 0; i < g->count; i++)
         done[g->bends[i]] = true;
     KW_PUSH(job->arena, plan->steps, plan->step_count) = step;
 }
 
-static void plan_all(struct job *job, struct kw_brake_plan *plan) {
+/// Whether every group has tools with which a stroke can be followed.
+static bool can_search(const struct job *job, const struct trial *trials) {
+    if (job->group_count > SEARCH_GROUPS || job->part->bend_count > 60) return false;
+    for (int i = 0; i < job->group_count; i++)
+        if (trials[i].die < 0 ||
+            !(trials[i].angle_under_load > 0 && trials[i].angle_under_load < KW_PI))
+            return false;
+    return true;
+}
+
+static void prepare_search(struct job *job, const struct trial *trials) {
+    const struct kw_brake_shop *shop = job->shop;
+    struct kw_arena *a = job->scratch;
+    job->options = KW_NEW_ARRAY(a, struct options, job->group_count);
+    for (int i = 0; i < job->group_count; i++)
+        make_options(job, &job->groups[i], &trials[i], &job->options[i]);
+    job->punch_lengths = KW_NEW_ARRAY(a, struct lengths, shop->punch_count);
+    job->die_lengths = KW_NEW_ARRAY(a, struct lengths, shop->die_count);
+    for (int i = 0; i < shop->punch_count; i++)
+        job->punch_lengths[i] = lengths_of(a, shop->punches[i].segments,
+                                           shop->punches[i].segment_count, shop->punches[i].length);
+    for (int i = 0; i < shop->die_count; i++)
+        job->die_lengths[i] = lengths_of(a, shop->dies[i].segments, shop->dies[i].segment_count,
+                                         shop->dies[i].length);
+    job->cache = room_cache_new(a, job);
+}
+
+static bool same_station(const struct kw_brake_step *a, const struct kw_brake_step *b) {
+    return a->die == b->die && a->punch == b->punch && a->punch_length == b->punch_length &&
+           a->die_length == b->die_length;
+}
+
+static void set_stations(struct kw_brake_plan *plan) {
+    int stations = 0;
+    for (int i = 0; i < plan->step_count; i++) {
+        struct kw_brake_step *s = &plan->steps[i];
+        for (int k = 0; k < i && s->station == 0; k++)
+            if (same_station(s, &plan->steps[k])) s->station = plan->steps[k].station;
+        if (s->station == 0) s->station = ++stations;
+    }
+}
+
+static void plan_found(struct job *job, const struct order *found, struct kw_brake_plan *plan) {
+    bool *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
+    for (int i = 0; i < found->count; i++) {
+        const struct stroke *k = &found->v[i];
+        plan_step(job, &job->groups[k->group], &job->options[k->group].v[k->option].trial,
+                  k->child_side, done, plan);
+        struct kw_brake_step *s = &plan->steps[plan->step_count - 1];
+        s->punch_length = k->length[0];
+        s->die_length = k->length[1];
+        s->punch_at = k->at[0];
+        s->die_at = k->at[1];
+        s->rotated = i > 0 && is_rotated(job, &found->v[i - 1], k);
+    }
+}
+
+static void plan_by_rule(struct job *job, const struct trial *trials, struct kw_brake_plan *plan) {
+    int *order = KW_NEW_ARRAY(job->scratch, int, job->group_count);
+    bool *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
+    order_groups(job, trials, order);
+    for (int i = 0; i < job->group_count; i++)
+        plan_step(job, &job->groups[order[i]], &trials[order[i]], -1, done, plan);
+}
+
+/// The stop at the stroke that no order gets past.
+static void report_wall(struct job *job, const struct order *found, struct kw_brake_plan *plan) {
+    const struct stroke *w = &found->wall;
+    if (w->group < 0) return;
+    const struct group *g = &job->groups[w->group];
+    struct kw_brake_problem p = {.kind = w->short_tools ? KW_BRAKE_SEGMENTS : KW_BRAKE_COLLISION,
+                                 .level = found->proven ? KW_STOP : KW_RISK,
+                                 .bend = g->bends[0],
+                                 .other_die = -1,
+                                 .obstacle = w->room.obstacle,
+                                 .face = w->room.face};
+    if (w->short_tools) {
+        int k = w->length[0] < 0 ? 0 : 1;
+        double need[2];
+        stroke_need(job, w->group, w->child_side, need);
+        p.measured = need[1] - need[0];
+        p.limit = w->room.hi[k] - w->room.lo[k];
+        p.obstacle = k ? KW_BRAKE_DIE : KW_BRAKE_PUNCH;
+        p.face = w->room.lo_face[k] >= 0 ? w->room.lo_face[k] : w->room.hi_face[k];
+    }
+    int faces = job->part->face_count;
+    if (p.face >= faces) p.face = job->part->bends[p.face - faces].child;
+    if (!job->no_help) try_help(job, w->group, &p);
+    for (p.step = 0; p.step < plan->step_count && plan->steps[p.step].bends != g->bends;)
+        p.step++;
+    if (p.level == KW_STOP) plan->steps[p.step].blocked = true;
+    KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
+}
+
+bool prepare_job(struct job *job, struct trial **out, int **rank) {
     size_t n = (size_t)job->part->bend_count;
     job->normals = kw_alloc(job->scratch, n * sizeof *job->normals);
     job->radii = kw_alloc(job->scratch, n * sizeof *job->radii);
@@ -138,17 +247,40 @@ static void plan_all(struct job *job, struct kw_brake_plan *plan) {
         job->normals[i] = bend_normal(job->part, i);
     make_groups(job);
     struct trial *trials = kw_alloc(job->scratch, n * sizeof *trials);
-    int *order = kw_alloc(job->scratch, n * sizeof *order);
     choose_tools(job, trials);
     for (int i = 0; i < job->group_count; i++)
         for (int j = 0; j < job->groups[i].count; j++) {
             double designed = job->part->bends[job->groups[i].bends[j]].radius;
             job->radii[job->groups[i].bends[j]] = designed > 0 ? designed : trials[i].radius;
         }
-    order_groups(job, trials, order);
-    bool *done = kw_alloc(job->scratch, n);
-    for (int i = 0; i < job->group_count; i++)
-        plan_step(job, &job->groups[order[i]], &trials[order[i]], done, plan);
+    *out = trials;
+    *rank = KW_NEW_ARRAY(job->scratch, int, job->group_count);
+    rank_groups(job, *rank);
+    if (!can_search(job, trials)) return false;
+    prepare_search(job, trials);
+    return true;
+}
+
+void plan_all(struct job *job, struct kw_brake_plan *plan) {
+    struct trial *trials;
+    int *rank;
+    if (!prepare_job(job, &trials, &rank)) {
+        plan_by_rule(job, trials, plan);
+        set_stations(plan);
+        return;
+    }
+    struct order found = search_order(job, rank);
+    plan->proven = found.proven;
+    plan->searched = found.searched;
+    plan->seconds = found.cost;
+    plan->collides = found.count < job->group_count;
+    if (plan->collides) {
+        plan_by_rule(job, trials, plan);
+        report_wall(job, &found, plan);
+    } else {
+        plan_found(job, &found, plan);
+    }
+    set_stations(plan);
 }
 
 enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part *part,
@@ -164,7 +296,11 @@ enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part 
                            shop->dies[i].id);
     if (part->bend_count == 0) return KW_OK;
     struct kw_arena scratch = {0};
-    struct job job = {.arena = arena, .scratch = &scratch, .part = part, .shop = shop};
+    struct kw_brake_shop with_times = *shop;
+    const struct kw_brake_seconds none = {0};
+    if (memcmp(&with_times.seconds, &none, sizeof none) == 0)
+        with_times.seconds = kw_brake_usual_seconds;
+    struct job job = {.arena = arena, .scratch = &scratch, .part = part, .shop = &with_times};
     job.material = with_defaults(material);
     plan_all(&job, plan);
     kw_arena_free(&scratch);

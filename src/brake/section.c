@@ -11,47 +11,11 @@ static void close_quad(struct kw_arena *a, struct kw_path *p, const struct kw_ve
         kw_path_add(a, p, v[i].x, v[i].y, 0, 0);
 }
 
-static struct kw_path die_profile(struct kw_arena *a, const struct kw_brake_die *d) {
-    double half = d->angle / 2, metal = KW_PI / 2 + half;
-    double cut = d->shoulder_radius / tan(metal / 2); // tangent length at the shoulder
-    double v = d->opening / 2, wide = v + cut + fmax(0.35 * d->opening, 6);
-    double tall = d->height > 0 ? d->height : 2 * d->opening;
-    double deep = fmin(v / tan(half), 0.85 * tall), flat = v - deep * tan(half);
-    double bulge = tan((KW_PI - metal) / 4);
-    struct kw_path p = {0};
-    kw_path_add(a, &p, -wide, -tall, 0, 0);
-    kw_path_add(a, &p, wide, -tall, 0, 0);
-    kw_path_add(a, &p, wide, 0, 0, 0);
-    kw_path_add(a, &p, v + cut, 0, cut > 0 ? bulge : 0, 0);
-    if (cut > 0) kw_path_add(a, &p, v - cut * sin(half), -cut * cos(half), 0, 0);
-    kw_path_add(a, &p, flat, -deep, 0, 0);
-    if (flat > 1e-6) kw_path_add(a, &p, -flat, -deep, 0, 0);
-    if (cut > 0) kw_path_add(a, &p, -v + cut * sin(half), -cut * cos(half), bulge, 0);
-    kw_path_add(a, &p, -v - cut, 0, 0, 0);
-    kw_path_add(a, &p, -wide, 0, 0, 0);
-    return p;
-}
-
-/// A straight punch with its tip at height `tip`.
-static struct kw_path punch_profile(struct kw_arena *a, const struct kw_brake_punch *q,
-                                    double tip) {
-    double half = q->angle / 2, r = q->nose_radius, tall = q->height > 0 ? q->height : 60;
-    double wide = fmax(10, 1.2 * r);
-    double x = r * cos(half), y = tip + r - r * sin(half); // where nose and flank meet
-    double shoulder = y + (wide - x) / tan(half);
-    if (shoulder > tip + tall) { // a slim punch that never gets to its full width
-        shoulder = tip + tall;
-        wide = x + (shoulder - y) * tan(half);
-    }
-    struct kw_path p = {0};
-    kw_path_add(a, &p, -x, y, r > 0 ? tan((KW_PI - q->angle) / 4) : 0, 0);
-    if (r > 0) kw_path_add(a, &p, x, y, 0, 0);
-    kw_path_add(a, &p, wide, shoulder, 0, 0);
-    if (tip + tall > shoulder + 1e-6) {
-        kw_path_add(a, &p, wide, tip + tall, 0, 0);
-        kw_path_add(a, &p, -wide, tip + tall, 0, 0);
-    }
-    kw_path_add(a, &p, -wide, shoulder, 0, 0);
+/// The punch with its tip at height `tip`.
+static struct kw_path punch_at(struct kw_arena *a, const struct kw_brake_punch *q, double tip) {
+    struct kw_path p = kw_brake_punch_profile(a, q);
+    for (int i = 0; i < p.count; i++)
+        p.v[i].y += tip;
     return p;
 }
 
@@ -250,9 +214,9 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
     double depth = kw_brake_depth(s->angle_under_load, s->inside_radius, material->thickness,
                                   &shop->dies[s->die]);
     draw_part(arena, &job, s, &pieces, reach, depth, out);
-    out->die = die_profile(arena, &shop->dies[s->die]);
-    out->punch_before = punch_profile(arena, &shop->punches[s->punch], material->thickness);
-    out->punch_after = punch_profile(arena, &shop->punches[s->punch], material->thickness - depth);
+    out->die = kw_brake_die_profile(arena, &shop->dies[s->die]);
+    out->punch_before = punch_at(arena, &shop->punches[s->punch], material->thickness);
+    out->punch_after = punch_at(arena, &shop->punches[s->punch], material->thickness - depth);
     if (s->gauged) {
         out->gauge_x = s->gauge_x;
         out->gauge_r = s->gauge_r;

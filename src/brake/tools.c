@@ -7,14 +7,23 @@
 #define MOST_OPENING    24.0 // thicknesses
 #define SAFE_OPENING    5.0  // thicknesses; the force formula's range is 5 to 20 (Lange)
 #define SAFE_OPENING_TO 20.0
-#define RATING_RISK     0.8 // of a rating
+#define RATING_RISK     0.8   // of a rating
+#define USUAL_GAP       100.0 // mm between sheet and punch where the press's opening is not known
+#define RAM_WIDE        60.0  // mm front to back (common practice, no source)
+#define BED_WIDE        80.0
+#define BEAM_TALL       400.0
 #define DEGREES         (180 / KW_PI)
 
 static void against(struct trial *t, enum kw_brake_problem_kind kind, enum kw_level level, int bend,
                     double measured, double limit, double wanted) {
     kw_assert(t->problem_count < 16);
-    t->problems[t->problem_count++] =
-        (struct kw_brake_problem){kind, level, 0, bend, measured, limit, wanted, -1};
+    t->problems[t->problem_count++] = (struct kw_brake_problem){.kind = kind,
+                                                                .level = level,
+                                                                .bend = bend,
+                                                                .measured = measured,
+                                                                .limit = limit,
+                                                                .wanted = wanted,
+                                                                .other_die = -1};
     t->stops += level == KW_STOP;
     t->risks += level == KW_RISK;
 }
@@ -223,4 +232,46 @@ void choose_tools(const struct job *job, struct trial *trials) {
     if (all) share_one_die(job, trials);
     for (int i = 0; i < job->group_count; i++)
         name_other_dies(job, &job->groups[i], &trials[i]);
+}
+
+static struct kw_path box(struct kw_arena *a, double wide, double from, double to) {
+    return kw_path_box_outline(a, -wide / 2, from, wide / 2, to, 0);
+}
+
+/// The sections that the part may run into with these tools.
+static struct option option_of(const struct job *job, const struct trial *t) {
+    struct kw_arena *a = job->scratch;
+    const struct kw_brake_press *press = &job->shop->press;
+    const struct kw_brake_die *die = &job->shop->dies[t->die];
+    const struct kw_brake_punch *punch = &job->shop->punches[t->punch];
+    double thick = job->material.thickness;
+    struct kw_path p = kw_brake_punch_profile(a, punch), d = kw_brake_die_profile(a, die);
+    double top = kw_path_box(&p).max.y + thick, low = kw_path_box(&d).min.y;
+    double up = press->open_height > 0 ? press->open_height + low - top : USUAL_GAP;
+    struct kw_path ram =
+        box(a, press->ram_width > 0 ? press->ram_width : RAM_WIDE, top, top + BEAM_TALL);
+    struct kw_path bed =
+        box(a, press->bed_width > 0 ? press->bed_width : BED_WIDE, low - BEAM_TALL, low);
+    struct option o = {.trial = *t};
+    o.punch = blades_of(a, &p, thick);
+    o.punch_sweep = blades_swept(a, &o.punch, fmax(up, 0));
+    o.ram = blades_of(a, &ram, 0);
+    o.ram_sweep = blades_swept(a, &o.ram, fmax(up, 0));
+    o.die = blades_of(a, &d, 0);
+    o.bed = blades_of(a, &bed, 0);
+    return o;
+}
+
+void make_options(const struct job *job, const struct group *g, const struct trial *own,
+                  struct options *out) {
+    out->v[0] = option_of(job, own);
+    out->count = 1;
+    for (int p = 0; p < job->shop->punch_count && out->count < MOST_OPTIONS; p++) {
+        if (p == own->punch) continue;
+        struct trial t = try_tools(job, g, own->die, p);
+        if (t.stops > own->stops || risks_of(job, &t) > risks_of(job, own)) continue;
+        if (fabs(t.radius - own->radius) >= 0.01) continue;
+        name_other_dies(job, g, &t);
+        out->v[out->count++] = option_of(job, &t);
+    }
 }

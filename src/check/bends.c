@@ -5,10 +5,6 @@
 
 #define DEGREES (180 / KW_PI)
 
-// Fingers are set by hand in height: from below the die's top to well above it.
-#define FINGER_LOWEST  (-25.0)
-#define FINGER_HIGHEST 150.0
-
 // ----------------------------------------------------------------------------- to the brake
 
 static const char *face_name(struct kw_arena *a, const struct kw_body *body, int face) {
@@ -94,6 +90,25 @@ static struct kw_brake_plan brakes_own(struct kw_arena *a, const struct kw_brake
     return own;
 }
 
+static struct kw_brake_seconds seconds_of(const struct kw_press *p) {
+    struct kw_brake_seconds s = kw_brake_usual_seconds;
+    s.turn_over = p->turn_over;
+    s.rotate = p->rotate;
+    s.tool_change = p->tool_change;
+    s.station_change = p->station_change;
+    s.gauge_move = p->gauge_move;
+    s.gauge_height = p->gauge_height;
+    return s;
+}
+
+static const double *segments_of(struct kw_arena *a, struct kw_items lengths, int *count) {
+    double *out = KW_NEW_ARRAY(a, double, lengths.count + 1);
+    *count = 0;
+    for (int i = 0; i < lengths.count; i++)
+        out[(*count)++] = *KW_ITEM(double, lengths, i);
+    return out;
+}
+
 struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
                                      const struct kw_body *body) {
     struct brake_input in;
@@ -105,14 +120,30 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
         const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->dies, i);
         const struct kw_learned_bend *l = kw_learned_bend_of(shop, &body->part->stock, i);
         struct kw_spring spring = l ? l->spring : (struct kw_spring){0};
-        dies[i] =
-            (struct kw_brake_die){d->name,   d->opening, d->angle,     d->radius,    d->height,
-                                  d->rating, d->length,  spring.slope, spring.offset};
+        dies[i] = (struct kw_brake_die){.id = d->name,
+                                        .opening = d->opening,
+                                        .angle = d->angle,
+                                        .shoulder_radius = d->radius,
+                                        .height = d->height,
+                                        .rating = d->rating,
+                                        .length = d->length,
+                                        .width = d->width,
+                                        .profile = d->section,
+                                        .load_slope = spring.slope,
+                                        .load_offset = spring.offset};
+        dies[i].segments = segments_of(a, d->segments, &dies[i].segment_count);
     }
     for (int i = 0; i < p->punches.count; i++) {
         const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->punches, i);
-        punches[i] =
-            (struct kw_brake_punch){d->name, d->radius, d->angle, d->height, d->rating, d->length};
+        punches[i] = (struct kw_brake_punch){.id = d->name,
+                                             .nose_radius = d->radius,
+                                             .angle = d->angle,
+                                             .height = d->height,
+                                             .rating = d->rating,
+                                             .length = d->length,
+                                             .neck = d->neck,
+                                             .profile = d->section};
+        punches[i].segments = segments_of(a, d->segments, &punches[i].segment_count);
     }
     in.bend_of = KW_NEW_ARRAY(a, int, body->bend_count + 1);
     in.part = brake_part(a, body, in.bend_of);
@@ -131,9 +162,12 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
                                                .stroke = p->stroke,
                                                .gauge_min_x = p->gauge_least,
                                                .gauge_max_x = p->gauge_most,
-                                               .gauge_min_r = FINGER_LOWEST,
-                                               .gauge_max_r = FINGER_HIGHEST,
+                                               .gauge_min_r = p->gauge_low,
+                                               .gauge_max_r = p->gauge_high,
+                                               .ram_width = p->ram_width,
+                                               .bed_width = p->bed_width,
                                                .one_person_mass = p->one_person},
+                                     .seconds = seconds_of(p),
                                      .dies = dies,
                                      .die_count = p->dies.count,
                                      .punches = punches,
@@ -159,6 +193,8 @@ static const char *rule_of(const struct kw_brake_problem *p, double angle) {
                                         [KW_BRAKE_ANGLE_SHARP] = "bend-sharp",
                                         [KW_BRAKE_SPRINGBACK] = "stays-elastic",
                                         [KW_BRAKE_NO_ROOM] = "no-room",
+                                        [KW_BRAKE_COLLISION] = "bend-collision",
+                                        [KW_BRAKE_SEGMENTS] = "tool-segments",
                                         [KW_BRAKE_HEAVY] = "heavy-part"};
     if (p->kind == KW_BRAKE_LEG_SHORT && angle > KW_PI / 2 + 1e-9) return "leg-sharp";
     return rules[p->kind];
@@ -224,6 +260,48 @@ static const char *problem_fix(const struct checking *c, const struct kw_brake_s
     return fix;
 }
 
+/// What was tried and helps.
+static const char *collision_fix(struct checking *c, const struct kw_brake_problem *p,
+                                 const char *id, const char *fix) {
+    switch (p->help) {
+    case KW_BRAKE_HELP_NECK:
+        return kw_format(c->arena, "a gooseneck punch with a neck of %s would do (tried)",
+                         check_length(c, p->help_size));
+    case KW_BRAKE_HELP_TALL:
+        return kw_format(c->arena, "a straight punch %s tall would do (tried)",
+                         check_length(c, p->help_size));
+    case KW_BRAKE_HELP_SEGMENTS:
+        return "tools in shorter segments would do (tried): list them under `segments`";
+    case KW_BRAKE_HELP_SPLIT:
+        return kw_format(c->arena,
+                         "make it in two parts, joined at bend %s: both can be bent "
+                         "(tried)",
+                         id);
+    case KW_BRAKE_NO_HELP:
+        break;
+    }
+    return fix;
+}
+
+static void tell_collision(struct checking *c, const struct kw_examined *e,
+                           const struct kw_brake_problem *p, struct kw_finding f) {
+    const struct kw_bend *bend = &e->body->bends[p->bend];
+    const char *tool = kw_brake_obstacle_name(p->obstacle);
+    const char *face = p->face >= 0 ? face_name(c->arena, e->body, p->face) : "the part";
+    if (p->kind == KW_BRAKE_COLLISION)
+        f.says = kw_format(c->arena,
+                           "bend %s of %s: in every order something is in the way; in the one that "
+                           "gets furthest %s runs into the %s",
+                           bend->id, e->part->name, face, tool);
+    else
+        f.says = kw_format(c->arena,
+                           "bend %s of %s: no length of the %s between %s and %s fits beside %s",
+                           bend->id, e->part->name, tool, check_length(c, p->measured),
+                           check_length(c, p->limit), face);
+    f.fix = collision_fix(c, p, bend->id, f.fix);
+    kw_find(c->findings, f);
+}
+
 static void tell(struct checking *c, const struct kw_examined *e, const struct brake_input *in,
                  const struct kw_brake_problem *p) {
     if (p->kind == KW_BRAKE_HEAVY) return; // told of every heavy part
@@ -234,6 +312,10 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
     f.level = p->level;
     check_at(&f, "blank", at.x, at.y, 0);
     const char *numbers = problem_numbers(c, p, &f);
+    if (p->kind == KW_BRAKE_COLLISION || p->kind == KW_BRAKE_SEGMENTS) {
+        tell_collision(c, e, p, f);
+        return;
+    }
     bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_GAUGE;
     const char *what = f.says;
     if (p->level == KW_RISK && p->kind == KW_BRAKE_FORCE_PRESS)

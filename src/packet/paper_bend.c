@@ -11,15 +11,6 @@ static const char *tool(struct kw_items tools, int i) {
     return i < 0 ? "none" : KW_ITEM(struct kw_press_tool, tools, i)->name;
 }
 
-static struct kw_box2 box_of(const struct kw_path *paths, int count, struct kw_box2 box) {
-    for (int i = 0; i < count; i++) {
-        struct kw_box2 b = kw_path_box(&paths[i]);
-        box.min = kw_v2(fmin(box.min.x, b.min.x), fmin(box.min.y, b.min.y));
-        box.max = kw_v2(fmax(box.max.x, b.max.x), fmax(box.max.y, b.max.y));
-    }
-    return box;
-}
-
 static void draw_set(const struct paper *p, struct kw_view view, const struct kw_path *paths,
                      int count, struct kw_pen pen) {
     for (int i = 0; i < count; i++) {
@@ -28,33 +19,109 @@ static void draw_set(const struct paper *p, struct kw_view view, const struct kw
     }
 }
 
+/// What of a closed path lies in the box, as chords: tools and part are drawn large, cut off where
+/// nothing happens.
+static struct kw_path in_box(const struct paper *p, const struct kw_path *path,
+                             struct kw_box2 box) {
+    int n = 0;
+    struct kw_vec2 *v = kw_path_chords(p->scratch, path, 0.05, KW_CHORD_INSIDE, &n);
+    for (int side = 0; side < 4; side++) {
+        struct kw_vec2 *out = NULL;
+        int count = 0;
+        for (int i = 0; i < n; i++) {
+            struct kw_vec2 a = v[i], b = v[(i + 1) % n];
+            double limit = side == 0   ? box.min.x
+                           : side == 1 ? -box.max.x
+                           : side == 2 ? box.min.y
+                                       : -box.max.y;
+            double sign = side % 2 ? -1 : 1;
+            double da = sign * (side < 2 ? a.x : a.y) - limit;
+            double db = sign * (side < 2 ? b.x : b.y) - limit;
+            if (da >= 0) KW_PUSH(p->scratch, out, count) = a;
+            if ((da >= 0) != (db >= 0))
+                KW_PUSH(p->scratch, out, count) = kw_lerp2(a, b, da / (da - db));
+        }
+        v = out;
+        n = count;
+    }
+    struct kw_path cut = {0};
+    for (int i = 0; i < n; i++)
+        kw_path_add(p->scratch, &cut, v[i].x, v[i].y, 0, 0);
+    return cut;
+}
+
+/// The paths as far as they lie in the box.
+static void draw_in_box(const struct paper *p, struct kw_view view, struct kw_box2 box,
+                        const struct kw_path *paths, int count, struct kw_pen pen) {
+    for (int i = 0; i < count; i++) {
+        struct kw_path cut = in_box(p, &paths[i], box);
+        if (cut.count >= 3) draw_set(p, view, &cut, 1, pen);
+    }
+}
+
+static struct kw_box2 near_bend(const struct kw_brake_section *s) {
+    struct kw_box2 die = kw_path_box(&s->die);
+    double half = fmin(fmax(1.6 * die.max.x, 30), 60);
+    return (struct kw_box2){kw_v2(-half, -0.6 * half), kw_v2(half, 1.2 * half)};
+}
+
 static void section_picture(const struct paper *p, const struct kw_brake_section *s, bool after,
                             double x, double y, double w, double h) {
     const struct kw_path *sheet = after ? s->after : s->before;
     int count = after ? s->after_count : s->before_count;
     const struct kw_path *punch = after ? &s->punch_after : &s->punch_before;
-    struct kw_box2 box = kw_path_box(&s->die);
-    box = box_of(s->before, s->before_count, box); // one scale for both pictures
-    box = box_of(s->after, s->after_count, box);
-    box = box_of(&s->punch_before, 1, box);
+    struct kw_box2 box = near_bend(s); // one scale for both pictures
     struct kw_view view = kw_view_fit(box, x + 1, y + 1, w - 2, h - 6);
     struct kw_pen tools = {
         .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.8)};
     struct kw_pen metal = {
         .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.25)};
-    draw_set(p, view, &s->die, 1, tools);
-    draw_set(p, view, punch, 1, tools);
-    draw_set(p, view, sheet, count, metal);
+    draw_in_box(p, view, box, &s->die, 1, tools);
+    draw_in_box(p, view, box, punch, 1, tools);
+    draw_in_box(p, view, box, sheet, count, metal);
     if (isfinite(s->gauge_x) && isfinite(s->gauge_r) && !after) {
         struct kw_vec2 q = kw_view_point(view, kw_v2(s->gauge_x, s->gauge_r));
-        if (q.x > x && q.x < x + w) {
+        if (q.x > x && q.x + 3 < x + w) {
             struct kw_pen finger = {
                 .width = 0.3, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
             kw_draw_box(&p->draw, q.x, q.y - 4, 3, 4, finger);
         }
     }
     p->draw.text(p->draw.user, x + w / 2, y + h - 1, PAPER_SMALL, KW_CENTRE, false, 0, KW_BLACK,
-                 after ? "after" : "before");
+                 after ? "under load" : "before, gauge on the right");
+}
+
+/// The blank with the bends of the step drawn thick and an arrow towards the gauge.
+static void bend_on_blank(const struct paper *p, const struct kw_examined *what,
+                          const struct kw_brake_step *s, double x, double y, double w, double h) {
+    const struct kw_body *body = what->body;
+    struct kw_box2 box = kw_path_box(&body->blank.outer);
+    struct kw_view view = kw_view_fit(box, x + 4, y + 4, w - 8, h - 8);
+    struct kw_pen outline = {.width = 0.2, .colour = KW_BLACK};
+    draw_set(p, view, &body->blank.outer, 1, outline);
+    for (int b = 0; b < body->bend_count; b++) {
+        bool own = false;
+        for (int k = 0; k < s->bend_count; k++)
+            own = own || s->bends[k] == b;
+        struct kw_pen pen = {.width = own ? 0.9 : 0.15, .colour = own ? KW_BLACK : KW_GREY(0.5)};
+        struct kw_vec2 from = kw_view_point(view, body->bends[b].from);
+        struct kw_vec2 to = kw_view_point(view, body->bends[b].to);
+        kw_draw_line(&p->draw, from.x, from.y, to.x, to.y, pen);
+    }
+    // The child lies on the left of from -> to.
+    const struct kw_bend *first = &body->bends[s->bends[0]];
+    struct kw_vec2 a = kw_view_point(view, first->from), b = kw_view_point(view, first->to);
+    struct kw_vec2 d = kw_sub2(b, a);
+    struct kw_vec2 n = kw_scale2(kw_v2(d.y, -d.x), 1 / fmax(kw_length2(d), 1e-9)); // y is down
+    if (!s->gauge_child_side) n = kw_scale2(n, -1);
+    struct kw_vec2 root = kw_lerp2(a, b, 0.5), tip = kw_add2(root, kw_scale2(n, 4));
+    struct kw_path arrow = {0};
+    struct kw_vec2 side = kw_scale2(kw_left2(n), 1.3);
+    kw_path_add(p->scratch, &arrow, root.x + side.x, root.y + side.y, 0, 0);
+    kw_path_add(p->scratch, &arrow, tip.x, tip.y, 0, 0);
+    kw_path_add(p->scratch, &arrow, root.x - side.x, root.y - side.y, 0, 0);
+    struct kw_pen solid = {.width = 0.1, .colour = KW_BLACK, .fill = true, .fill_colour = KW_BLACK};
+    if (s->gauged) p->draw.paths(p->draw.user, &arrow, 1, solid);
 }
 
 // Inputs of the engine again, for its picture: kept by check beside the plan.
@@ -79,7 +146,13 @@ static const char *bend_names(const struct paper *p, const struct kw_examined *w
     return names;
 }
 
-enum { STEP_HEIGHT = 62 };
+enum { STEP_HEIGHT = 82 };
+
+/// "8 in of 72 in", or "all".
+static const char *set_up(const struct paper *p, const char *name, double length) {
+    return length > 0 ? kw_format(p->week->arena, "%s, %s", name, paper_tape(p, length))
+                      : kw_format(p->week->arena, "%s, whole", name);
+}
 
 static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
     const struct kw_brake_step *s = &what->brake->steps[n];
@@ -94,9 +167,11 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
                            ? (s->turned_over ? "still turned over" : "good side up")
                        : s->turned_over ? "TURN IT OVER"
                                         : "TURN IT BACK";
-    paper_textf(p, x + 12, y + 11.5, PAPER_TEXT, s->turned_over != over_before, "%s; gauge: %s",
-                turn, s->gauged ? s->gauge_edge : "none reaches: to a scribed line");
-    pictures(p, what, n, x + 112, y + 1, 80, 36);
+    paper_textf(p, x + 12, y + 11.5, PAPER_TEXT, s->turned_over != over_before, "%s%s; gauge: %s",
+                turn, s->rotated ? ", ROTATE IT" : "",
+                s->gauged ? s->gauge_edge : "none reaches: to a scribed line");
+    pictures(p, what, n, x + 112, y + 1, 80, 46);
+    bend_on_blank(p, what, s, x + 146, y + 47, 46, 34);
     paper_value(p, x, y + 14, 56, "gauge X (die centre to edge)",
                 s->gauged ? paper_length(p, s->gauge_x) : "-");
     paper_value(p, x + 56, y + 14, 54, "gauge height",
@@ -115,13 +190,14 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
     paper_value(p, x + 56, y + 27.5, 54, "depth a degree more", correction);
     paper_value(p, x, y + 41, 56, "angle wanted, turned", paper_degrees(p, s->angle));
     paper_value(p, x + 56, y + 41, 54, "under load", paper_degrees(p, s->angle_under_load));
-    paper_value(p, x + 110, y + 41, 38, "force", force);
-    paper_value(p, x + 152, y + 41, 40, "bend length", paper_length(p, s->length));
-    paper_textf(p, x, y + 59, PAPER_TEXT, true, "die %s   punch %s   set up %s of tools",
-                tool(shop->press.dies, s->die), tool(shop->press.punches, s->punch),
-                paper_tape(p, s->span));
-    paper_textf(p, x + 112, y + 59, PAPER_TEXT, false, "depth %s, inside radius %s",
-                paper_length(p, s->depth), paper_length(p, s->inside_radius));
+    paper_value(p, x, y + 54.5, 56, "force", force);
+    paper_value(p, x + 56, y + 54.5, 54, "bend length", paper_length(p, s->length));
+    paper_textf(p, x, y + 73, PAPER_TEXT, true, "station %d   die %s   punch %s", s->station,
+                set_up(p, tool(shop->press.dies, s->die), s->die_length),
+                set_up(p, tool(shop->press.punches, s->punch), s->punch_length));
+    paper_textf(p, x, y + 78.5, PAPER_TEXT, false, "bend %s long, depth %s, inside radius %s",
+                paper_tape(p, s->span), paper_length(p, s->depth),
+                paper_length(p, s->inside_radius));
 }
 
 // Trade's tolerance of folded parts: 1/32 in over one bend and 1/64 more for each further bend

@@ -255,7 +255,11 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_count(j, "stage", 1);
     kw_json_key_text(j, "punch", tool_name(w->shop->press.punches, s->punch));
     kw_json_key_text(j, "die", tool_name(w->shop->press.dies, s->die));
-    kw_json_key_count(j, "station", 1);
+    kw_json_key_count(j, "station", s->station);
+    kw_json_key_number(j, "punch_length", s->punch_length, 3);
+    kw_json_key_number(j, "die_length", s->die_length, 3);
+    kw_json_key_number(j, "punch_at", s->punch_at, 3);
+    kw_json_key_number(j, "die_at", s->die_at, 3);
     kw_json_key_number(j, "gauge_x", s->gauge_x, 3);
     kw_json_key_number(j, "gauge_r", s->gauge_r, 3);
     kw_json_key_number(j, "depth", s->depth, 3);
@@ -265,6 +269,8 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_number(j, "angle_under_load", degrees(s->angle_under_load), 3);
     kw_json_key(j, "turned_over");
     kw_json_truth(j, s->turned_over);
+    kw_json_key(j, "rotated");
+    kw_json_truth(j, s->rotated);
     kw_json_close(j);
 }
 

@@ -162,6 +162,18 @@ static const struct kw_field table_fields[] = {
 const struct kw_form kw_table_form = {"plasma table", "The table that cuts sheet.",
                                       sizeof(struct kw_table), table_fields, NULL};
 
+static const struct kw_field point_fields[] = {
+    QUANTITY(kw_profile_point, "x", x, LENGTH, .min = -1000, .max = 1000, REQUIRED,
+             SAYS("Towards the gauge from the middle.")),
+    QUANTITY(kw_profile_point, "y", y, LENGTH, .min = -1000, .max = 1000, REQUIRED,
+             SAYS("Up from a die's top face or a punch's tip.")),
+    QUANTITY(kw_profile_point, "radius", radius, LENGTH, .max = 500, DEFAULT("0 mm"),
+             SAYS("Rounding of the corner here.")),
+    {0},
+};
+static const struct kw_form point_form = {"profile point", "A corner of a tool's section.",
+                                          sizeof(struct kw_profile_point), point_fields, NULL};
+
 static const struct kw_field die_fields[] = {
     QUANTITY(kw_press_tool, "opening", opening, LENGTH, REQUIRED, ABOVE_ZERO_TO(500),
              SAYS("Opening of the V.")),
@@ -175,11 +187,19 @@ static const struct kw_field die_fields[] = {
              SAYS("Length of the whole tool.")),
     QUANTITY(kw_press_tool, "rating", rating, FORCE_PER_LENGTH, REQUIRED, ABOVE_ZERO,
              SAYS("Most force on each length of the tool, as stamped on it.")),
+    QUANTITY(kw_press_tool, "width", width, LENGTH, .max = 1000, DEFAULT("0 mm"),
+             SAYS("Width of the die's body; 0 takes what opening and walls need.")),
+    QUANTITIES(kw_press_tool, "segments", segments, LENGTH, ABOVE_ZERO_TO(10000),
+               SAYS("Lengths of the pieces on the shelf, for bends between side flanges; none: one "
+                    "piece of the whole length.")),
+    FORMS(kw_press_tool, "profile", profile, point_form,
+          SAYS("The section, corner by corner, for a die that is no plain V; the V's middle at x "
+               "0, the top face at y 0.")),
     {0},
 };
-static const struct kw_form die_form = {"die",
-                                        "A V die of the press brake. Its name is its shelf number.",
-                                        sizeof(struct kw_press_tool), die_fields, NULL};
+static const struct kw_form die_form = {
+    "die", "A V die of the press brake. Its name is its shelf number.",
+    sizeof(struct kw_press_tool), die_fields, kw_press_tool_check};
 
 static const struct kw_field punch_fields[] = {
     QUANTITY(kw_press_tool, "angle", angle, ANGLE, ABOVE_ZERO_TO(KW_PI), DEFAULT("85 deg"),
@@ -192,11 +212,20 @@ static const struct kw_field punch_fields[] = {
              SAYS("Length of the whole tool.")),
     QUANTITY(kw_press_tool, "rating", rating, FORCE_PER_LENGTH, REQUIRED, ABOVE_ZERO,
              SAYS("Most force on each length of the tool, as stamped on it.")),
+    QUANTITY(kw_press_tool, "neck", neck, LENGTH, .max = 300, DEFAULT("0 mm"),
+             SAYS("How far a gooseneck's body stands back from the front; 0 for a straight "
+                  "punch.")),
+    QUANTITIES(kw_press_tool, "segments", segments, LENGTH, ABOVE_ZERO_TO(10000),
+               SAYS("Lengths of the pieces on the shelf, for bends between side flanges; none: one "
+                    "piece of the whole length.")),
+    FORMS(kw_press_tool, "profile", profile, point_form,
+          SAYS("The section, corner by corner, when it is neither straight nor a plain gooseneck; "
+               "the tip at x 0, y 0.")),
     {0},
 };
 static const struct kw_form punch_form = {
     "punch", "A punch of the press brake. Its name is its shelf number.",
-    sizeof(struct kw_press_tool), punch_fields, NULL};
+    sizeof(struct kw_press_tool), punch_fields, kw_press_tool_check};
 
 static const struct kw_field press_fields[] = {
     QUANTITY(kw_press, "rating", rating, FORCE, REQUIRED, ABOVE_ZERO,
@@ -218,6 +247,26 @@ static const struct kw_field press_fields[] = {
              SAYS("Farthest that the back gauge goes; 0 for a press without a gauge.")),
     QUANTITY(kw_press, "one_person", one_person, MASS, ABOVE_ZERO_TO(200), DEFAULT("50 lb"),
              SAYS("Heaviest part that one person lifts; above it the papers say two people.")),
+    QUANTITY(kw_press, "gauge_low", gauge_low, LENGTH, .min = -500, .max = 500, DEFAULT("-25 mm"),
+             SAYS("Lowest place of the gauge's fingers, from the die's top.")),
+    QUANTITY(kw_press, "gauge_high", gauge_high, LENGTH, .min = -500, .max = 1000,
+             DEFAULT("150 mm"), SAYS("Highest place of the gauge's fingers.")),
+    QUANTITY(kw_press, "ram_width", ram_width, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("60 mm"),
+             SAYS("Front to back, of what holds the punch.")),
+    QUANTITY(kw_press, "bed_width", bed_width, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("80 mm"),
+             SAYS("Front to back, of what carries the die.")),
+    QUANTITY(kw_press, "turn_over", turn_over, TIME, .max = 3600, DEFAULT("8 s"),
+             SAYS("Time to turn a part over.")),
+    QUANTITY(kw_press, "rotate", rotate, TIME, .max = 3600, DEFAULT("4 s"),
+             SAYS("Time to bring another edge to the gauge.")),
+    QUANTITY(kw_press, "tool_change", tool_change, TIME, .max = 36000, DEFAULT("5 min"),
+             SAYS("Time to change a punch or die.")),
+    QUANTITY(kw_press, "station_change", station_change, TIME, .max = 3600, DEFAULT("5 s"),
+             SAYS("Time to go to tools of another length.")),
+    QUANTITY(kw_press, "gauge_move", gauge_move, TIME, .max = 3600, DEFAULT("10 s"),
+             SAYS("Time to move the gauge to another distance.")),
+    QUANTITY(kw_press, "gauge_height", gauge_height, TIME, .max = 3600, DEFAULT("30 s"),
+             SAYS("Time to set the gauge's fingers to another height.")),
     QUANTITY(kw_press, "setup", setup, TIME, .max = 36000, DEFAULT("15 min"),
              SAYS("Time to set up one part.")),
     QUANTITY(kw_press, "per_bend", per_bend, TIME, .max = 3600, DEFAULT("20 s"),

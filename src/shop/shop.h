@@ -159,8 +159,17 @@ struct kw_press_tool { ///< die or punch
     double angle;     ///< included
     double radius;    ///< die shoulder or punch nose
     double height;
-    double length; ///< of the whole tool
-    double rating; ///< N/mm
+    double length;            ///< of the whole tool
+    double rating;            ///< N/mm
+    double width;             ///< die: of its body, 0: what the V needs
+    double neck;              ///< punch: a gooseneck's set-back
+    struct kw_items segments; ///< double: lengths on the shelf
+    struct kw_items profile;  ///< struct kw_profile_point
+    struct kw_path section;   ///< made of the profile; no vertices: none given
+};
+struct kw_profile_point { ///< a corner of a tool's section
+    const struct kw_node *node;
+    double x, y, radius;
 };
 struct kw_press {
     const struct kw_node *node;
@@ -168,8 +177,11 @@ struct kw_press {
     double bed, between_frames, throat, open_height, stroke;
     double gauge_least, gauge_most; ///< X range of the back gauge; both 0: no gauge
     double one_person;              ///< kg that one person may lift, default 50 lb
-    double setup, per_bend;         ///< s
-    struct kw_items dies, punches;  ///< struct kw_press_tool
+    double gauge_low, gauge_high;   ///< of the fingers, from the die's top
+    double ram_width, bed_width;    ///< front to back
+    double turn_over, rotate, tool_change, station_change, gauge_move, gauge_height; ///< s
+    double setup, per_bend;                                                          ///< s
+    struct kw_items dies, punches; ///< struct kw_press_tool
 };
 
 /// A die of the shop press that flares a round hole: `dimple_dies: { "2 in": { pre_hole: 2,

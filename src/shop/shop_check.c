@@ -67,6 +67,29 @@ static const struct kw_press_tool *find_tool(const struct kw_items *tools, const
     return NULL;
 }
 
+KW_SHOP_CHECK(kw_press_tool_check) {
+    struct kw_press_tool *t = out;
+    if (t->profile.count == 0) return KW_OK;
+    struct kw_place at = kw_place_of(node, "profile");
+    if (t->profile.count < 3)
+        return kw_fail(err, KW_GEOMETRY, at, "expected a section of 3 corners or more, got %d",
+                       t->profile.count);
+    for (int i = 0; i < t->profile.count; i++) {
+        const struct kw_profile_point *p = KW_ITEM(struct kw_profile_point, t->profile, i);
+        kw_path_add(r->arena, &t->section, p->x, p->y, 0, 0);
+    }
+    enum kw_status s = kw_path_check(&t->section, at, err);
+    if (s != KW_OK) return s;
+    for (int i = t->profile.count - 1; i >= 0; i--) { // from the end: a rounding adds a vertex
+        const struct kw_profile_point *p = KW_ITEM(struct kw_profile_point, t->profile, i);
+        if (p->radius > 0 && !kw_path_round_corner(r->arena, &t->section, i, p->radius))
+            return kw_fail(err, KW_GEOMETRY, kw_place_of(p->node, "radius"),
+                           "a rounding that does not fit between its neighbours");
+    }
+    t->section = kw_path_oriented(r->arena, &t->section, true);
+    return kw_path_check(&t->section, at, err);
+}
+
 KW_SHOP_CHECK(kw_press_check) {
     (void)r;
     const struct kw_press *p = out;

@@ -68,12 +68,17 @@ static inline void make_strip(struct test_part *p, const double *flats, const do
 static const struct kw_brake_material mild = {
     .thickness = 3, .tensile = 450, .yield = 250, .modulus = 200000};
 
-static const struct kw_brake_die test_dies[] = {{"D1", 12, 85 * DEG, 1, 60, 300, 0, 0, 0},
-                                                {"D2", 16, 85 * DEG, 1.5, 60, 600, 0, 0, 0},
-                                                {"D3", 25, 85 * DEG, 2, 60, 900, 0, 0, 0},
-                                                {"D4", 40, 85 * DEG, 3, 80, 1000, 0, 0, 0}};
-static const struct kw_brake_punch test_punches[] = {{"P1", 1, 85 * DEG, 90, 800, 0},
-                                                     {"P2", 3, 85 * DEG, 90, 800, 0}};
+#define DIE(name, v, shoulder, tall, most)                                                         \
+    {                                                                                              \
+        .id = name, .opening = v, .angle = 85 * DEG, .shoulder_radius = shoulder, .height = tall,  \
+        .rating = most                                                                             \
+    }
+static const struct kw_brake_die test_dies[] = {
+    DIE("D1", 12, 1, 60, 300), DIE("D2", 16, 1.5, 60, 600), DIE("D3", 25, 2, 60, 900),
+    DIE("D4", 40, 3, 80, 1000)};
+static const struct kw_brake_punch test_punches[] = {
+    {.id = "P1", .nose_radius = 1, .angle = 85 * DEG, .height = 90, .rating = 800},
+    {.id = "P2", .nose_radius = 3, .angle = 85 * DEG, .height = 90, .rating = 800}};
 static const struct kw_brake_shop test_shop = {.press = {.rating = 400000,
                                                          .bed_length = 1250,
                                                          .between_frames = 1050,

@@ -27,6 +27,7 @@ Test(brake_plan, gauge_on_a_made_flange_is_its_outside_less_half_the_deduction) 
     double zone = 6.6916, back = 6.0, half = 5.3084 / 2;
     make_strip(&p, (double[]){60 - back, 100 - 2 * back, 40 - back}, (double[]){90, 90}, 3, 1, 200,
                3, zone);
+    p.bends[0].mates = p.bends[1].mates = true; // both sizes are gauged themselves
     struct kw_brake_plan plan = plan_of(&p, &test_shop);
     cr_assert_eq(plan.step_count, 2);
     cr_expect_float_eq(plan.steps[0].gauge_x, 40 - half, 0.001); // the flat flange's edge
@@ -35,12 +36,13 @@ Test(brake_plan, gauge_on_a_made_flange_is_its_outside_less_half_the_deduction) 
     struct kw_brake_shop shop = test_shop;
     shop.press.gauge_max_x = 50; // the flange's edge is out of reach, nothing else is nearer
     plan = plan_of(&p, &shop);
-    cr_assert_eq(plan.steps[1].gauged, false);
+    cr_assert(!plan.steps[0].gauged || !plan.steps[1].gauged);
     kw_arena_free(&p.arena);
-    p = (struct test_part){0}; // a long leg: now the made flange is the nearer rest
+    p = (struct test_part){0}; // a leg out of the gauge's reach: the made flange is the rest
     make_strip(&p, (double[]){150 - back, 100 - 2 * back, 40 - back}, (double[]){90, 90}, 3, 1, 200,
                3, zone);
-    plan = plan_of(&p, &test_shop);
+    shop.press.gauge_max_x = 120;
+    plan = plan_of(&p, &shop);
     cr_expect_float_eq(plan.steps[1].gauge_x, 100 - half, 0.001);
     cr_expect_str_eq(plan.steps[1].gauge_edge, "outside of B");
     cr_expect_float_eq(plan.steps[1].gauge_r, 6.0, 0.001); // above the round of R + t
@@ -266,7 +268,7 @@ Test(brake_plan, a_problem_names_the_die_that_lifts_it) {
     cr_expect_eq(plan.steps[0].die, 1); // one stop each: the opening nearer to 8 t
     const struct kw_brake_problem *leg = problem_of(&plan, KW_BRAKE_LEG_SHORT);
     cr_assert_not_null(leg);
-    cr_expect_eq(leg->other_die, 0);
+    cr_expect_eq(leg->other_die, 0, "%d", leg->other_die);
     kw_arena_free(&p.arena);
 }
 

@@ -1,0 +1,116 @@
+// SPDX-License-Identifier: Apache-2.0
+// A part that no order bends: what would help, each really tried by planning again. A gooseneck, a
+// taller punch, tools in any length, the part in two.
+#include "brake/inside.h"
+
+static bool can_be_bent(const struct job *job, const struct kw_brake_part *part,
+                        const struct kw_brake_shop *shop) {
+    if (part->bend_count == 0) return true;
+    struct kw_arena scratch = {0};
+    struct kw_brake_plan plan = {0};
+    struct job try = {.arena = &scratch,
+                      .scratch = &scratch,
+                      .part = part,
+                      .material = job->material,
+                      .shop = shop,
+                      .no_help = true};
+    plan_all(&try, &plan);
+    bool ok = plan.step_count > 0 && !plan.collides;
+    kw_arena_free(&scratch);
+    return ok;
+}
+
+/// The shop with one punch more, like the one that the group has.
+static struct kw_brake_shop with_punch(const struct job *job, int group, double neck, double more) {
+    struct kw_brake_shop shop = *job->shop;
+    struct kw_brake_punch *p =
+        KW_NEW_ARRAY(job->scratch, struct kw_brake_punch, shop.punch_count + 1);
+    for (int i = 0; i < shop.punch_count; i++)
+        p[i] = shop.punches[i];
+    struct kw_brake_punch *extra = &p[shop.punch_count++];
+    *extra = shop.punches[job->options[group].v[0].trial.punch];
+    extra->profile.count = 0;
+    extra->neck = neck;
+    extra->height += more;
+    if (neck > 0 && extra->height < 3 * neck + 30) extra->height = 3 * neck + 30;
+    shop.punches = p;
+    return shop;
+}
+
+static struct kw_brake_shop with_any_length(const struct job *job) {
+    struct kw_brake_shop shop = *job->shop;
+    struct kw_brake_punch *p = KW_NEW_ARRAY(job->scratch, struct kw_brake_punch, shop.punch_count);
+    struct kw_brake_die *d = KW_NEW_ARRAY(job->scratch, struct kw_brake_die, shop.die_count);
+    for (int i = 0; i < shop.punch_count; i++) {
+        p[i] = shop.punches[i];
+        p[i].segment_count = 0;
+        p[i].length = 0;
+    }
+    for (int i = 0; i < shop.die_count; i++) {
+        d[i] = shop.dies[i];
+        d[i].segment_count = 0;
+        d[i].length = 0;
+    }
+    shop.punches = p;
+    shop.dies = d;
+    return shop;
+}
+
+/// The part on one side of a bend, without what lies beyond it (or only that).
+static struct kw_brake_part one_side(const struct job *job, int bend, bool beyond) {
+    const struct kw_brake_part *part = job->part;
+    int *at = KW_NEW_ARRAY(job->scratch, int, part->face_count);
+    struct kw_brake_face *faces =
+        KW_NEW_ARRAY(job->scratch, struct kw_brake_face, part->face_count);
+    struct kw_brake_bend *bends =
+        KW_NEW_ARRAY(job->scratch, struct kw_brake_bend, part->bend_count);
+    struct kw_brake_part out = {.faces = faces, .bends = bends, .mass = part->mass};
+    int root = beyond ? part->bends[bend].child : 0;
+    at[root] = out.face_count;
+    faces[out.face_count++] = part->faces[root];
+    for (int i = 0; i < part->face_count; i++) {
+        if (i == root || face_beyond(part, i, bend) != beyond) continue;
+        at[i] = out.face_count;
+        faces[out.face_count++] = part->faces[i];
+    }
+    for (int i = 0; i < part->bend_count; i++) {
+        if (i == bend || face_beyond(part, part->bends[i].child, bend) != beyond) continue;
+        bends[out.bend_count] = part->bends[i];
+        bends[out.bend_count].parent = at[part->bends[i].parent];
+        bends[out.bend_count++].child = at[part->bends[i].child];
+    }
+    return out;
+}
+
+static bool try_punches(const struct job *job, int group, struct kw_brake_problem *problem) {
+    static const double necks[] = {20, 30, 45, 60}, taller[] = {50, 100, 150};
+    for (size_t i = 0; i < sizeof necks / sizeof *necks; i++) {
+        struct kw_brake_shop shop = with_punch(job, group, necks[i], 0);
+        if (!can_be_bent(job, job->part, &shop)) continue;
+        problem->help = KW_BRAKE_HELP_NECK;
+        problem->help_size = necks[i];
+        return true;
+    }
+    for (size_t i = 0; i < sizeof taller / sizeof *taller; i++) {
+        struct kw_brake_shop shop = with_punch(job, group, 0, taller[i]);
+        if (!can_be_bent(job, job->part, &shop)) continue;
+        problem->help = KW_BRAKE_HELP_TALL;
+        problem->help_size = shop.punches[shop.punch_count - 1].height;
+        return true;
+    }
+    return false;
+}
+
+void try_help(const struct job *job, int group, struct kw_brake_problem *problem) {
+    struct kw_brake_shop any = with_any_length(job);
+    if (can_be_bent(job, job->part, &any)) {
+        problem->help = KW_BRAKE_HELP_SEGMENTS;
+        return;
+    }
+    if (try_punches(job, group, problem)) return;
+    int bend = job->groups[group].bends[0];
+    struct kw_brake_part inner = one_side(job, bend, false), outer = one_side(job, bend, true);
+    if (job->groups[group].count == 1 && can_be_bent(job, &inner, job->shop) &&
+        can_be_bent(job, &outer, job->shop))
+        problem->help = KW_BRAKE_HELP_SPLIT;
+}

@@ -1,0 +1,279 @@
+// SPDX-License-Identifier: Apache-2.0
+// The part against the tools over a whole stroke.
+//
+// Tools are sections as long as the press, so that a convex piece of the part meets a convex piece
+// of a tool over one stretch along the bend line: the piece clipped by the section's half planes.
+// Those stretches say where tools may stand. Between two angles of the stroke a piece moves by at
+// most `motion`: with the tool grown by that much, clear at the middle means clear all the way
+// between. The way is halved until it is clear or the motion is under a millimetre; then the
+// clearance plus the motion counts as a hit.
+//
+// What is left out, because it touches by its nature: flats on their own side of the line have the
+// die below them all through the stroke, and flats under the punch are held against its flanks only
+// at the end, where the angle between them is least.
+#include "brake/inside.h"
+
+#define CLEARANCE_MM 0.5
+#define LEAF_MM      0.5  // motion from a leaf's middle to its end
+#define LEVEL        0.05 // mm: so far over a face is still flat on it
+#define RING         64
+
+// fmax and fmin are calls into libm, and these loops are the hot ones.
+static inline double larger(double a, double b) {
+    return a > b ? a : b;
+}
+static inline double smaller(double a, double b) {
+    return a < b ? a : b;
+}
+
+struct sweep {
+    const struct job *job;
+    const struct option *o;
+    int leg; ///< -1, +1: which way the leg lies
+    double angle, zone, depth_slope;
+    struct kw_vec2 pivot;
+    const double *need;
+    struct room *room;
+    int item;
+    bool across; ///< only what lies on the other leg's side of the line counts: behind `cut`
+    struct kw_vec2 cut, cut_normal;
+};
+
+// ------------------------------------------------------------------------------------ one clip
+
+static int clip_ring(const struct kw_vec3 *in, int n, struct kw_vec2 at, struct kw_vec2 normal,
+                     double c, struct kw_vec3 *out) {
+    int k = 0;
+    for (int i = 0; i < n; i++) {
+        struct kw_vec3 p = in[i], q = in[i + 1 == n ? 0 : i + 1];
+        double dp = (p.x - at.x) * normal.x + (p.z - at.y) * normal.y - c;
+        double dq = (q.x - at.x) * normal.x + (q.z - at.y) * normal.y - c;
+        if (dp <= 0) out[k++] = p;
+        if ((dp <= 0) != (dq <= 0)) {
+            double t = dp / (dp - dq);
+            out[k++] = kw_v3(p.x + (q.x - p.x) * t, p.y + (q.y - p.y) * t, p.z + (q.z - p.z) * t);
+        }
+    }
+    return k;
+}
+
+/// The stretch along v that a flat polygon has inside the blade grown by c.
+static void polygon_range(const struct sweep *s, const struct kw_vec3 *ring, int n,
+                          const struct blade *b, double c, double *lo, double *hi) {
+    struct kw_vec3 a[2][RING + BLADE_POINTS + 8];
+    int from = 0;
+    for (int i = 0; i < n; i++)
+        a[0][i] = ring[i];
+    if (s->across) {
+        n = clip_ring(a[0], n, s->cut, s->cut_normal, 0, a[1]);
+        from = 1;
+    }
+    for (int i = 0; i < b->count && n > 0; i++) {
+        struct kw_vec2 p = b->v[i], q = b->v[(i + 1) % b->count], d = kw_sub2(q, p);
+        double length = kw_length2(d);
+        n = clip_ring(a[from], n, p, kw_v2(d.y / length, -d.x / length), c, a[1 - from]);
+        from = 1 - from;
+    }
+    // The grown blade's corners reach out further than c: its box does not.
+    struct kw_vec2 sides[4] = {{-1, 0}, {1, 0}, {0, -1}, {0, 1}};
+    for (int i = 0; i < 4 && n > 0 && c > 0; i++) {
+        n = clip_ring(a[from], n, i % 2 ? b->box.max : b->box.min, sides[i], c, a[1 - from]);
+        from = 1 - from;
+    }
+    for (int i = 0; i < n; i++) {
+        *lo = smaller(*lo, a[from][i].y);
+        *hi = larger(*hi, a[from][i].y);
+    }
+}
+
+static bool lump_range(const struct sweep *m, const struct lump *l, const struct blade *b, double c,
+                       double range[2]) {
+    range[0] = INFINITY;
+    range[1] = -INFINITY;
+    for (int s = 0; s < 2; s++)
+        polygon_range(m, l->ring[s], l->count, b, c, &range[0], &range[1]);
+    for (int i = 0; i < l->count; i++) {
+        int k = (i + 1) % l->count;
+        struct kw_vec3 quad[4] = {l->ring[0][i], l->ring[0][k], l->ring[1][k], l->ring[1][i]};
+        polygon_range(m, quad, 4, b, c, &range[0], &range[1]);
+    }
+    return range[0] <= range[1];
+}
+
+struct reach {
+    double u0, u1, z0, z1;
+};
+
+static struct reach reach_of(const struct lump *l) {
+    struct reach r = {INFINITY, -INFINITY, INFINITY, -INFINITY};
+    for (int s = 0; s < 2; s++)
+        for (int i = 0; i < l->count; i++) {
+            struct kw_vec3 p = l->ring[s][i];
+            r = (struct reach){smaller(r.u0, p.x), larger(r.u1, p.x), smaller(r.z0, p.z),
+                               larger(r.z1, p.z)};
+        }
+    return r;
+}
+
+static bool near(const struct reach *r, const struct blade *b, double c) {
+    return r->u0 <= b->box.max.x + c && r->u1 >= b->box.min.x - c && r->z0 <= b->box.max.y + c &&
+           r->z1 >= b->box.min.y - c;
+}
+
+// ------------------------------------------------------------------------------- what is left free
+
+static void block(struct sweep *s, enum kw_brake_obstacle what) {
+    if (s->room->blocked) return;
+    s->room->blocked = true;
+    s->room->obstacle = what;
+    s->room->face = s->item;
+}
+
+/// A stretch in which punch or die can't stand.
+static void take(struct sweep *s, enum kw_brake_obstacle what, const double range[2]) {
+    struct room *room = s->room;
+    if (what == KW_BRAKE_RAM || what == KW_BRAKE_BED) {
+        block(s, what);
+    } else if (range[1] <= s->need[0]) {
+        if (range[1] > room->lo[what]) {
+            room->lo[what] = range[1];
+            room->lo_face[what] = s->item;
+        }
+    } else if (range[0] >= s->need[1]) {
+        if (range[0] < room->hi[what]) {
+            room->hi[what] = range[0];
+            room->hi_face[what] = s->item;
+        }
+    } else {
+        block(s, what);
+    }
+}
+
+static void against(struct sweep *s, const struct lump *l, const struct reach *r,
+                    const struct blades *tool, enum kw_brake_obstacle what, double c) {
+    for (int i = 0; i < tool->count && !s->room->blocked; i++) {
+        double range[2];
+        if (near(r, &tool->v[i], c) && lump_range(s, l, &tool->v[i], c, range))
+            take(s, what, range);
+    }
+}
+
+static bool any_near(const struct reach *r, const struct blades *tool, double c) {
+    for (int i = 0; i < tool->count; i++)
+        if (near(r, &tool->v[i], c)) return true;
+    return false;
+}
+
+// ----------------------------------------------------------------------------------- the stroke
+
+/// The lump with `angle` of the bend made: slid by its part of the zone, swung about the inside
+/// radius' centre, moved down by `down`.
+static struct lump swung(const struct sweep *s, const struct lump *l, double angle, double down) {
+    struct lump out = {.count = l->count};
+    double c = cos(angle / 2), n = s->leg * sin(angle / 2);
+    double slide = s->leg * s->zone / 2 * (angle / s->angle);
+    for (int k = 0; k < 2; k++)
+        for (int i = 0; i < l->count; i++) {
+            double x = l->ring[k][i].x - slide - s->pivot.x, z = l->ring[k][i].z - s->pivot.y;
+            out.ring[k][i] = kw_v3(s->pivot.x + c * x - n * z, l->ring[k][i].y,
+                                   s->pivot.y + n * x + c * z - down);
+        }
+    return out;
+}
+
+static double depth_at(const struct sweep *s, double angle) {
+    const struct trial *t = &s->o->trial;
+    return larger(0, kw_brake_depth(angle, t->radius, s->job->material.thickness,
+                                    &s->job->shop->dies[t->die]));
+}
+
+static void with_punch(struct sweep *s, const struct lump *l, double far, bool flat, double a0,
+                       double a1) {
+    double mid = (a0 + a1) / 2;
+    double motion = (far / 4 + s->zone / 4 / s->angle) * (a1 - a0);
+    struct lump at = swung(s, l, mid, 0);
+    struct reach r = reach_of(&at);
+    double c = CLEARANCE_MM + motion;
+    bool near_punch = !flat && any_near(&r, &s->o->punch, c);
+    if (s->room->blocked || (!near_punch && !any_near(&r, &s->o->ram, c))) return;
+    if (motion <= LEAF_MM) {
+        if (near_punch) against(s, &at, &r, &s->o->punch, KW_BRAKE_PUNCH, c);
+        against(s, &at, &r, &s->o->ram, KW_BRAKE_RAM, c);
+        return;
+    }
+    with_punch(s, l, far, flat, a0, mid);
+    with_punch(s, l, far, flat, mid, a1);
+}
+
+static void with_die(struct sweep *s, const struct lump *l, double far, double a0, double a1) {
+    double mid = (a0 + a1) / 2;
+    double motion = (far / 4 + s->zone / 4 / s->angle + s->depth_slope / 2) * (a1 - a0);
+    struct lump at = swung(s, l, mid, depth_at(s, mid));
+    struct reach r = reach_of(&at);
+    double c = CLEARANCE_MM + motion;
+    if (s->room->blocked || (!any_near(&r, &s->o->die, c) && !any_near(&r, &s->o->bed, c))) return;
+    if (motion <= LEAF_MM) {
+        double slide = s->leg * s->zone / 2 * (mid / s->angle);
+        double turn_c = cos(mid / 2), turn_n = s->leg * sin(mid / 2), x = -slide - s->pivot.x;
+        s->cut = kw_v2(s->pivot.x + turn_c * x + turn_n * s->pivot.y,
+                       s->pivot.y + turn_n * x - turn_c * s->pivot.y - depth_at(s, mid));
+        s->cut_normal = kw_v2(s->leg * turn_c, s->leg * turn_n);
+        against(s, &at, &r, &s->o->die, KW_BRAKE_DIE, c);
+        against(s, &at, &r, &s->o->bed, KW_BRAKE_BED, c);
+        return;
+    }
+    with_die(s, l, far, a0, mid);
+    with_die(s, l, far, mid, a1);
+}
+
+static double furthest(const struct sweep *s, const struct lump *l) {
+    double far = 0;
+    for (int k = 0; k < 2; k++)
+        for (int i = 0; i < l->count; i++)
+            far = larger(far, hypot(fabs(l->ring[k][i].x - s->pivot.x) + s->zone / 2,
+                                    l->ring[k][i].z - s->pivot.y));
+    return far;
+}
+
+static void one_lump(struct sweep *s, const struct lump *l) {
+    double thick = s->job->material.thickness, far = furthest(s, l);
+    struct reach rest = reach_of(l);
+    bool flat = rest.z1 <= thick + LEVEL;
+    if (!flat) {
+        against(s, l, &rest, &s->o->punch_sweep, KW_BRAKE_PUNCH, CLEARANCE_MM);
+        against(s, l, &rest, &s->o->ram_sweep, KW_BRAKE_RAM, CLEARANCE_MM);
+    } else {
+        struct lump end = swung(s, l, s->angle, 0);
+        struct reach r = reach_of(&end);
+        against(s, &end, &r, &s->o->punch, KW_BRAKE_PUNCH, -LEVEL);
+    }
+    with_punch(s, l, far, flat, 0, s->angle);
+    // What hangs down, or lies on the other leg's side of the line and so goes down with its own.
+    bool across = s->leg > 0 ? rest.u0 < -LEVEL : rest.u1 > LEVEL;
+    s->across = across && rest.z0 >= -LEVEL;
+    if (rest.z0 < -LEVEL || across) with_die(s, l, far, 0, s->angle);
+    s->across = false;
+}
+
+void narrow_room(const struct job *job, const struct option *o, const struct group *g, int leg,
+                 const struct lump *lumps, int count, int item, const double need[2],
+                 struct room *room) {
+    const struct trial *t = &o->trial;
+    double thick = job->material.thickness;
+    struct sweep s = {.job = job,
+                      .o = o,
+                      .leg = leg,
+                      .angle = t->angle_under_load,
+                      .zone = job->part->bends[g->bends[0]].allowance,
+                      .pivot = {0, thick + t->radius},
+                      .need = need,
+                      .room = room,
+                      .item = item};
+    const struct kw_brake_die *die = &job->shop->dies[t->die];
+    // The depth's slope is largest at one end: it has no turning point of its own in between that
+    // matters at this size (xc / 2 sec^2 grows, the radius' part takes away).
+    s.depth_slope = larger(fabs(kw_brake_depth_slope(0, t->radius, thick, die)),
+                           fabs(kw_brake_depth_slope(s.angle, t->radius, thick, die)));
+    for (int i = 0; i < count && !room->blocked; i++)
+        one_lump(&s, &lumps[i]);
+}

@@ -1,0 +1,113 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "packet/bend_judged.h"
+
+#define CHORD_MM 0.02
+
+static const double (*points(struct kw_arena *a, const struct kw_path *path, int *count))[2] {
+    struct kw_path ccw = kw_path_oriented(a, path, true);
+    struct kw_vec2 *v = kw_path_chords(a, &ccw, CHORD_MM, KW_CHORD_INSIDE, count);
+    double(*out)[2] = kw_alloc(a, (size_t)*count * sizeof *out);
+    for (int i = 0; i < *count; i++) {
+        out[i][0] = v[i].x;
+        out[i][1] = v[i].y;
+    }
+    return (void *)out;
+}
+
+/// Towards the child: where the middle of its outline lies.
+static void set_normal(struct kw_bent_bend *out, const struct kw_brake_part *part,
+                       const struct kw_brake_bend *b) {
+    struct kw_region child = {.outer = part->faces[b->child].outline};
+    struct kw_vec2 d = kw_sub2(b->to, b->from);
+    struct kw_vec2 n = kw_scale2(kw_left2(d), 1 / kw_length2(d));
+    if (kw_dot2(n, kw_sub2(kw_region_centroid(&child), b->from)) < 0) n = kw_scale2(n, -1);
+    out->normal[0] = n.x;
+    out->normal[1] = n.y;
+}
+
+static double radius_of(const struct kw_brake_plan *plan, int bend, double designed) {
+    for (int i = 0; plan && !(designed > 0) && i < plan->step_count; i++)
+        for (int k = 0; k < plan->steps[i].bend_count; k++)
+            if (plan->steps[i].bends[k] == bend) return plan->steps[i].inside_radius;
+    return designed;
+}
+
+struct kw_bent_part packet_bent_part(struct kw_arena *a, const struct kw_brake_part *part,
+                                     const struct kw_brake_material *material,
+                                     const struct kw_brake_plan *plan) {
+    struct kw_bent_face *faces = KW_NEW_ARRAY(a, struct kw_bent_face, part->face_count);
+    struct kw_bent_bend *bends = KW_NEW_ARRAY(a, struct kw_bent_bend, part->bend_count);
+    for (int i = 0; i < part->face_count; i++)
+        faces[i].at = points(a, &part->faces[i].outline, &faces[i].count);
+    for (int i = 0; i < part->bend_count; i++) {
+        const struct kw_brake_bend *b = &part->bends[i];
+        bends[i] = (struct kw_bent_bend){.parent = b->parent,
+                                         .child = b->child,
+                                         .from = {b->from.x, b->from.y},
+                                         .to = {b->to.x, b->to.y},
+                                         .angle = b->angle,
+                                         .radius = radius_of(plan, i, b->radius),
+                                         .allowance = b->allowance,
+                                         .down = b->down};
+        set_normal(&bends[i], part, b);
+    }
+    return (struct kw_bent_part){.faces = faces,
+                                 .face_count = part->face_count,
+                                 .bends = bends,
+                                 .bend_count = part->bend_count,
+                                 .thickness = material->thickness};
+}
+
+static double whole(const double *pieces, int count, double length) {
+    double sum = 0;
+    for (int i = 0; i < count; i++)
+        sum += pieces[i];
+    return count > 0 ? sum : length;
+}
+
+static struct kw_bent_tool tool(struct kw_arena *a, const struct kw_path *section, double at,
+                                double length, double all, double bed) {
+    struct kw_bent_tool t = {.from = at};
+    t.at = points(a, section, &t.count);
+    t.to = at + (length > 0 ? length : all > 0 ? all : bed);
+    return t;
+}
+
+struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_brake_shop *shop,
+                                         double thickness, const struct kw_brake_step *step) {
+    const struct kw_brake_die *die = &shop->dies[step->die];
+    const struct kw_brake_punch *punch = &shop->punches[step->punch];
+    const struct kw_brake_press *press = &shop->press;
+    struct kw_path d = kw_brake_die_profile(a, die), p = kw_brake_punch_profile(a, punch);
+    double bed = kw_brake_bed(shop);
+    double open = press->open_height + kw_path_box(&d).min.y - kw_path_box(&p).max.y - thickness;
+    struct kw_bent_stroke s = {.bends = step->bends,
+                               .bend_count = step->bend_count,
+                               .child_behind = step->gauge_child_side,
+                               .under_load = step->angle_under_load,
+                               .radius = step->inside_radius,
+                               .opening = die->opening,
+                               .shoulder = die->shoulder_radius,
+                               .die_angle = die->angle,
+                               .ram_width = press->ram_width > 0 ? press->ram_width : 60,
+                               .bed_width = press->bed_width > 0 ? press->bed_width : 80,
+                               .open = press->open_height > 0 ? fmax(open, 0) : 100,
+                               .gauged = step->gauged,
+                               .gauge_x = step->gauge_x};
+    s.punch = tool(a, &p, step->punch_at, step->punch_length,
+                   whole(punch->segments, punch->segment_count, punch->length), bed);
+    s.die = tool(a, &d, step->die_at, step->die_length,
+                 whole(die->segments, die->segment_count, die->length), bed);
+    return s;
+}
+
+int packet_judge_bends(const struct kw_brake_part *part, const struct kw_brake_material *material,
+                       const struct kw_brake_shop *shop, const struct kw_brake_plan *plan,
+                       struct kw_verdict *verdict) {
+    struct kw_arena *a = verdict->arena;
+    struct kw_bent_part bent = packet_bent_part(a, part, material, plan);
+    struct kw_bent_stroke *strokes = KW_NEW_ARRAY(a, struct kw_bent_stroke, plan->step_count);
+    for (int i = 0; i < plan->step_count; i++)
+        strokes[i] = packet_bent_stroke(a, shop, material->thickness, &plan->steps[i]);
+    return kw_judge_brake(&bent, strokes, plan->step_count, verdict);
+}

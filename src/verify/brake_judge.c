@@ -1,0 +1,294 @@
+// SPDX-License-Identifier: Apache-2.0
+#include "verify/brake_judge.h"
+
+#include "verify/brake_mesh.h"
+#include "verify/run_file.h"
+
+#include <math.h>
+
+#define ALLOWED_MM 0.1  // of one body in the other
+#define STEP_MM    0.5  // largest motion between two looks
+#define COVER_MM   0.01 // rounding of lengths
+#define SIZE_MM    0.05 // finished part against its design
+
+// fmax and fmin are calls into libm, and these loops are the hot ones.
+static inline double larger(double a, double b) {
+    return a > b ? a : b;
+}
+static inline double smaller(double a, double b) {
+    return a < b ? a : b;
+}
+
+struct reach {
+    double lo[3], hi[3];
+};
+
+/// A tool's triangles with their boxes.
+struct obstacle {
+    const char *name;
+    struct bent_mesh mesh;
+    struct reach *boxes, whole;
+};
+
+struct replay {
+    const struct kw_bent_part *part;
+    const struct kw_bent_stroke *s;
+    struct kw_verdict *verdict;
+    struct kw_arena *arena;
+    int number; ///< of the stroke, from 1
+    struct bent_mesh mesh;
+    struct obstacle punch, die, ram, bed;
+};
+
+/// Travel of the punch for a turn: the sheet's outside tangent to both shoulders, the inside
+/// radius at the punch.
+static double travel(const struct replay *r, double turn) {
+    const struct kw_bent_stroke *s = r->s;
+    double half = turn / 2, flank = s->die_angle / 2;
+    // Centre of a shoulder: its circle touches the top face and the flank.
+    double centre = s->opening / 2 + s->shoulder * (1 / cos(flank) - tan(flank));
+    double d =
+        centre * tan(half) - (s->radius + r->part->thickness + s->shoulder) * (1 / cos(half) - 1);
+    return d > 0 ? d : 0;
+}
+
+/// One moment of a stroke.
+struct moment {
+    double turn, down; ///< `down`: as the die sees the part
+    double c, s, part; ///< cosine and sine of half the turn; part of the whole turn
+};
+
+static struct moment moment_of(const struct replay *r, double turn, double down) {
+    return (struct moment){turn, down, cos(turn / 2), sin(turn / 2), turn / r->s->under_load};
+}
+
+static struct bent_triangle swing(const struct replay *r, const struct bent_triangle *t,
+                                  const struct moment *m) {
+    double slide = t->leg * r->part->bends[r->s->bends[0]].allowance / 2 * m->part;
+    double n = t->leg * m->s, h = r->part->thickness + r->s->radius;
+    struct bent_triangle out = *t;
+    for (int k = 0; k < 3; k++) {
+        double x = t->p[k][0] - slide, z = t->p[k][2] - h;
+        out.p[k][0] = m->c * x - n * z;
+        out.p[k][2] = h + n * x + m->c * z - m->down;
+    }
+    return out;
+}
+
+static double farthest(const struct replay *r) {
+    double far = 0, h = r->part->thickness + r->s->radius;
+    for (int i = 0; i < r->mesh.count; i++)
+        for (int k = 0; k < 3; k++)
+            far = larger(far, hypot(r->mesh.v[i].p[k][0], r->mesh.v[i].p[k][2] - h));
+    return far;
+}
+
+static void grow_box(struct reach *b, const struct bent_triangle *t) {
+    for (int i = 0; i < 3; i++)
+        for (int k = 0; k < 3; k++) {
+            b->lo[k] = smaller(b->lo[k], t->p[i][k]);
+            b->hi[k] = larger(b->hi[k], t->p[i][k]);
+        }
+}
+
+static struct reach empty_box(void) {
+    return (struct reach){{INFINITY, INFINITY, INFINITY}, {-INFINITY, -INFINITY, -INFINITY}};
+}
+
+static bool apart(const struct reach *a, const struct reach *b, double lift) {
+    for (int k = 0; k < 3; k++)
+        if (a->hi[k] < b->lo[k] + (k == 2 ? lift : 0) || b->hi[k] + (k == 2 ? lift : 0) < a->lo[k])
+            return true;
+    return false;
+}
+
+/// Whether a triangle of the tool, lifted by `lift`, meets t.
+static bool meets(const struct bent_triangle *t, const struct reach *box,
+                  const struct obstacle *tool, double lift) {
+    for (int i = 0; i < tool->mesh.count; i++) {
+        if (apart(box, &tool->boxes[i], lift)) continue;
+        struct bent_triangle u = tool->mesh.v[i];
+        for (int k = 0; k < 3; k++)
+            u.p[k][2] += lift;
+        if (bent_triangles_meet(t, &u)) return true;
+    }
+    return false;
+}
+
+/// One look at the part against two tools. Told once a tool, which is then left out (`*hit`).
+static void look(struct replay *r, struct moment m, const struct obstacle *tools[2], double lift,
+                 bool hit[2]) {
+    for (int i = 0; i < r->mesh.count; i++) {
+        struct bent_triangle t = swing(r, &r->mesh.v[i], &m);
+        struct reach box = empty_box();
+        grow_box(&box, &t);
+        for (int k = 0; k < 2; k++) {
+            if (hit[k] || apart(&box, &tools[k]->whole, lift) || !meets(&t, &box, tools[k], lift))
+                continue;
+            hit[k] = true;
+            kw_fault(r->verdict,
+                     "stroke %d: face %d runs into the %s at %.1f degrees near (%.1f, %.1f, %.1f)",
+                     r->number, t.face, tools[k]->name, m.turn * 180 / 3.14159265358979323846,
+                     t.p[0][0], t.p[0][1], t.p[0][2]);
+        }
+    }
+}
+
+static void replay_stroke(struct replay *r) {
+    const struct kw_bent_stroke *s = r->s;
+    double step = s->step > 0 ? s->step : STEP_MM;
+    const struct obstacle *upper[2] = {&r->punch, &r->ram}, *lower[2] = {&r->die, &r->bed};
+    bool hit[4] = {false};
+    int looks = (int)ceil(s->open / step); // coming down: the part lies still
+    for (int i = 0; i <= looks; i++)
+        look(r, moment_of(r, 0, 0), upper, s->open * (looks - i) / larger(looks, 1), hit);
+    looks = (int)ceil((farthest(r) * s->under_load / 2 + travel(r, s->under_load)) / step);
+    for (int i = 0; i <= looks; i++) {
+        double turn = s->under_load * i / looks;
+        look(r, moment_of(r, turn, 0), upper, 0, hit);
+        look(r, moment_of(r, turn, travel(r, turn)), lower, 0, &hit[2]);
+    }
+}
+
+static struct bent_mesh beam(struct replay *r, double wide, double from, double to) {
+    double(*at)[2] = kw_alloc(r->arena, 4 * sizeof *at);
+    double corners[4][2] = {{-wide / 2, from}, {wide / 2, from}, {wide / 2, to}, {-wide / 2, to}};
+    for (int i = 0; i < 4; i++)
+        for (int k = 0; k < 2; k++)
+            at[i][k] = corners[i][k];
+    struct kw_bent_tool t = {(void *)at, 4, -20000, 20000};
+    return bent_tool_mesh(r->arena, &t, -ALLOWED_MM, 0);
+}
+
+static struct obstacle obstacle(struct kw_arena *a, const char *name, struct bent_mesh mesh) {
+    struct obstacle out = {.name = name, .mesh = mesh, .whole = empty_box()};
+    out.boxes = kw_alloc(a, (size_t)mesh.count * sizeof *out.boxes);
+    for (int i = 0; i < mesh.count; i++) {
+        out.boxes[i] = empty_box();
+        grow_box(&out.boxes[i], &mesh.v[i]);
+        grow_box(&out.whole, &mesh.v[i]);
+    }
+    return out;
+}
+
+static void set_tools(struct replay *r) {
+    const struct kw_bent_stroke *s = r->s;
+    double top = r->part->thickness, low = 0;
+    for (int i = 0; i < s->punch.count; i++)
+        top = larger(top, s->punch.at[i][1] + r->part->thickness);
+    for (int i = 0; i < s->die.count; i++)
+        low = smaller(low, s->die.at[i][1]);
+    struct kw_arena *a = r->arena;
+    r->punch = obstacle(a, "punch", bent_tool_mesh(a, &s->punch, -ALLOWED_MM, r->part->thickness));
+    r->die = obstacle(a, "die", bent_tool_mesh(a, &s->die, -ALLOWED_MM, 0));
+    r->ram = obstacle(a, "ram", beam(r, s->ram_width, top, top + 400));
+    r->bed = obstacle(a, "bed", beam(r, s->bed_width, low - 400, low));
+}
+
+/// The stretch of v that the stroke's bends take.
+static void bend_stretch(const struct replay *r, double out[2]) {
+    struct bent_map frame = bent_stroke_frame(r->part, r->s);
+    out[0] = INFINITY;
+    out[1] = -INFINITY;
+    for (int i = 0; i < r->s->bend_count; i++)
+        for (int end = 0; end < 2; end++) {
+            const struct kw_bent_bend *b = &r->part->bends[r->s->bends[i]];
+            const double *e = end ? b->to : b->from;
+            double p[3] = {e[0], e[1], 0}, q[3];
+            bent_apply(&frame, p, q);
+            out[0] = smaller(out[0], q[1]);
+            out[1] = larger(out[1], q[1]);
+        }
+}
+
+static void check_cover(struct replay *r) {
+    double at[2];
+    bend_stretch(r, at);
+    const struct kw_bent_tool *tools[2] = {&r->s->punch, &r->s->die};
+    double slack = smaller(r->part->thickness, (at[1] - at[0]) / 4) + COVER_MM;
+    for (int k = 0; k < 2; k++)
+        if (tools[k]->from > at[0] + slack || tools[k]->to < at[1] - slack)
+            kw_fault(r->verdict, "stroke %d: the %s covers %.1f to %.1f, the bend is %.1f to %.1f",
+                     r->number, k ? "die" : "punch", tools[k]->from, tools[k]->to, at[0], at[1]);
+}
+
+/// Something straight along the bend must lie at the gauge.
+static void check_gauge(struct replay *r) {
+    if (!r->s->gauged) return;
+    double length = 0;
+    for (int i = 0; i < r->mesh.count; i++)
+        for (int k = 0; k < 3; k++) {
+            const double *a = r->mesh.v[i].p[k], *b = r->mesh.v[i].p[(k + 1) % 3];
+            if (fabs(a[0] - r->s->gauge_x) < 0.1 && fabs(b[0] - r->s->gauge_x) < 0.1)
+                length = larger(length, fabs(a[1] - b[1]));
+        }
+    if (length < 5)
+        kw_fault(r->verdict, "stroke %d: nothing lies at the gauge, %.2f mm from the die",
+                 r->number, r->s->gauge_x);
+}
+
+static void check_angle(struct replay *r) {
+    for (int i = 0; i < r->s->bend_count; i++) {
+        const struct kw_bent_bend *b = &r->part->bends[r->s->bends[i]];
+        if (r->s->under_load < b->angle - 1e-9)
+            kw_fault(r->verdict, "stroke %d: bent less than wanted", r->number);
+        if (b->down != r->part->bends[r->s->bends[0]].down)
+            kw_fault(r->verdict, "stroke %d: bends of both directions in one", r->number);
+    }
+}
+
+static double distance(const double a[3], const double b[3]) {
+    return sqrt((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1]) +
+                (a[2] - b[2]) * (a[2] - b[2]));
+}
+
+static void measure_finished(const struct kw_bent_part *part, const bool *made,
+                             struct kw_verdict *verdict) {
+    struct bent_map *maps = kw_alloc(verdict->arena, (size_t)part->face_count * sizeof *maps);
+    double(*at)[3] = kw_alloc(verdict->arena, (size_t)part->face_count * sizeof *at);
+    bent_fold(part, made, maps);
+    for (int f = 0; f < part->face_count; f++) {
+        double p[3] = {part->faces[f].at[0][0], part->faces[f].at[0][1], 0};
+        bent_apply(&maps[f], p, at[f]);
+    }
+    for (int f = 0; f < part->face_count; f++)
+        for (int k = 0; k < f; k++) {
+            double off = distance(at[f], at[k]) - distance(part->finished[f], part->finished[k]);
+            if (!(fabs(off) < SIZE_MM))
+                kw_fault(verdict, "finished: face %d from face %d is off by %.2f mm", f, k, off);
+        }
+}
+
+int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke *stroke,
+                    int number, const bool *made, struct kw_verdict *verdict) {
+    struct kw_arena scratch = {0};
+    struct replay r = {.part = part, .s = stroke, .verdict = verdict, .arena = &scratch};
+    int before = verdict->fault_count;
+    r.number = number;
+    r.mesh = bent_part_mesh(&scratch, part, stroke, made);
+    set_tools(&r);
+    check_angle(&r);
+    check_cover(&r);
+    check_gauge(&r);
+    replay_stroke(&r);
+    verdict->looked_at++;
+    kw_arena_free(&scratch);
+    return verdict->fault_count - before;
+}
+
+int kw_judge_brake(const struct kw_bent_part *part, const struct kw_bent_stroke *strokes, int count,
+                   struct kw_verdict *verdict) {
+    bool *made = kw_alloc(verdict->arena, (size_t)part->bend_count + 1);
+    for (int i = 0; i < count; i++) {
+        kw_judge_stroke(part, &strokes[i], i + 1, made, verdict);
+        for (int k = 0; k < strokes[i].bend_count; k++) {
+            int b = strokes[i].bends[k];
+            if (made[b]) kw_fault(verdict, "stroke %d: bend %d is made already", i + 1, b);
+            made[b] = true;
+        }
+    }
+    for (int b = 0; b < part->bend_count; b++)
+        if (!made[b]) kw_fault(verdict, "bend %d is never made", b);
+    if (part->finished) measure_finished(part, made, verdict);
+    return verdict->fault_count;
+}

@@ -1,0 +1,55 @@
+// SPDX-License-Identifier: Apache-2.0
+// The judge of bend orders: replays every stroke on the folded mesh, triangle against triangle, the
+// part against punch, die, ram and bed, in steps of at most half a millimetre, with 0.1 mm allowed;
+// sees that every bend is made once, that tools cover the bend, that an edge lies at the gauge, and
+// measures the finished part against its design. Plain numbers in, nothing of the planner.
+//
+// Frames as brake.h has them: blank with its bottom at z = 0; a stroke's frame with u towards the
+// gauge, v along the bend line, z up from the die's top face.
+#pragma once
+
+#include "verify/verify.h"
+
+struct kw_bent_face {
+    const double (*at)[2]; ///< straight outline between tangent lines, counter-clockwise, blank
+    int count;
+};
+struct kw_bent_bend {
+    int parent, child;
+    double from[2], to[2], normal[2]; ///< centre of the zone; unit, from parent to child
+    double angle, radius, allowance;
+    bool down;
+};
+struct kw_bent_tool {
+    const double (*at)[2]; ///< section, straight, counter-clockwise
+    int count;
+    double from, to; ///< along v
+};
+struct kw_bent_stroke {
+    const int *bends;
+    int bend_count;
+    bool child_behind;                   ///< the child's side lies at the gauge
+    double under_load, radius;           ///< turn at the deepest point, inside radius
+    double opening, shoulder, die_angle; ///< of the V: gives the depth at each angle
+    struct kw_bent_tool punch, die;      ///< punch with its tip at y = 0
+    double ram_width, bed_width, open;   ///< open: way from above down to the sheet
+    double step; ///< mm of motion between two looks; 0: half a millimetre, as a verdict wants
+    bool gauged;
+    double gauge_x;
+};
+struct kw_bent_part {
+    const struct kw_bent_face *faces;
+    int face_count;
+    const struct kw_bent_bend *bends;
+    int bend_count;
+    double thickness;
+    const double (*finished)[3]; ///< the first point of each face's outline (bottom) on the
+                                 ///< finished part, any frame; NULL: not measured
+};
+
+/// One stroke, with the bends in `made` done before. Returns its faults.
+int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke *stroke,
+                    int number, const bool *made, struct kw_verdict *verdict);
+/// Judges one part's strokes in order. Returns the number of faults; texts in `verdict`.
+int kw_judge_brake(const struct kw_bent_part *part, const struct kw_bent_stroke *strokes, int count,
+                   struct kw_verdict *verdict);

@@ -1,0 +1,195 @@
+// SPDX-License-Identifier: Apache-2.0
+// The search against every order there is, and parts whose orders are known from geometry.
+#include "brake/inside.h"
+#include "brake_parts.h"
+
+#include <stdlib.h>
+
+/// A base with flanges on some of its sides, some with a lip. Numbers invented.
+static void random_box(struct test_part *p, uint64_t *seed) {
+    double z = 5.4, w = 130 + (double)(kw_random(seed) % 150),
+           h = 120 + (double)(kw_random(seed) % 120);
+    add_face(p, "base", 0, 0, w, h);
+    for (int side = 0; side < 4 && p->part.bend_count < 5; side++) {
+        if (kw_random(seed) % 4 == 0) continue;
+        double tall = 20 + (double)(kw_random(seed) % 40),
+               lip = 18 + (double)(kw_random(seed) % 20);
+        bool upright = side < 2, lipped = kw_random(seed) % 3 == 0, down = kw_random(seed) % 4 == 0;
+        double rim = upright ? (side ? w : 0) : (side == 3 ? h : 0), s = side % 2 ? 1 : -1;
+        double from = 3, to = (upright ? h : w) - 3;
+        for (int k = 0; k < (lipped ? 2 : 1); k++) {
+            double near = rim + s * z, far = near + s * (k ? lip : tall), line = rim + s * z / 2;
+            double lo = fmin(near, far), hi = fmax(near, far);
+            int parent = k ? p->part.face_count - 1 : 0;
+            int face =
+                upright ? add_face(p, "f", lo, from, hi, to) : add_face(p, "f", from, lo, to, hi);
+            struct kw_vec2 a = upright ? kw_v2(line, from) : kw_v2(from, line);
+            struct kw_vec2 b = upright ? kw_v2(line, to) : kw_v2(to, line);
+            add_bend(p, "x", parent, face, a, b, 90, down, 2.6, z);
+            if (kw_random(seed) % 6 == 0) p->bends[p->part.bend_count - 1].mates = true;
+            rim = far;
+        }
+    }
+}
+
+struct brute {
+    struct job *job;
+    const int *rank;
+    uint64_t all;
+    double best;
+};
+
+/// Every order, both sides, all tools; only what is dearer than the best so far is left.
+static void try_all(struct brute *b, uint64_t made, const struct stroke *last, double cost) {
+    if (cost >= b->best) return;
+    if (made == b->all) {
+        b->best = cost;
+        return;
+    }
+    for (int g = 0; g < b->job->group_count; g++)
+        for (int k = 0; k < 2 * b->job->options[g].count && !(made >> g & 1); k++) {
+            struct stroke s = look_at_stroke(b->job, made, g, k / 2, k % 2, NULL);
+            if (!s.feasible) continue;
+            try_all(b, made | 1ull << g, &s, cost + stroke_cost(b->job, last, &s, made, b->rank));
+        }
+}
+
+static int compare_orders(int rounds, uint64_t seed) {
+    int bendable = 0;
+    for (int i = 0; i < rounds; i++) {
+        struct test_part p = {0};
+        struct kw_arena scratch = {0};
+        random_box(&p, &seed);
+        if (p.part.bend_count == 0) continue;
+        struct kw_brake_shop shop = test_shop;
+        struct kw_brake_punch punch = test_punches[0];
+        punch.height = 180;
+        shop.punches = &punch;
+        shop.punch_count = 1;
+        shop.press.open_height = 450;
+        shop.press.stroke = 0;
+        shop.seconds = kw_brake_usual_seconds;
+        struct kw_brake_material m = mild;
+        m.thickness = 2;
+        m.natural_ratio = 0.16;
+        struct job job = {
+            .arena = &p.arena, .scratch = &scratch, .part = &p.part, .material = m, .shop = &shop};
+        struct trial *trials;
+        int *rank;
+        cr_assert(prepare_job(&job, &trials, &rank));
+        struct order found = search_order(&job, rank);
+        struct brute b = {&job, rank, (1ull << job.group_count) - 1, INFINITY};
+        try_all(&b, 0, NULL, 0);
+        cr_expect(found.proven);
+        cr_expect_eq(found.count == job.group_count, isfinite(b.best), "part %d", i);
+        if (isfinite(b.best)) cr_expect_float_eq(found.cost, b.best, 1e-6, "part %d", i);
+        bendable += isfinite(b.best);
+        kw_arena_free(&scratch);
+        kw_arena_free(&p.arena);
+    }
+    return bendable;
+}
+
+Test(brake_search, costs_no_more_than_any_order) {
+    const char *full = getenv("KW_PROOF"); // tools/proof: the full count
+    int rounds = full && *full ? 1000 : 25;
+    int bendable = compare_orders(rounds, 11);
+    cr_expect_gt(bendable, rounds / 2);
+}
+
+static struct kw_brake_shop one_punch(double neck) {
+    static struct kw_brake_punch punch;
+    punch = test_punches[0];
+    punch.neck = neck;
+    punch.height = 150;
+    struct kw_brake_shop shop = test_shop;
+    shop.press.open_height = 450;
+    shop.press.gauge_max_r = 200;
+    shop.punches = &punch;
+    shop.punch_count = 1;
+    return shop;
+}
+
+// Common practice: a channel deeper than it is wide can't be closed over a straight punch, a
+// gooseneck of enough neck does it.
+Test(brake_search, a_deep_channel_wants_a_gooseneck) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){75, 60, 75}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
+    struct kw_brake_shop shop = one_punch(0);
+    struct kw_brake_plan plan = plan_of(&p, &shop);
+    cr_assert(plan.collides && plan.proven);
+    const struct kw_brake_problem *hit = problem_of(&plan, KW_BRAKE_COLLISION);
+    cr_assert_not_null(hit);
+    cr_expect_eq(hit->level, KW_STOP);
+    cr_expect(hit->obstacle == KW_BRAKE_PUNCH || hit->obstacle == KW_BRAKE_RAM);
+    cr_expect_eq(hit->help, KW_BRAKE_HELP_NECK);
+    double neck = hit->help_size;
+    cr_assert_gt(neck, 0);
+    shop = one_punch(neck);
+    plan = plan_of(&p, &shop);
+    cr_expect(!plan.collides, "neck %.0f", neck);
+    kw_arena_free(&p.arena);
+}
+
+Test(brake_search, a_wide_channel_needs_no_gooseneck) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){50, 140, 50}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
+    struct kw_brake_shop shop = one_punch(0);
+    cr_expect(!plan_of(&p, &shop).collides);
+    kw_arena_free(&p.arena);
+}
+
+// Common practice: a hat's brims go first or last as they like, a tall hat's walls come between
+// which the punch must still pass.
+Test(brake_search, z_and_hat_sections_can_be_bent) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){40, 50, 40}, (double[]){90, -90}, 3, 1, 200, 3, 6.7);
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    cr_expect(!plan.collides);
+    cr_expect_neq(plan.steps[0].turned_over, plan.steps[1].turned_over);
+    kw_arena_free(&p.arena);
+    p = (struct test_part){0};
+    make_strip(&p, (double[]){30, 40, 90, 40, 30}, (double[]){-90, 90, 90, -90}, 5, 2, 200, 3, 6.7);
+    cr_expect(!plan_of(&p, &test_shop).collides);
+    kw_arena_free(&p.arena);
+}
+
+// A box with return flanges: the last walls need a punch that fits between the returns.
+Test(brake_search, tools_are_set_up_between_the_walls) {
+    struct test_part p = {0};
+    double z = 6.7, w = 200, h = 140;
+    add_face(&p, "base", 0, 0, w, h);
+    add_face(&p, "left", -z - 70, 0, -z, h);
+    add_face(&p, "right", w + z, 0, w + z + 70, h);
+    add_face(&p, "front", 0, -z - 70, w, -z);
+    add_face(&p, "back", 0, h + z, w, h + z + 70);
+    add_bend(&p, "L", 0, 1, kw_v2(-z / 2, 0), kw_v2(-z / 2, h), 90, false, 3, z);
+    add_bend(&p, "R", 0, 2, kw_v2(w + z / 2, 0), kw_v2(w + z / 2, h), 90, false, 3, z);
+    add_bend(&p, "F", 0, 3, kw_v2(0, -z / 2), kw_v2(w, -z / 2), 90, false, 3, z);
+    add_bend(&p, "B", 0, 4, kw_v2(0, h + z / 2), kw_v2(w, h + z / 2), 90, false, 3, z);
+    static const double pieces[] = {10, 20, 40, 50, 80, 200};
+    struct kw_brake_punch punch = test_punches[0];
+    struct kw_brake_shop shop = test_shop;
+    shop.punches = &punch;
+    shop.punch_count = 1;
+    punch.segments = pieces;
+    punch.segment_count = 6;
+    punch.height = 250; // the walls stand beside it and must not reach the ram
+    shop.press.open_height = 500;
+    shop.press.stroke = 0;
+    struct kw_brake_plan plan = plan_of(&p, &shop);
+    cr_assert(!plan.collides);
+    double shortest = INFINITY;
+    for (int i = 0; i < plan.step_count; i++)
+        if (plan.steps[i].punch_length > 0) shortest = fmin(shortest, plan.steps[i].punch_length);
+    cr_expect_leq(shortest, 210);
+    static const double coarse[] = {900}; // cannot stand between the walls, nor beside one
+    punch.segments = coarse;
+    punch.segment_count = 1;
+    plan = plan_of(&p, &shop);
+    cr_assert(plan.collides);
+    const struct kw_brake_problem *short_of = problem_of(&plan, KW_BRAKE_SEGMENTS);
+    cr_assert_not_null(short_of);
+    cr_expect_eq(short_of->help, KW_BRAKE_HELP_SEGMENTS);
+    kw_arena_free(&p.arena);
+}
