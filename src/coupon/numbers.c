@@ -18,10 +18,8 @@ double coupon_allowance(const struct kw_coupon *c, double r) {
 
 double coupon_angle_at_depth(const struct kw_shop *shop, const struct kw_coupon *c, double r) {
     const struct kw_press_tool *t = KW_ITEM(struct kw_press_tool, shop->press.dies, c->die);
-    struct kw_brake_die die = {.id = t->name,
-                               .opening = t->opening,
-                               .angle = t->angle,
-                               .shoulder_radius = t->radius};
+    struct kw_brake_die die = {
+        .id = t->name, .opening = t->opening, .angle = t->angle, .shoulder_radius = t->radius};
     double low = 0, high = 150 * KW_PI / 180;
     for (int i = 0; i < 60; i++) { // the depth grows with the angle
         double middle = (low + high) / 2;
