@@ -163,9 +163,9 @@ const struct kw_form kw_table_form = {"plasma table", "The table that cuts sheet
                                       sizeof(struct kw_table), table_fields, NULL};
 
 static const struct kw_field point_fields[] = {
-    QUANTITY(kw_profile_point, "x", x, LENGTH, .min = -1000, .max = 1000, REQUIRED,
+    QUANTITY(kw_profile_point, "across", x, LENGTH, .min = -1000, .max = 1000, REQUIRED,
              SAYS("Towards the gauge from the middle.")),
-    QUANTITY(kw_profile_point, "y", y, LENGTH, .min = -1000, .max = 1000, REQUIRED,
+    QUANTITY(kw_profile_point, "up", y, LENGTH, .min = -1000, .max = 1000, REQUIRED,
              SAYS("Up from a die's top face or a punch's tip.")),
     QUANTITY(kw_profile_point, "radius", radius, LENGTH, .max = 500, DEFAULT("0 mm"),
              SAYS("Rounding of the corner here.")),

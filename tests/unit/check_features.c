@@ -256,3 +256,33 @@ Test(check_features, drawn_bends_want_a_relief) {
     cr_expect_null(look(&s, "bend-relief"));
     kw_arena_free(&s.h.a);
 }
+
+Test(check_features, a_deep_channel_is_refused_for_what_is_in_the_way) {
+    struct shop_hand s;
+    start(&s, 200, 30, 3);
+    hand_flange(&s.h, KW_EDGE_BACK, 80, 90 * DEG, 0);
+    hand_flange(&s.h, KW_EDGE_FRONT, 80, 90 * DEG, 0);
+    const struct kw_finding *f = look(&s, "bend-collision");
+    cr_assert(f);
+    cr_expect_eq(f->level, KW_STOP);
+    kw_arena_free(&s.h.a);
+    start(&s, 200, 120, 3);
+    hand_flange(&s.h, KW_EDGE_BACK, 40, 90 * DEG, 0);
+    hand_flange(&s.h, KW_EDGE_FRONT, 40, 90 * DEG, 0);
+    cr_expect_null(look(&s, "bend-collision"));
+    kw_arena_free(&s.h.a);
+}
+
+Test(check_features, a_tray_needs_tools_in_segments) {
+    struct shop_hand s;
+    static const double lengths[] = {10, 15, 20, 25, 50, 75, 100, 200, 300};
+    for (int cut = 0; cut < 2; cut++) {
+        start(&s, 240, 180, 3);
+        for (int edge = KW_EDGE_FRONT; edge <= KW_EDGE_LEFT; edge++)
+            hand_flange(&s.h, edge, 40, 90 * DEG, 0);
+        for (int i = 0; cut && i < 2; i++)
+            s.tools[i].segments = (struct kw_items){(void *)lengths, 9};
+        cr_expect((look(&s, "tool-segments") != NULL) == (cut == 0));
+        kw_arena_free(&s.h.a);
+    }
+}

@@ -443,6 +443,8 @@ static const char *const elsewhere[] = {
     "letter-face",
     "letter-bridge", // shape_features.c
     // check_features.c
+    "bend-collision",
+    "tool-segments",
     "bend-grain",
     "bend-relief",
     "hem-force",

@@ -42,8 +42,8 @@ Test(check_tube_forms, words_points_and_rows_say_the_same_tube) {
     cr_expect_float_eq(cut_length(), words, 1e-9);
     double radius = 101.6 * 1.02;
     const struct kw_bender_row rows[] = {{.straight = 287.3 - radius, .angle = 90 * DEG},
-                                       {.straight = 374.6 - 2 * radius, .angle = 90 * DEG},
-                                       {.straight = 287.3 - radius}};
+                                         {.straight = 374.6 - 2 * radius, .angle = 90 * DEG},
+                                         {.straight = 287.3 - radius}};
     by_rows(rows, 3);
     cr_expect_float_eq(cut_length(), words, 1e-9);
     kw_arena_free(&b.h.a);
