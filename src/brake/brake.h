@@ -119,6 +119,8 @@ struct kw_brake_bend {
     double hole_gap;         ///< mm of the line that is cut away by holes
     double legs[2];          ///< shorter outside leg on the parent's and the child's side; 0: from
                              ///< the outlines
+    bool own_tool;           ///< made with a tool of its own (offset bends): not followed by the
+                             ///< collision check
     bool mates;              ///< its dimension meets another part: bent and gauged first
 };
 

@@ -213,17 +213,28 @@ static void with_die(struct sweep *s, const struct lump *l, double far, double a
     double c = CLEARANCE_MM + motion;
     if (s->room->blocked || (!any_near(&r, &s->o->die, c) && !any_near(&r, &s->o->bed, c))) return;
     if (motion <= LEAF_MM) {
-        double slide = s->leg * s->zone / 2 * (mid / s->angle);
-        double turn_c = cos(mid / 2), turn_n = s->leg * sin(mid / 2), x = -slide - s->pivot.x;
-        s->cut = kw_v2(s->pivot.x + turn_c * x + turn_n * s->pivot.y,
-                       s->pivot.y + turn_n * x - turn_c * s->pivot.y - depth_at(s, mid));
-        s->cut_normal = kw_v2(s->leg * turn_c, s->leg * turn_n);
         against(s, &at, &r, &s->o->die, KW_BRAKE_DIE, c);
         against(s, &at, &r, &s->o->bed, KW_BRAKE_BED, c);
         return;
     }
     with_die(s, l, far, a0, mid);
     with_die(s, l, far, mid, a1);
+}
+
+/// What lies on the other leg's side of the line goes down with its own leg: ears beside a flange.
+/// They are deepest at the end, and there an ear that is flush with the flange's outside just
+/// passes between the V's flanks.
+static void ears(struct sweep *s, const struct lump *l) {
+    double down = depth_at(s, s->angle), slide = s->leg * s->zone / 2;
+    double c = cos(s->angle / 2), n = s->leg * sin(s->angle / 2), x = -slide - s->pivot.x;
+    struct lump end = swung(s, l, s->angle, down);
+    struct reach r = reach_of(&end);
+    s->cut = kw_v2(s->pivot.x + c * x + n * s->pivot.y, s->pivot.y + n * x - c * s->pivot.y - down);
+    s->cut_normal = kw_v2(s->leg * c, s->leg * n);
+    s->across = true;
+    against(s, &end, &r, &s->o->die, KW_BRAKE_DIE, 0);
+    against(s, &end, &r, &s->o->bed, KW_BRAKE_BED, 0);
+    s->across = false;
 }
 
 static double furthest(const struct sweep *s, const struct lump *l) {
@@ -250,9 +261,10 @@ static void one_lump(struct sweep *s, const struct lump *l) {
     with_punch(s, l, far, flat, 0, s->angle);
     // What hangs down, or lies on the other leg's side of the line and so goes down with its own.
     bool across = s->leg > 0 ? rest.u0 < -LEVEL : rest.u1 > LEVEL;
-    s->across = across && rest.z0 >= -LEVEL;
-    if (rest.z0 < -LEVEL || across) with_die(s, l, far, 0, s->angle);
-    s->across = false;
+    if (rest.z0 < -LEVEL)
+        with_die(s, l, far, 0, s->angle);
+    else if (across)
+        ears(s, l);
 }
 
 void narrow_room(const struct job *job, const struct option *o, const struct group *g, int leg,

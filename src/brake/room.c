@@ -212,6 +212,7 @@ int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
 struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side) {
     struct room out = open_room();
     int faces = job->part->face_count;
+    if (job->part->bends[job->groups[group].bends[0]].own_tool) return out;
     for (int i = 0; i < faces + job->part->bend_count && !out.blocked; i++) {
         if (i >= faces && !(done & job->cache->group_of[i - faces])) continue;
         const struct room *r = item_room(job, done, group, option, child_side, i);

@@ -37,6 +37,7 @@ static struct kw_brake_bend brake_bend(const struct kw_body *body, const struct 
                                   .allowance = b->allowance,
                                   .hole_gap = b->hole_gap,
                                   .legs = {b->legs[0], b->legs[1]},
+                                  .own_tool = b->kind == KW_BEND_OFFSET,
                                   .mates = b->mates};
 }
 
@@ -284,10 +285,11 @@ static const char *collision_fix(struct checking *c, const struct kw_brake_probl
 }
 
 static void tell_collision(struct checking *c, const struct kw_examined *e,
-                           const struct kw_brake_problem *p, struct kw_finding f) {
+                           const struct brake_input *in, const struct kw_brake_problem *p,
+                           struct kw_finding f) {
     const struct kw_bend *bend = &e->body->bends[p->bend];
     const char *tool = kw_brake_obstacle_name(p->obstacle);
-    const char *face = p->face >= 0 ? face_name(c->arena, e->body, p->face) : "the part";
+    const char *face = p->face >= 0 ? in->part.faces[p->face].name : "the part";
     if (p->kind == KW_BRAKE_COLLISION)
         f.says = kw_format(c->arena,
                            "bend %s of %s: in every order something is in the way; in the one that "
@@ -313,7 +315,7 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
     check_at(&f, "blank", at.x, at.y, 0);
     const char *numbers = problem_numbers(c, p, &f);
     if (p->kind == KW_BRAKE_COLLISION || p->kind == KW_BRAKE_SEGMENTS) {
-        tell_collision(c, e, p, f);
+        tell_collision(c, e, in, p, f);
         return;
     }
     bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_GAUGE;

@@ -19,9 +19,8 @@
     "the "                                                                                         \
     "first piece, then correct. Never set more force than the press or the tool is rated for. "    \
     "The "                                                                                         \
-    "press's manual and local codes come first. What hits what is checked against sections and "   \
-    "boxes "                                                                                       \
-    "only: look before every stroke."
+    "press's manual and local codes come first. Collisions are reckoned from drawings of tools: "  \
+    "try the first piece slowly."
 #define CAUTION_TUBE                                                                               \
     "Bender: keep clear of the swing of the tube and of clamp and die. Bend a trial piece first; " \
     "angles and marks are estimates until it is measured. The bender's manual comes first."

@@ -163,7 +163,7 @@ const struct kw_form kw_table_form = {"plasma table", "The table that cuts sheet
                                       sizeof(struct kw_table), table_fields, NULL};
 
 static const struct kw_field point_fields[] = {
-    QUANTITY(kw_profile_point, "across", x, LENGTH, .min = -1000, .max = 1000, REQUIRED,
+    QUANTITY(kw_profile_point, "over", x, LENGTH, .min = -1000, .max = 1000, REQUIRED,
              SAYS("Towards the gauge from the middle.")),
     QUANTITY(kw_profile_point, "up", y, LENGTH, .min = -1000, .max = 1000, REQUIRED,
              SAYS("Up from a die's top face or a punch's tip.")),
@@ -193,8 +193,8 @@ static const struct kw_field die_fields[] = {
                SAYS("Lengths of the pieces on the shelf, for bends between side flanges; none: one "
                     "piece of the whole length.")),
     FORMS(kw_press_tool, "profile", profile, point_form,
-          SAYS("The section, corner by corner, for a die that is no plain V; the V's middle at x "
-               "0, the top face at y 0.")),
+          SAYS("The section, corner by corner, for a die that is no plain V; the V's middle at over "
+               "0, the top face at up 0.")),
     {0},
 };
 static const struct kw_form die_form = {
@@ -220,7 +220,7 @@ static const struct kw_field punch_fields[] = {
                     "piece of the whole length.")),
     FORMS(kw_press_tool, "profile", profile, point_form,
           SAYS("The section, corner by corner, when it is neither straight nor a plain gooseneck; "
-               "the tip at x 0, y 0.")),
+               "the tip at over 0, up 0.")),
     {0},
 };
 static const struct kw_form punch_form = {

@@ -128,6 +128,16 @@ static void punches(struct bench *b, double v) {
 static void opening(struct bench *b, double v) {
     b->die.opening = v;
 }
+static void deep_channel(struct bench *b, double v) {
+    KW_ITEM(struct kw_flange, b->h.part.bends, 0)->height = v;
+    hand_flange(&b->h, KW_EDGE_FRONT, v, 90 * DEG, 0);
+}
+static void box_with_tools(struct bench *b, double v) {
+    b->die.length = b->punch.length = v;
+    hand_flange(&b->h, KW_EDGE_FRONT, 40, 90 * DEG, 0);
+    hand_flange(&b->h, KW_EDGE_LEFT, 40, 90 * DEG, 0);
+    hand_flange(&b->h, KW_EDGE_RIGHT, 40, 90 * DEG, 0);
+}
 static void press_rating(struct bench *b, double v) {
     b->h.shop.press.rating = v;
 }
@@ -306,6 +316,8 @@ static const struct row rows[] = {
     {"leg-short", KW_RISK, height, 19.04, 19.06},
     {"leg-sharp", KW_STOP, height_120, 24.1, 27.9},
     {"leg-sharp", KW_RISK, height_120, 24.2, 27.9},
+    {"bend-collision", KW_STOP, deep_channel, 160, 40},
+    {"tool-segments", KW_STOP, box_with_tools, 400, 0},
     {"force-press", KW_STOP, press_rating, 38.7e3, 48.6e3},
     {"force-press", KW_RISK, press_rating, 48.4e3, 48.6e3},
     {"force-tool", KW_STOP, tool_rating, 193.9, 243},
