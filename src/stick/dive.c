@@ -88,6 +88,9 @@ void stick_dive(struct kw_arena *scratch, struct stick_master *p, struct stick_s
     struct stick_state made;
     stick_state_init(scratch, m, &made);
     bool all = stick_state_from(scratch, &made, d.taken, d.taken_count);
-    if (all && made.cost < s->cost) stick_state_copy(s, &made);
+    bool as_cheap = all && made.cost == s->cost;
+    if ((all && made.cost < s->cost) ||
+        (as_cheap && stick_pattern_count(scratch, &made) < stick_pattern_count(scratch, s)))
+        stick_state_copy(s, &made);
     stick_master_run(scratch, p, m->demand, m->have, rounds, watch);
 }

@@ -38,6 +38,8 @@ struct stick_state {
 
 void stick_state_init(struct kw_arena *a, const struct stick_model *m, struct stick_state *s);
 void stick_state_copy(struct stick_state *to, const struct stick_state *from);
+/// How many different ways to cut a stick there are in it.
+int stick_pattern_count(struct kw_arena *scratch, const struct stick_state *s);
 /// Least weight left out, then least cost.
 bool stick_better(int64_t out, int64_t cost, int64_t than_out, int64_t than_cost);
 
@@ -128,7 +130,8 @@ bool stick_master_open(struct kw_arena *a, const struct stick_model *m, const st
 void stick_master_run(struct kw_arena *a, struct stick_master *p, const int *demand,
                       const int *have, int rounds, const struct kw_watch *watch);
 void stick_master_close(struct stick_master *p);
-/// Rounds the program's answer to a plan, stick by stick; keeps it when better than `s`.
+/// Rounds the program's answer to a plan, stick by stick; keeps it when cheaper than `s`, or as
+/// cheap with fewer patterns.
 void stick_dive(struct kw_arena *scratch, struct stick_master *p, struct stick_state *s, int rounds,
                 uint64_t *random, const struct kw_watch *watch);
 

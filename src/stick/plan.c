@@ -14,6 +14,7 @@ enum {
     DEFAULT_STEPS = 60000,
     STEPS_A_ROUND = 10,  // of improvement before the linear program, and nodes of branch and bound
     STEPS_A_DIVE = 3000, // twenty roundings by default
+    PATTERN_DIVES = 6,   // when only fewer patterns are sought
     DIVE_ROUNDS = 40,    // of new columns after each rounding
     STEPS_A_NODE = 10,   // of the integer program
     MOST_NODES = 10000000
@@ -191,6 +192,14 @@ static struct cut *sorted_cuts(struct kw_arena *a, const struct stick_state *s) 
     return cuts;
 }
 
+int stick_pattern_count(struct kw_arena *scratch, const struct stick_state *s) {
+    const struct cut *cuts = sorted_cuts(scratch, s);
+    int count = 0;
+    for (int b = 0; b < s->bin_count; b++)
+        count += b == 0 || cut_order(&cuts[b - 1], &cuts[b]) != 0;
+    return count;
+}
+
 /// Which given pieces a type stands for, handed out in order of index.
 struct supply {
     const struct weighed *sorted;
@@ -250,6 +259,11 @@ static double seconds_left(const struct kw_stick_options *o, double begun) {
     return fmax(0.1, o->program_seconds - (o->watch->now(o->watch->user) - begun));
 }
 
+/// Whether lengths come often enough that sticks can be cut alike.
+static bool repeats(const struct stick_model *m) {
+    return m->total >= 3 * m->types;
+}
+
 /// Linear program, roundings of it, integer program. True when `s` is proven; lifts the bound.
 static bool solve_by_programs(struct kw_arena *scratch, const struct stick_model *m,
                               const struct kw_stick_options *o, struct stick_state *s,
@@ -263,7 +277,9 @@ static bool solve_by_programs(struct kw_arena *scratch, const struct stick_model
         int64_t by_values = (int64_t)ceil(p.bound - 1e-9 * (1 + p.bound)) * m->price_step;
         if (by_values > *bound) *bound = by_values;
         for (long i = 0; i <= steps / STEPS_A_DIVE; i++) {
-            if (s->cost <= *bound || kw_watch_stopped(o->watch)) break;
+            // A plan that can't be cheaper may still need fewer patterns.
+            bool enough = s->cost <= *bound && i >= (repeats(m) ? PATTERN_DIVES : 0);
+            if (enough || kw_watch_stopped(o->watch)) break;
             kw_watch_progress(o->watch, "sticks", (double)i * STEPS_A_DIVE / (double)steps);
             stick_dive(scratch, &p, s, DIVE_ROUNDS, &random, o->watch);
         }
@@ -286,8 +302,10 @@ static void solve(struct kw_arena *scratch, const struct stick_model *m,
     bool all = stick_exact(scratch, s, *bound, steps, o->watch, &plan->stopped);
     if (!all && !plan->stopped)
         stick_improve(scratch, s, *bound, steps / STEPS_A_ROUND, o->seed, o->watch, &plan->stopped);
-    if (!all && s->out_count == 0 && s->cost > *bound)
-        all = solve_by_programs(scratch, m, o, s, bound, steps);
+    if (all) *bound = s->cost;
+    bool more = !all && s->cost > *bound;
+    if (s->out_count == 0 && !plan->stopped && (more || repeats(m)))
+        all = solve_by_programs(scratch, m, o, s, bound, steps) || all;
     plan->stopped = plan->stopped || (!all && kw_watch_stopped(o->watch));
     // Where the stock ran out, the bound for all pieces says nothing of the plan's cost.
     if (all)
