@@ -10,10 +10,9 @@ static double degrees_off(double rad) {
 }
 
 static const char *ends(const struct paper *p, const struct kw_part *part) {
-    const double *m = part->miter;
-    if (m[0] == 0 && m[1] == 0) return "square";
-    return kw_format(p->week->arena, "%.1f / %.1f deg %s", degrees_off(fabs(m[0])),
-                     degrees_off(fabs(m[1])), m[0] * m[1] < 0 ? "alike" : "towards");
+    if (part->miter[0] == 0 && part->miter[1] == 0) return "square";
+    return kw_format(p->week->arena, "%.1f / %.1f deg", degrees_off(part->miter[0]),
+                     degrees_off(part->miter[1]));
 }
 
 /// A piece as it lies on the stick, the long side below; its ends lean as they are cut. Leaning
