@@ -7,6 +7,7 @@
 #include "base/base.h"
 #include "form/form.h"
 #include "nest/nest.h"
+#include "stick/stick.h"
 
 struct bench_args {
     const char *file;      ///< of cases; NULL where the measurement makes its own
@@ -31,6 +32,7 @@ int bench_strips(const struct bench_args *args);
 int bench_sheets(const struct bench_args *args);
 int bench_nest(const struct bench_args *args);
 int bench_sticks(const struct bench_args *args);
+int bench_stick_week(const struct bench_args *args);
 int bench_cartons(const struct bench_args *args);
 int bench_plan(const struct bench_args *args);
 int bench_brake(const struct bench_args *args);
@@ -88,3 +90,10 @@ void bench_placements(struct kw_json *j, const struct kw_nest_layout *layout);
 /// Uniform in [least, most], whole numbers and multiples of `step`.
 int bench_random_count(uint64_t *state, int least, int most);
 double bench_random_step(uint64_t *state, double least, double most, double step);
+
+/// A stick plan within --seconds, or with the step budget of `o`.
+enum kw_status bench_stick_plan(struct kw_arena *a, const struct bench_args *args,
+                                const struct kw_stick_stock *stocks, int stock_count,
+                                const struct kw_stick_piece *pieces, int count,
+                                struct kw_stick_options o, struct kw_stick_plan *best,
+                                struct kw_error *err);

@@ -13,6 +13,11 @@ struct deadline {
     double at;
 };
 
+static double now(void *user) {
+    (void)user;
+    return bench_now();
+}
+
 static bool is_over(void *user) {
     const struct deadline *d = user;
     return kw_watch_stopped(d->outer) || bench_now() >= d->at;
@@ -62,25 +67,28 @@ static struct kw_stick_piece *read_pieces(struct kw_arena *a, const struct kw_no
 
 // The engine has a step budget and no clock: with --seconds it is called again with a larger one
 // until the plan is proven or the time is up, and the best plan counts.
-static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
-                            const struct kw_stick_stock *stock, const struct kw_stick_piece *pieces,
-                            int count, struct kw_stick_plan *best, struct kw_error *err) {
+enum kw_status bench_stick_plan(struct kw_arena *a, const struct bench_args *args,
+                                const struct kw_stick_stock *stocks, int stock_count,
+                                const struct kw_stick_piece *pieces, int count,
+                                struct kw_stick_options o, struct kw_stick_plan *best,
+                                struct kw_error *err) {
     struct deadline deadline = {&args->watch, bench_now() + args->seconds};
-    struct kw_watch watch = {.user = &deadline, .stopped = is_over};
-    struct kw_stick_options o = kw_stick_options_default();
+    struct kw_watch watch = {.user = &deadline, .stopped = is_over, .now = now};
     o.seed = args->seed;
     o.watch = args->seconds > 0 ? &watch : &args->watch;
     for (int round = 0;; round++) {
         if (args->seconds > 0) o.program_seconds = fmax(0.1, deadline.at - bench_now());
         struct kw_stick_plan plan;
-        enum kw_status s = kw_stick_plan(a, stock, 1, pieces, count, &o, &plan, err);
+        enum kw_status s = kw_stick_plan(a, stocks, stock_count, pieces, count, &o, &plan, err);
         if (s != KW_OK) return s;
         if (kw_watch_stopped(&args->watch)) return KW_STOPPED;
         if (round == 0) *best = plan;
         double bound = fmax(best->lower_bound, plan.lower_bound);
-        if (plan.sticks < best->sticks) *best = plan;
+        bool proven = best->proven || plan.proven;
+        if (plan.unplaced_count == best->unplaced_count && plan.cost < best->cost) *best = plan;
         best->lower_bound = bound;
-        best->proven = best->proven || plan.proven;
+        best->proven = proven;
+        o.seed++;
         o.steps = (long)fmin((double)o.steps * BUDGET_GROWS, MOST_STEPS);
         if (best->proven || !(args->seconds > 0) || is_over(&deadline)) return KW_OK;
     }
@@ -95,7 +103,8 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
     if (err->status != KW_OK) return err->status;
     struct kw_stick_plan plan = {0};
     double begun = bench_now();
-    enum kw_status s = solve(a, args, &stock, pieces, count, &plan, err);
+    enum kw_status s =
+        bench_stick_plan(a, args, &stock, 1, pieces, count, kw_stick_options_default(), &plan, err);
     double seconds = bench_now() - begun;
     if (s == KW_OK && args->layout) s = write_layout(args, name, &plan, err);
     if (s == KW_OK) s = print_case(name, &plan, seconds, err);

@@ -16,6 +16,7 @@ static const struct bench_command commands[] = {
     {"sheets", "FILE", "items on as few equal sheets as possible", true, bench_sheets},
     {"nest", "--parts N", "a generated job of N parts on sheets of two sizes", false, bench_nest},
     {"sticks", "FILE", "pieces out of as few sticks as possible", true, bench_sticks},
+    {"stick-week", "", "400 pieces of 25 lengths, an invented week", false, bench_stick_week},
     {"cartons", "FILE", "boxes into few cartons, or one filled best", true, bench_cartons},
     {"plan", "--kits N --parts M", "a generated shop planned from files to packet", false,
      bench_plan},
@@ -54,7 +55,7 @@ static int usage(const char *fmt, ...) {
 static void print_help(FILE *to) {
     fputs("kw-bench measures the engines; one JSON object a case.\n\n", to);
     for (const struct bench_command *c = commands; c->name; c++)
-        fprintf(to, "  kw-bench %-8s %-20s %s\n", c->name, c->takes, c->help);
+        fprintf(to, "  kw-bench %-10s %-20s %s\n", c->name, c->takes, c->help);
     fputs("\n  --seconds S    time a case (default: a step budget, so that results repeat)\n"
           "  --steps N      strips and sheets: budget of work instead of time\n"
           "  --threads N    1 to 64; never changes a result\n"

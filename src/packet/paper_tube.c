@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Tube sheets and saw lists.
+// Tube sheets.
 #include "packet/cautions.h"
 #include "packet/paper.h"
 
@@ -222,102 +222,5 @@ void paper_tube_sheets(struct paper *p) {
     for (int i = 0; i < p->week->make_count; i++) {
         const struct kw_make *m = &p->week->makes[i];
         if (m->what->tube && m->what->tube->count > 0 && m->placed > 0) tube_sheet(p, i);
-    }
-}
-
-// --------------------------------------------------------------------------------------- saw list
-
-static double degrees_off(double rad) {
-    return rad * 180 / KW_PI;
-}
-
-static const char *ends(const struct paper *p, const struct kw_part *part) {
-    if (part->miter[0] == 0 && part->miter[1] == 0) return "square";
-    return kw_format(p->week->arena, "%.1f / %.1f deg", degrees_off(part->miter[0]),
-                     degrees_off(part->miter[1]));
-}
-
-static void pattern_picture(struct paper *p, const struct kw_run_saw *saw,
-                            const struct kw_stick_pattern *pattern, double y) {
-    double length = saw->racks[pattern->stock]->length, x = PAPER_MARGIN,
-           w = p->w - 2 * PAPER_MARGIN;
-    double scale = w / length, kerf = p->week->shop->saw.kerf, at = p->week->shop->saw.trim;
-    struct kw_pen frame = {.width = 0.3, .colour = KW_BLACK};
-    struct kw_pen fill = {
-        .width = 0.3, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.88)};
-    kw_draw_box(&p->draw, x, y, w, 6, frame);
-    for (int i = 0; i < pattern->piece_count; i++) {
-        double piece = saw->lengths[pattern->pieces[i]];
-        kw_draw_box(&p->draw, x + at * scale, y, piece * scale, 6, fill);
-        const char *job = paper_job(p, saw->makes[pattern->pieces[i]]);
-        p->draw.text(p->draw.user, x + (at + piece / 2) * scale, y + 4.3, 2.6, KW_CENTRE, true, 0,
-                     KW_BLACK, job);
-        at += piece + kerf;
-    }
-}
-
-// Equal set-ups together: one line for each stop length, then the sticks as they are cut.
-static void setups(struct paper *p, const struct kw_run_saw *saw, struct paper_head head,
-                   double *y) {
-    static const struct paper_column c[] = {{"job", 14},     {"part", 56}, {"stop at", 52},
-                                            {">pieces", 18}, {"ends", 28}, {"done", 20}};
-    struct paper_table t = {c, 6, PAPER_MARGIN, *y, 9, 4.2, head};
-    paper_table_head(p, &t);
-    for (int i = 0; i < saw->piece_count; i++) {
-        const struct kw_make *m = &p->week->makes[saw->makes[i]];
-        int n = m->needed - (saw->plan.unplaced ? saw->plan.unplaced[i] : 0);
-        if (n == 0) continue;
-        const char *row[] = {
-            paper_job(p, saw->makes[i]),        m->label,         paper_both(p, saw->lengths[i]),
-            kw_format(p->week->arena, "%d", n), ends(p, m->part), ""};
-        struct kw_pen tick = {.width = 0.4, .colour = KW_BLACK};
-        paper_table_row(p, &t, row);
-        kw_draw_box(&p->draw, PAPER_MARGIN + 169, t.y - t.row - 4, 5, 5, tick);
-    }
-    *y = t.y;
-}
-
-static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
-    int pieces = 0;
-    for (int i = 0; i < saw->plan.pattern_count; i++)
-        pieces += saw->plan.patterns[i].times * saw->plan.patterns[i].piece_count;
-    struct paper_head head = {
-        .kind = "Saw list",
-        .job = "",
-        .part = saw->stock.text,
-        .count = kw_format(p->week->arena, "%d pieces from %d sticks", pieces, saw->plan.sticks),
-        .caution = CAUTION_SAW,
-        .sign_boxes = true};
-    paper_begin(p, head);
-    double y = p->top + 4;
-    setups(p, saw, head, &y);
-    paper_wrapped(p, PAPER_MARGIN, y + 2, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
-                  kw_format(p->week->arena,
-                            "Trim %s off the first end. Saw cut %s. The vise must hold %s of the "
-                            "remainder. %s",
-                            paper_length(p, p->week->shop->saw.trim),
-                            paper_length(p, p->week->shop->saw.kerf),
-                            paper_length(p, p->week->shop->saw.hold),
-                            saw->plan.proven ? "No cheaper plan exists (proven)." : ""));
-    y += 14;
-    for (int i = 0; i < saw->plan.pattern_count; i++, y += 19) {
-        if (y > p->bottom - 18) {
-            paper_begin(p, head);
-            y = p->top + 5;
-        }
-        const struct kw_stick_pattern *pattern = &saw->plan.patterns[i];
-        bool keep = pattern->leftover >= 2 * 12 * KW_MM_PER_IN;
-        paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.2, true,
-                  kw_format(p->week->arena, "%d x stick of %s: %d pieces, remainder %s: %s",
-                            pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),
-                            pattern->piece_count, paper_tape(p, pattern->leftover),
-                            keep ? "back to the rack, paint its length" : "scrap"));
-        pattern_picture(p, saw, pattern, y + 2);
-    }
-}
-
-void paper_saw_lists(struct paper *p) {
-    for (int i = 0; i < p->week->saw_count; i++) {
-        if (p->week->saws[i].plan.pattern_count > 0) saw_list(p, &p->week->saws[i]);
     }
 }

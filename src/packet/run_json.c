@@ -375,10 +375,12 @@ static void sticks(struct kw_json *j, const struct kw_week *w) {
             const struct kw_stick_pattern *pattern = &saw->plan.patterns[p];
             kw_json_open(j, '{');
             kw_json_key_text(j, "stock", saw->stock.text);
+            kw_json_key_count(j, "rack", pattern->stock + 1);
             kw_json_key_number(j, "length", saw->racks[pattern->stock]->length, FINE);
             kw_json_key_count(j, "times", pattern->times);
             kw_json_key_number(j, "kerf", w->shop->saw.kerf, FINE);
             kw_json_key_number(j, "trim", w->shop->saw.trim, FINE);
+            kw_json_key_number(j, "hold", w->shop->saw.hold, FINE);
             kw_json_key(j, "pieces");
             kw_json_open(j, '[');
             for (int k = 0; k < pattern->piece_count; k++) {
@@ -392,6 +394,40 @@ static void sticks(struct kw_json *j, const struct kw_week *w) {
             kw_json_key_number(j, "leftover", pattern->leftover, FINE);
             kw_json_close(j);
         }
+    }
+    kw_json_close(j);
+}
+
+/// What the saw lists were made for: pieces wanted, and the rack.
+static void saws(struct kw_json *j, const struct kw_week *w) {
+    kw_json_key(j, "saws");
+    kw_json_open(j, '[');
+    for (int i = 0; i < w->saw_count; i++) {
+        const struct kw_run_saw *saw = &w->saws[i];
+        kw_json_open(j, '{');
+        kw_json_key_text(j, "stock", saw->stock.text);
+        kw_json_key(j, "racks");
+        kw_json_open(j, '[');
+        for (int k = 0; k < saw->rack_count; k++) {
+            kw_json_open_inline(j, '{');
+            kw_json_key_number(j, "length", saw->racks[k]->length, FINE);
+            if (!saw->racks[k]->can_buy) kw_json_key_count(j, "count", saw->racks[k]->on_hand);
+            kw_json_close(j);
+        }
+        kw_json_close(j);
+        kw_json_key(j, "wanted");
+        kw_json_open(j, '[');
+        for (int k = 0; k < saw->piece_count; k++) {
+            kw_json_open_inline(j, '{');
+            kw_json_key_text(j, "part", w->makes[saw->makes[k]].label);
+            kw_json_key_number(j, "length", saw->lengths[k], FINE);
+            kw_json_key_count(j, "count", w->makes[saw->makes[k]].needed);
+            kw_json_close(j);
+        }
+        kw_json_close(j);
+        kw_json_key(j, "proven");
+        kw_json_truth(j, saw->plan.proven);
+        kw_json_close(j);
     }
     kw_json_close(j);
 }
@@ -531,6 +567,7 @@ void kw_packet_run_json(const struct kw_week *w, const char *made_by, struct kw_
     bender(j, w->shop);
     tubes(j, w);
     sticks(j, w);
+    saws(j, w);
     cartons(j, w);
     money_lists(j, w);
     kw_packet_findings_json(j, &w->findings);

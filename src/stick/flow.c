@@ -3,19 +3,15 @@
 // Carvalho 1999): a stick is a way from place 0 through the places where pieces end, longest pieces
 // first. A plan cheaper than the best one uses no way whose loss against the bound's values is more
 // than what lies between bound and best plan, so arcs that are on no better way are left out: most
-// of them. The program is solved by CBC, in one thread and under a lock (its settings are global),
-// with a limit of nodes, so that it ends the same each time.
+// of them.
 #include "stick/inside.h"
 
-#include <coin/Cbc_C_Interface.h>
 #include <math.h>
-#include <pthread.h>
-#include <stdio.h>
 #include <string.h>
 
-enum { MOST_ARCS = 60000 };
-
-static pthread_mutex_t one_at_a_time = PTHREAD_MUTEX_INITIALIZER;
+// What CBC takes in seconds: with 4,500 places its first relaxation alone took 9 s, and it asks no
+// clock in there.
+enum { MOST_ARCS = 25000, MOST_PLACES = 2500 };
 
 struct arc {
     int from, type; ///< type -1: the end of a stick at `from`, or -2 - j: a stick of stock j
@@ -117,28 +113,6 @@ static bool keep_arcs(struct kw_arena *a, struct flow *f, double gap) {
 // the cost. Columns: arcs, ends of a stick at a place, sticks of a stock taken for a shorter end,
 // sticks.
 
-struct program {
-    int rows, columns, room, entries, entry_room;
-    int *start, *row;
-    double *value, *cost, *upper;
-};
-
-static void open_column(struct kw_arena *a, struct program *g, double cost, double upper) {
-    int n = g->columns;
-    KW_PUSH(a, g->cost, g->columns) = cost;
-    g->columns = n;
-    KW_PUSH(a, g->upper, g->columns) = upper;
-    g->columns = n;
-    KW_PUSH(a, g->start, g->columns) = g->entries;
-}
-
-static void enter(struct kw_arena *a, struct program *g, int row, double value) {
-    int n = g->entries;
-    KW_PUSH(a, g->row, g->entries) = row;
-    g->entries = n;
-    KW_PUSH(a, g->value, g->entries) = value;
-}
-
 static int number_rows(const struct flow *f, int *row_of_place) {
     for (int i = 0; i < f->arc_count; i++)
         row_of_place[f->arcs[i].from] = row_of_place[f->arcs[i].to] = 1;
@@ -148,7 +122,7 @@ static int number_rows(const struct flow *f, int *row_of_place) {
     return rows;
 }
 
-static void write_program(struct kw_arena *a, struct flow *f, struct program *g) {
+static void write_program(struct kw_arena *a, struct flow *f, struct stick_program *g) {
     const struct stick_model *m = f->m;
     int *row_of_place = KW_NEW_ARRAY(a, int, f->places);
     int ends = number_rows(f, row_of_place), arcs = f->arc_count;
@@ -156,32 +130,29 @@ static void write_program(struct kw_arena *a, struct flow *f, struct program *g)
     g->rows = cost_row + 1;
     for (int i = 0; i < arcs; i++) {
         const struct arc *c = &f->arcs[i];
-        open_column(a, g, 0, m->demand[c->type]);
-        enter(a, g, c->type, 1);
-        if (c->from > 0) enter(a, g, row_of_place[c->from], -1);
-        enter(a, g, row_of_place[c->to], 1);
+        stick_open_column(a, g, 0, m->demand[c->type]);
+        stick_enter(a, g, c->type, 1);
+        if (c->from > 0) stick_enter(a, g, row_of_place[c->from], -1);
+        stick_enter(a, g, row_of_place[c->to], 1);
     }
     for (int p = 1; p < f->places; p++) {
         if (row_of_place[p] < 0) continue;
-        open_column(a, g, 0, m->total);
-        enter(a, g, row_of_place[p], -1);
-        enter(a, g, ends + f->first_end[p], 1);
+        stick_open_column(a, g, 0, m->total);
+        stick_enter(a, g, row_of_place[p], -1);
+        stick_enter(a, g, ends + f->first_end[p], 1);
     }
     for (int k = 0; k + 1 < f->stock_count; k++) {
-        open_column(a, g, 0, m->total);
-        enter(a, g, ends + k, -1);
-        enter(a, g, ends + k + 1, 1);
+        stick_open_column(a, g, 0, m->total);
+        stick_enter(a, g, ends + k, -1);
+        stick_enter(a, g, ends + k + 1, 1);
     }
     for (int k = 0; k < f->stock_count; k++) {
         int j = f->stocks[k];
         double cost = (double)(m->price[j] / m->price_step);
-        open_column(a, g, cost, m->have[j]);
-        enter(a, g, ends + k, -1);
-        if (cost > 0) enter(a, g, cost_row, cost);
+        stick_open_column(a, g, cost, m->have[j]);
+        stick_enter(a, g, ends + k, -1);
+        if (cost > 0) stick_enter(a, g, cost_row, cost);
     }
-    int n = g->columns;
-    KW_PUSH(a, g->start, g->columns) = g->entries;
-    g->columns = n;
 }
 
 /// The sticks of a solution: ways are followed from place 0, an arc at a time.
@@ -224,60 +195,22 @@ static bool read_flow(struct kw_arena *scratch, const struct flow *f, const doub
     return stick_state_from(scratch, s, columns, count);
 }
 
-/// What CBC says; true when it looked at everything. `x` is its best answer, NULL for none.
-static bool solve(struct kw_arena *a, const struct flow *f, const struct program *g, double least,
-                  double most, int nodes, double seconds, double **x) {
-    const struct stick_model *m = f->m;
-    double *lower = KW_NEW_ARRAY(a, double, g->rows), *upper = KW_NEW_ARRAY(a, double, g->rows);
-    for (int t = 0; t < m->types; t++)
-        lower[t] = m->demand[t], upper[t] = INFINITY;
-    lower[g->rows - 1] = least;
-    upper[g->rows - 1] = most;
-    Cbc_Model *c = Cbc_newModel();
-    Cbc_setLogLevel(c, 0);
-    Cbc_loadProblem(c, g->columns, g->rows, g->start, g->row, g->value, NULL, g->upper, g->cost,
-                    lower, upper);
-    for (int i = 0; i < g->columns; i++)
-        Cbc_setInteger(c, i);
-    char text[40];
-    Cbc_setParameter(c, "log", "0");
-    snprintf(text, sizeof text, "%d", nodes);
-    Cbc_setParameter(c, "maxNodes", text);
-    snprintf(text, sizeof text, "%.3f", seconds);
-    Cbc_setParameter(c, "timeMode", "elapsed");
-    Cbc_setParameter(c, "seconds", text);
-    Cbc_solve(c);
-    *x = NULL;
-    const double *best = Cbc_bestSolution(c);
-    if (best) {
-        *x = KW_NEW_ARRAY(a, double, g->columns);
-        memcpy(*x, best, sizeof **x * (size_t)g->columns);
-    }
-    bool all = Cbc_isProvenOptimal(c) || Cbc_isProvenInfeasible(c) ||
-               Cbc_isInitialSolveProvenPrimalInfeasible(c);
-    Cbc_deleteModel(c);
-    return all;
-}
-
 bool stick_flow(struct kw_arena *scratch, const struct stick_master *p, struct stick_state *s,
-                int nodes, double seconds) {
+                int nodes, double seconds, bool *proven) {
     const struct stick_model *m = p->m;
-    if (!p->pricer.exact || s->out_count > 0) return false;
+    if (!p->pricer.exact || p->pricer.most >= MOST_PLACES || s->out_count > 0) return false;
     struct flow f = {.m = m, .worth = p->worth, .places = (int)p->pricer.most + 1};
     double best = (double)(s->cost / m->price_step), gap = best - 1 - p->bound;
     double least = ceil(p->bound - 1e-9 * (1 + p->bound));
-    if (least >= best) return true;
     end_costs(scratch, &f, p->carries);
     if (!keep_arcs(scratch, &f, gap + 1e-7 * (1 + best))) return false;
-    struct program g = {0};
+    struct stick_program g = {0};
     write_program(scratch, &f, &g);
     double *x;
-    pthread_mutex_lock(&one_at_a_time);
-    bool all = solve(scratch, &f, &g, least, best - 1, nodes, seconds, &x);
-    pthread_mutex_unlock(&one_at_a_time);
-    if (!x) return all;
+    *proven = stick_solve(scratch, &g, m, least, best - 1, nodes, seconds, &x);
+    if (!x) return true;
     struct stick_state made;
     stick_state_init(scratch, m, &made);
     if (read_flow(scratch, &f, x, &made) && made.cost < s->cost) stick_state_copy(s, &made);
-    return all;
+    return true;
 }

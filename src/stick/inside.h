@@ -38,6 +38,8 @@ struct stick_state {
 
 void stick_state_init(struct kw_arena *a, const struct stick_model *m, struct stick_state *s);
 void stick_state_copy(struct stick_state *to, const struct stick_state *from);
+/// How many different ways to cut a stick there are in it.
+int stick_pattern_count(struct kw_arena *scratch, const struct stick_state *s);
 /// Least weight left out, then least cost.
 bool stick_better(int64_t out, int64_t cost, int64_t than_out, int64_t than_cost);
 
@@ -84,6 +86,8 @@ struct stick_column {
     int stock, pairs;
     int *type, *count; ///< pairs entries, types rising
 };
+void stick_column_of_bin(struct kw_arena *a, const struct stick_state *s,
+                         const struct stick_bin *bin, struct stick_column *c);
 /// The state made of these columns in turn: a piece more than wanted is left off, each stick
 /// becomes the cheapest that holds what is left on it, and what no column carries is filled as
 /// stick_construct does. False when some piece finds no stick.
@@ -126,12 +130,32 @@ bool stick_master_open(struct kw_arena *a, const struct stick_model *m, const st
 void stick_master_run(struct kw_arena *a, struct stick_master *p, const int *demand,
                       const int *have, int rounds, const struct kw_watch *watch);
 void stick_master_close(struct stick_master *p);
-/// Rounds the program's answer to a plan, stick by stick; keeps it when better than `s`.
+/// Rounds the program's answer to a plan, stick by stick; keeps it when cheaper than `s`, or as
+/// cheap with fewer patterns.
 void stick_dive(struct kw_arena *scratch, struct stick_master *p, struct stick_state *s, int rounds,
-                const struct kw_watch *watch);
+                uint64_t *random, const struct kw_watch *watch);
 
 // ---- the integer program
-/// Looks for a plan cheaper than `s` among all that the bound does not rule out, as a flow through
-/// the places where saw cuts can be. True when none is left: `s` is then optimal.
+/// Columns as CBC takes them; every variable is whole and at least 0. Rows: the types first (at
+/// least the demand), the cost last (within two limits), all others equal to 0 or, where `few` is
+/// set, at least -few[row].
+struct stick_program {
+    int rows, columns, starts, entries;
+    int *start, *row;
+    double *value, *cost, *upper;
+    const double *few;
+};
+void stick_open_column(struct kw_arena *a, struct stick_program *g, double cost, double upper);
+void stick_enter(struct kw_arena *a, struct stick_program *g, int row, double value);
+/// True when CBC looked at everything. `x` is its best answer, NULL for none.
+bool stick_solve(struct kw_arena *a, struct stick_program *g, const struct stick_model *m,
+                 double least, double most, int nodes, double seconds, double **x);
+
+/// Both look for a plan cheaper than `s` among all that the bound does not rule out. `proven`: they
+/// looked at everything, so `s` is optimal now.
+/// As a flow through the places where saw cuts can be. False where that would be too large.
 bool stick_flow(struct kw_arena *scratch, const struct stick_master *p, struct stick_state *s,
-                int nodes, double seconds);
+                int nodes, double seconds, bool *proven);
+/// With each fill as a variable. False where they are too many, or the nodes were used up.
+bool stick_choose(struct kw_arena *scratch, const struct stick_master *p, struct stick_state *s,
+                  int nodes, double seconds, bool *proven);

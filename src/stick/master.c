@@ -49,9 +49,9 @@ static void add_column(struct kw_arena *a, struct stick_master *p, const struct 
     kw_arena_free(&scratch);
 }
 
-/// A fill of the state as a column: pieces of a bin stand in any order.
-static void column_of_bin(struct kw_arena *a, const struct stick_state *s,
-                          const struct stick_bin *bin, struct stick_column *c) {
+// Pieces of a bin stand in any order.
+void stick_column_of_bin(struct kw_arena *a, const struct stick_state *s,
+                         const struct stick_bin *bin, struct stick_column *c) {
     *c = (struct stick_column){.stock = bin->stock};
     int *count = KW_NEW_ARRAY(a, int, s->m->types);
     for (int i = bin->first; i >= 0; i = s->next[i])
@@ -85,7 +85,7 @@ bool stick_master_open(struct kw_arena *a, const struct stick_model *m, const st
     Clp_addRows(p->lp, rows, lower, upper, starts, &none, &nothing);
     for (int b = 0; b < s->bin_count; b++) {
         struct stick_column c;
-        column_of_bin(a, s, &s->bins[b], &c);
+        stick_column_of_bin(a, s, &s->bins[b], &c);
         add_column(a, p, &c);
     }
     stick_master_run(a, p, m->demand, m->have, FIRST_ROUNDS, watch);

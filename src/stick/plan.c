@@ -12,9 +12,12 @@ enum {
     MOST_PIECES = 100000,
     MOST_STOCKS = 1000,
     DEFAULT_STEPS = 60000,
-    NODES_A_STEP = 10,
-    DIVE_ROUNDS = 40,
-    STEPS_A_NODE = 10
+    STEPS_A_ROUND = 10,  // of improvement before the linear program, and nodes of branch and bound
+    STEPS_A_DIVE = 3000, // twenty roundings by default
+    PATTERN_DIVES = 6,   // when only fewer patterns are sought
+    DIVE_ROUNDS = 40,    // of new columns after each rounding
+    STEPS_A_NODE = 10,   // of the integer program
+    MOST_NODES = 10000000
 };
 
 struct kw_stick_options kw_stick_options_default(void) {
@@ -189,6 +192,14 @@ static struct cut *sorted_cuts(struct kw_arena *a, const struct stick_state *s) 
     return cuts;
 }
 
+int stick_pattern_count(struct kw_arena *scratch, const struct stick_state *s) {
+    const struct cut *cuts = sorted_cuts(scratch, s);
+    int count = 0;
+    for (int b = 0; b < s->bin_count; b++)
+        count += b == 0 || cut_order(&cuts[b - 1], &cuts[b]) != 0;
+    return count;
+}
+
 /// Which given pieces a type stands for, handed out in order of index.
 struct supply {
     const struct weighed *sorted;
@@ -242,18 +253,40 @@ static void count_unplaced(struct supply *supply, int piece_count, struct kw_sti
     }
 }
 
-/// Linear program, rounding, integer program. True when `s` is proven; lifts the bound.
+/// Seconds the integer program may still take: all of them where there is no clock.
+static double seconds_left(const struct kw_stick_options *o, double begun) {
+    if (!o->watch || !o->watch->now) return o->program_seconds;
+    return fmax(0.1, o->program_seconds - (o->watch->now(o->watch->user) - begun));
+}
+
+/// Whether lengths come often enough that sticks can be cut alike.
+static bool repeats(const struct stick_model *m) {
+    return m->total >= 3 * m->types;
+}
+
+/// Linear program, roundings of it, integer program. True when `s` is proven; lifts the bound.
 static bool solve_by_programs(struct kw_arena *scratch, const struct stick_model *m,
                               const struct kw_stick_options *o, struct stick_state *s,
                               int64_t *bound, long steps) {
     struct stick_master p;
     bool proven = false;
+    double begun = o->watch && o->watch->now ? o->watch->now(o->watch->user) : 0;
+    int nodes = (int)fmin((double)steps / STEPS_A_NODE + 1, MOST_NODES);
+    uint64_t random = o->seed;
     if (stick_master_open(scratch, m, s, &p, o->watch)) {
         int64_t by_values = (int64_t)ceil(p.bound - 1e-9 * (1 + p.bound)) * m->price_step;
         if (by_values > *bound) *bound = by_values;
-        if (s->cost > *bound) stick_dive(scratch, &p, s, DIVE_ROUNDS, o->watch);
-        proven = s->cost <= *bound ||
-                 stick_flow(scratch, &p, s, (int)(steps / STEPS_A_NODE) + 1, o->program_seconds);
+        for (long i = 0; i <= steps / STEPS_A_DIVE; i++) {
+            // A plan that can't be cheaper may still need fewer patterns.
+            bool enough = s->cost <= *bound && i >= (repeats(m) ? PATTERN_DIVES : 0);
+            if (enough || kw_watch_stopped(o->watch)) break;
+            kw_watch_progress(o->watch, "sticks", (double)i * STEPS_A_DIVE / (double)steps);
+            stick_dive(scratch, &p, s, DIVE_ROUNDS, &random, o->watch);
+        }
+        proven = s->cost <= *bound;
+        if (!proven && !kw_watch_stopped(o->watch) &&
+            !stick_choose(scratch, &p, s, nodes, seconds_left(o, begun), &proven))
+            stick_flow(scratch, &p, s, nodes, seconds_left(o, begun), &proven);
     }
     stick_master_close(&p);
     return proven;
@@ -266,11 +299,14 @@ static void solve(struct kw_arena *scratch, const struct stick_model *m,
     *bound = stick_bound(scratch, m);
     stick_state_init(scratch, m, s);
     stick_construct(scratch, s);
-    bool all = stick_exact(scratch, s, *bound, steps * NODES_A_STEP / 10, o->watch, &plan->stopped);
+    bool all = stick_exact(scratch, s, *bound, steps, o->watch, &plan->stopped);
     if (!all && !plan->stopped)
-        stick_improve(scratch, s, *bound, steps / 10, o->seed, o->watch, &plan->stopped);
-    if (!all && s->out_count == 0 && s->cost > *bound)
-        all = solve_by_programs(scratch, m, o, s, bound, steps);
+        stick_improve(scratch, s, *bound, steps / STEPS_A_ROUND, o->seed, o->watch, &plan->stopped);
+    if (all) *bound = s->cost;
+    bool more = !all && s->cost > *bound;
+    if (s->out_count == 0 && !plan->stopped && (more || repeats(m)))
+        all = solve_by_programs(scratch, m, o, s, bound, steps) || all;
+    plan->stopped = plan->stopped || (!all && kw_watch_stopped(o->watch));
     // Where the stock ran out, the bound for all pieces says nothing of the plan's cost.
     if (all)
         *bound = s->cost;

@@ -36,6 +36,15 @@ enum kw_status kw_judge_tubes(const char *folder, struct kw_verdict *verdict, st
 enum kw_status kw_judge_tubes_text(const char *run_json, size_t length, struct kw_verdict *verdict,
                                    struct kw_error *err);
 
+/// Judges every saw list in FOLDER/run.json: each stick holds its pieces, saw cuts, trim and what
+/// the vise must hold, its remainder is as said, every piece wanted is cut to its length or named
+/// in left_out, none is cut too often, and no more sticks are used than the rack has. looked_at
+/// counts sticks and saw lists.
+enum kw_status kw_judge_sticks(const char *folder, struct kw_verdict *verdict,
+                               struct kw_error *err);
+enum kw_status kw_judge_sticks_text(const char *run_json, size_t length, struct kw_verdict *verdict,
+                                    struct kw_error *err);
+
 /// The same on text in memory, for tests and fuzzing. `program` NULL-terminated.
 enum kw_status kw_judge_nests_text(const char *run_json, size_t length, struct kw_verdict *verdict,
                                    struct kw_error *err);

@@ -1,0 +1,151 @@
+// SPDX-License-Identifier: Apache-2.0
+// Saw lists: by set-up what is cut at which stop, then the sticks, those cut alike as one bundle.
+#include "packet/cautions.h"
+#include "packet/paper.h"
+
+#include <stdlib.h>
+
+static double degrees_off(double rad) {
+    return rad * 180 / KW_PI;
+}
+
+static const char *ends(const struct paper *p, const struct kw_part *part) {
+    if (part->miter[0] == 0 && part->miter[1] == 0) return "square";
+    return kw_format(p->week->arena, "%.1f / %.1f deg", degrees_off(part->miter[0]),
+                     degrees_off(part->miter[1]));
+}
+
+/// A piece as it lies on the stick, the long side below; its ends lean as they are cut. Leaning
+/// ends are drawn steeper than true where the scale leaves no room.
+static void piece_picture(struct paper *p, const double miter[2], double x, double y, double w) {
+    double lean[2];
+    for (int e = 0; e < 2; e++)
+        lean[e] = fmin(fmin(6 * tan(fabs(miter[e])), 4), w / 3);
+    double at[4][2] = {{x, y + 6}, {x + w, y + 6}, {x + w, y}, {x, y}};
+    at[miter[0] > 0 ? 3 : 0][0] += miter[0] == 0 ? 0 : lean[0];
+    at[miter[1] > 0 ? 2 : 1][0] -= miter[1] == 0 ? 0 : lean[1];
+    struct kw_vertex v[4];
+    for (int i = 0; i < 4; i++)
+        v[i] = (struct kw_vertex){.x = at[i][0], .y = at[i][1]};
+    struct kw_path path = {.v = v, .count = 4};
+    struct kw_pen pen = {
+        .width = 0.3, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.88)};
+    p->draw.paths(p->draw.user, &path, 1, pen);
+}
+
+static void pattern_picture(struct paper *p, const struct kw_run_saw *saw,
+                            const struct kw_stick_pattern *pattern, double y) {
+    double length = saw->racks[pattern->stock]->length, x = PAPER_MARGIN,
+           w = p->w - 2 * PAPER_MARGIN;
+    double scale = w / length, kerf = p->week->shop->saw.kerf, at = p->week->shop->saw.trim;
+    struct kw_pen frame = {.width = 0.3, .colour = KW_BLACK};
+    kw_draw_box(&p->draw, x, y, w, 6, frame);
+    for (int i = 0; i < pattern->piece_count; i++) {
+        int make = saw->makes[pattern->pieces[i]];
+        double piece = saw->lengths[pattern->pieces[i]];
+        piece_picture(p, p->week->makes[make].part->miter, x + at * scale, y, piece * scale);
+        p->draw.text(p->draw.user, x + (at + piece / 2) * scale, y + 4.3, 2.6, KW_CENTRE, true, 0,
+                     KW_BLACK, paper_job(p, make));
+        at += piece + kerf;
+    }
+}
+
+/// A row of the set-ups: pieces that need the same saw angles stand together, longest stop first.
+struct setup {
+    const struct kw_part *part;
+    double length;
+    int piece;
+};
+
+static int by_setup(const void *a, const void *b) {
+    const struct setup *x = a, *y = b;
+    for (int e = 0; e < 2; e++) {
+        double u = x->part->miter[e], v = y->part->miter[e];
+        if (u != v) return u < v ? -1 : 1;
+    }
+    if (x->length != y->length) return x->length > y->length ? -1 : 1;
+    return x->piece < y->piece ? -1 : x->piece > y->piece;
+}
+
+static bool same_setup(const struct setup *x, const struct setup *y) {
+    return x->length == y->length && x->part->miter[0] == y->part->miter[0] &&
+           x->part->miter[1] == y->part->miter[1];
+}
+
+// Equal set-ups together: one line for each part, the stop named once for all that share it.
+static void setups(struct paper *p, const struct kw_run_saw *saw, struct paper_head head,
+                   double *y) {
+    static const struct paper_column c[] = {{"job", 14},     {"part", 52}, {"stop at", 48},
+                                            {">pieces", 18}, {"ends", 36}, {"done", 20}};
+    struct paper_table t = {c, 6, PAPER_MARGIN, *y, 9, 4.2, head};
+    struct setup *rows = KW_NEW_ARRAY(p->week->arena, struct setup, saw->piece_count);
+    for (int i = 0; i < saw->piece_count; i++)
+        rows[i] = (struct setup){p->week->makes[saw->makes[i]].part, saw->lengths[i], i};
+    qsort(rows, (size_t)saw->piece_count, sizeof *rows, by_setup);
+    paper_table_head(p, &t);
+    const struct setup *last = NULL;
+    for (int i = 0; i < saw->piece_count; i++) {
+        int piece = rows[i].piece;
+        const struct kw_make *m = &p->week->makes[saw->makes[piece]];
+        int n = m->needed - (saw->plan.unplaced ? saw->plan.unplaced[piece] : 0);
+        if (n == 0) continue;
+        bool same = last && same_setup(last, &rows[i]);
+        const char *row[] = {paper_job(p, saw->makes[piece]),
+                             m->label,
+                             same ? "same stop" : paper_both(p, rows[i].length),
+                             kw_format(p->week->arena, "%d", n),
+                             same ? "same" : ends(p, m->part),
+                             ""};
+        struct kw_pen tick = {.width = 0.4, .colour = KW_BLACK};
+        paper_table_row(p, &t, row);
+        kw_draw_box(&p->draw, PAPER_MARGIN + 169, t.y - t.row - 4, 5, 5, tick);
+        last = &rows[i];
+    }
+    *y = t.y;
+}
+
+static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
+    int pieces = 0;
+    for (int i = 0; i < saw->plan.pattern_count; i++)
+        pieces += saw->plan.patterns[i].times * saw->plan.patterns[i].piece_count;
+    struct paper_head head = {
+        .kind = "Saw list",
+        .job = "",
+        .part = saw->stock.text,
+        .count = kw_format(p->week->arena, "%d pieces from %d sticks", pieces, saw->plan.sticks),
+        .caution = CAUTION_SAW,
+        .sign_boxes = true};
+    paper_begin(p, head);
+    double y = p->top + 4;
+    setups(p, saw, head, &y);
+    paper_wrapped(p, PAPER_MARGIN, y + 2, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
+                  kw_format(p->week->arena,
+                            "Trim %s off the first end. Saw cut %s. The vise must hold %s of the "
+                            "remainder. Stops are to the longest point of a piece. %s",
+                            paper_length(p, p->week->shop->saw.trim),
+                            paper_length(p, p->week->shop->saw.kerf),
+                            paper_length(p, p->week->shop->saw.hold),
+                            saw->plan.proven ? "No cheaper plan exists (proven)." : ""));
+    y += 14;
+    for (int i = 0; i < saw->plan.pattern_count; i++, y += 19) {
+        if (y > p->bottom - 18) {
+            paper_begin(p, head);
+            y = p->top + 5;
+        }
+        const struct kw_stick_pattern *pattern = &saw->plan.patterns[i];
+        bool keep = pattern->leftover >= 2 * 12 * KW_MM_PER_IN;
+        paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.2, true,
+                  kw_format(p->week->arena, "%d x stick of %s%s: %d pieces, remainder %s: %s",
+                            pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),
+                            pattern->times > 1 ? " as a bundle" : "", pattern->piece_count,
+                            paper_tape(p, pattern->leftover),
+                            keep ? "back to the rack, paint its length" : "scrap"));
+        pattern_picture(p, saw, pattern, y + 2);
+    }
+}
+
+void paper_saw_lists(struct paper *p) {
+    for (int i = 0; i < p->week->saw_count; i++) {
+        if (p->week->saws[i].plan.pattern_count > 0) saw_list(p, &p->week->saws[i]);
+    }
+}
