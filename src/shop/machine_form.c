@@ -192,9 +192,10 @@ static const struct kw_field die_fields[] = {
     QUANTITIES(kw_press_tool, "segments", segments, LENGTH, ABOVE_ZERO_TO(10000),
                SAYS("Lengths of the pieces on the shelf, for bends between side flanges; none: one "
                     "piece of the whole length.")),
-    FORMS(kw_press_tool, "profile", profile, point_form,
-          SAYS("The section, corner by corner, for a die that is no plain V; the V's middle at over "
-               "0, the top face at up 0.")),
+    FORMS(
+        kw_press_tool, "profile", profile, point_form,
+        SAYS("The section, corner by corner, for a die that is no plain V; the V's middle at over "
+             "0, the top face at up 0.")),
     {0},
 };
 static const struct kw_form die_form = {
