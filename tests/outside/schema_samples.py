@@ -17,13 +17,13 @@ SEED = "20260331"
 
 
 def build(folder):
-    """Compiles the driver against the modules' sources (units.c is all that it needs of geom)."""
+    """Compiles the driver against the modules' sources."""
     program = os.path.join(folder, "form_samples")
-    sources = [f for part in ("base", "form", "shop")
+    sources = [f for part in ("base", "geom", "form", "shop")
                for f in sorted(glob.glob(f"{ROOT}/src/{part}/*.c"))]
     subprocess.run(["gcc", "-std=c17", "-O1", "-ffp-contract=off", "-D_GNU_SOURCE", f"-I{ROOT}/src",
                     "-o", program, f"{ROOT}/tests/outside/drivers/form_samples.c",
-                    f"{ROOT}/src/geom/units.c", *sources, "-lfyaml", "-ljansson", "-lm"], check=True)
+                    *sources, "-lfyaml", "-ljansson", "-lgeos_c", "-lm"], check=True)
     return program
 
 
