@@ -2,7 +2,7 @@
 #include "brake_case.h"
 
 #include "bench.h"
-#include "packet/bend_judged.h"
+#include "packet/packet.h"
 
 #define DEG      (KW_PI / 180)
 #define TRIES    400 // flanges proposed for one part
