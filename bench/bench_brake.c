@@ -2,7 +2,7 @@
 // brake: bend orders of random parts that have one, each plan judged.
 #include "bench.h"
 #include "brake_case.h"
-#include "packet/bend_judged.h"
+#include "packet/packet.h"
 
 static bool is_whole(const struct kw_brake_plan *plan) {
     for (int i = 0; i < plan->step_count; i++)

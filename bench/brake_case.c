@@ -2,7 +2,7 @@
 #include "brake_case.h"
 
 #include "bench.h"
-#include "packet/bend_judged.h"
+#include "packet/packet.h"
 
 #define DEG      (KW_PI / 180)
 #define TRIES    400 // flanges proposed for one part
@@ -103,11 +103,13 @@ static struct kw_brake_part part_of(struct draft *d) {
         .faces = d->faces, .face_count = d->count + 1, .bends = d->bends, .bend_count = d->count};
 }
 
-/// Tools just as long as the bend; the punch and the side behind as in `way` (0 to 3).
+/// Tools as long as the bend, in what the pieces make (steps of 5 mm, a thickness short at each
+/// end at most); the punch and the side behind as in `way` (0 to 3).
 static void set_step(struct draft *d, int at, int bend, int way) {
     const struct kw_brake_bend *b = &d->bends[bend];
     struct kw_brake_step *s = &d->steps[at];
     double length = kw_length2(kw_sub2(b->to, b->from));
+    double tools = 5 * ceil((length - 2 * case_material.thickness) / 5);
     d->own[bend] = bend;
     *s = (struct kw_brake_step){.bends = &d->own[bend],
                                 .bend_count = 1,
@@ -116,10 +118,10 @@ static void set_step(struct draft *d, int at, int bend, int way) {
                                 .gauge_child_side = way % 2,
                                 .inside_radius = RADIUS,
                                 .angle = b->angle,
-                                .punch_length = length - 2,
-                                .die_length = length - 2,
-                                .punch_at = 1 - length / 2,
-                                .die_at = 1 - length / 2};
+                                .punch_length = tools,
+                                .die_length = tools,
+                                .punch_at = -tools / 2,
+                                .die_at = -tools / 2};
     s->angle_under_load =
         kw_brake_angle_under_load(b->angle, RADIUS, case_material.thickness, case_material.yield,
                                   case_material.modulus, NULL);

@@ -3,7 +3,7 @@
 #pragma once
 
 #include "brake/brake.h"
-#include "verify/brake_judge.h"
+#include "verify/verify.h"
 
 /// Numbers for the judge, in the arena. `plan` NULL: bends have their designed radius.
 struct kw_bent_part packet_bent_part(struct kw_arena *a, const struct kw_brake_part *part,

@@ -6,6 +6,7 @@
 
 #include "base/base.h"
 #include "geom/geom.h"
+#include "packet/bend_judged.h" // IWYU pragma: export
 #include "run/run.h"
 
 /// Writes SHOP/runs/NAME/: into a temporary folder, judged by src/verify, then exchanged with the

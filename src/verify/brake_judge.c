@@ -3,6 +3,7 @@
 
 #include "verify/brake_mesh.h"
 #include "verify/run_file.h"
+#include "verify/verify.h"
 
 #include <math.h>
 

@@ -8,7 +8,9 @@
 // gauge, v along the bend line, z up from the die's top face.
 #pragma once
 
-#include "verify/verify.h"
+#include "base/base.h"
+
+struct kw_verdict;
 
 struct kw_bent_face {
     const double (*at)[2]; ///< straight outline between tangent lines, counter-clockwise, blank

@@ -6,6 +6,7 @@
 #pragma once
 
 #include "base/base.h"
+#include "verify/brake_judge.h" // IWYU pragma: export
 
 /// What a judge found: the first faults in plain words, and how much was looked at, so that an "ok"
 /// of a judge that saw nothing can be told from a real one.
