@@ -22,7 +22,8 @@ static enum kw_status from(const char *what, struct kw_text *out) {
 Test(packet_restart, goes_on_at_a_part_with_heading_feed_and_all_that_follows) {
     struct kw_text out = {0};
     cr_assert_eq(from("k/b left#2", &out), KW_OK);
-    cr_expect_eq(strncmp(out.s, whole, strstr(whole, "(PART") - whole), 0);
+    size_t heading = (size_t)(strstr(whole, "(PART") - whole);
+    cr_expect_eq(strncmp(out.s, whole, heading), 0);
     const char *rest = strstr(whole, "(PART k/b");
     cr_expect_str_eq(strstr(out.s, "(PART k/b"), rest);
     cr_expect(strstr(out.s, "(GOES ON AT PART k/b left#2)\nF900\n"));
