@@ -188,5 +188,8 @@ struct kw_kit *kw_kits_find(const struct kw_kits *kits, const char *name) {
     for (int i = 0; i < kits->count; i++) {
         if (strcmp(kits->v[i]->name, name) == 0) return kits->v[i];
     }
+    for (int i = 0; i < kits->count; i++) { // its first size
+        if (strcmp(kits->v[i]->family, name) == 0) return kits->v[i];
+    }
     return NULL;
 }

@@ -440,6 +440,7 @@ enum kw_status kw_kits_read(struct kw_arena *a, const struct kw_shop *shop, cons
 enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, const struct kw_kit *like,
                               const struct kw_kit_choice *choice, int *index, struct kw_error *err);
 struct kw_part *kw_kit_part(const struct kw_kit *kit, const char *name);
+/// By its name, else the first size of the family of that name; NULL.
 struct kw_kit *kw_kits_find(const struct kw_kits *kits, const char *name);
 
 /// One line of orders.csv: `order,kit,size,options,part,count,due` (any order of columns, header

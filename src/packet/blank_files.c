@@ -189,19 +189,29 @@ static void svg_pair(struct page *p, struct kw_vec2 v) {
     kw_text_addf(p->out, "%s %s", kw_number(x, v.x - p->left, 6), kw_number(y, p->top - v.y, 6));
 }
 
-static void svg_path(struct page *p, const struct kw_path *path) {
+// An arc by its ends and its radius says badly where it lies when it is near half a circle: a long
+// one is written as two.
+static void svg_arc(struct page *p, struct kw_segment s) {
+    int parts = fabs(s.sweep) > 2 ? 2 : 1;
     char r[KW_NUMBER_SIZE];
+    const char *radius = kw_number(r, s.radius, 6);
+    for (int k = 1; k <= parts; k++) {
+        kw_text_addf(p->out, "A%s %s 0 0 %d ", radius, radius, s.sweep > 0 ? 0 : 1);
+        svg_pair(p, k == parts ? s.b : kw_segment_point(s, 0.5));
+    }
+}
+
+static void svg_path(struct page *p, const struct kw_path *path) {
     kw_text_add(p->out, "<path d=\"M");
     svg_pair(p, kw_v2(path->v[0].x, path->v[0].y));
     for (int i = 0; i < kw_path_segments(path); i++) {
         struct kw_segment s = kw_path_segment(path, i);
         if (s.radius > 0) {
-            const char *radius = kw_number(r, s.radius, 6);
-            kw_text_addf(p->out, "A%s %s 0 0 %d ", radius, radius, s.sweep > 0 ? 0 : 1);
+            svg_arc(p, s);
         } else {
             kw_text_add(p->out, "L");
+            svg_pair(p, s.b);
         }
-        svg_pair(p, s.b);
     }
     kw_text_add(p->out, path->open ? "\"/>\n" : "Z\"/>\n");
 }
