@@ -61,7 +61,7 @@ Test(coupon_learn, coupons_of_a_known_k_give_it_back_at_any_angle_and_thickness)
     add_head(&rows);
     static const double angles[] = {30, 60, 90, 90, 120, 150};
     for (int i = 0; i < 6; i++) {
-        char name[8];
+        char name[16];
         snprintf(name, sizeof name, "C%d", i + 1);
         add_row(&rows, name, 0.37, angles[i] * DEG, natural(&f), f.stock.thickness * (1 - 0.01 * i),
                 0);
@@ -129,7 +129,7 @@ Test(coupon_learn, an_odd_coupon_is_named_and_counts) {
     double t = f.stock.thickness, r = natural(&f);
     static const double error[] = {0.03, -0.05, 0.02, 0.01, -0.04, 0.9, 0.02};
     for (int i = 0; i < 7; i++) {
-        char name[8];
+        char name[16];
         snprintf(name, sizeof name, "C%d", i + 1);
         add_row(&rows, name, 0.40, 90 * DEG, r, t, error[i]);
     }
