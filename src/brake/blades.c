@@ -41,7 +41,13 @@ static bool join(struct blade *p, const struct blade *q) {
     return false;
 }
 
-static void set_box(struct blade *b) {
+/// Box and sides, once the corners stand.
+static void set_sides(struct blade *b) {
+    for (int i = 0; i < b->count; i++) {
+        struct kw_vec2 d = kw_sub2(b->v[(i + 1) % b->count], b->v[i]);
+        double length = kw_length2(d);
+        b->out[i] = kw_v2(d.y / length, -d.x / length);
+    }
     b->box = (struct kw_box2){b->v[0], b->v[0]};
     for (int i = 1; i < b->count; i++) {
         b->box.min = kw_v2(fmin(b->box.min.x, b->v[i].x), fmin(b->box.min.y, b->v[i].y));
@@ -77,7 +83,7 @@ struct blades blades_of(struct kw_arena *a, const struct kw_path *profile, doubl
     }
     join_all(&out);
     for (int i = 0; i < out.count; i++)
-        set_box(&out.v[i]);
+        set_sides(&out.v[i]);
     return out;
 }
 
@@ -104,7 +110,7 @@ static struct blade hull(struct kw_vec2 *p, int n) {
     kw_assert(k <= BLADE_POINTS);
     for (int i = 0; i < k; i++)
         out.v[out.count++] = h[i];
-    set_box(&out);
+    set_sides(&out);
     return out;
 }
 

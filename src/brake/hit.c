@@ -39,6 +39,34 @@ struct sweep {
     struct kw_vec2 cut, cut_normal;
 };
 
+struct reach {
+    double u0, u1, z0, z1;
+};
+
+static struct reach no_reach(void) {
+    return (struct reach){INFINITY, -INFINITY, INFINITY, -INFINITY};
+}
+
+static void widen(struct reach *r, const struct kw_vec3 *ring, int n) {
+    for (int i = 0; i < n; i++) {
+        struct kw_vec3 p = ring[i];
+        *r = (struct reach){smaller(r->u0, p.x), larger(r->u1, p.x), smaller(r->z0, p.z),
+                            larger(r->z1, p.z)};
+    }
+}
+
+static struct reach reach_of(const struct lump *l) {
+    struct reach r = no_reach();
+    for (int s = 0; s < 2; s++)
+        widen(&r, l->ring[s], l->count);
+    return r;
+}
+
+static bool near(const struct reach *r, const struct blade *b, double c) {
+    return r->u0 <= b->box.max.x + c && r->u1 >= b->box.min.x - c && r->z0 <= b->box.max.y + c &&
+           r->z1 >= b->box.min.y - c;
+}
+
 // ------------------------------------------------------------------------------------ one clip
 
 static int clip_ring(const struct kw_vec3 *in, int n, struct kw_vec2 at, struct kw_vec2 normal,
@@ -61,7 +89,10 @@ static int clip_ring(const struct kw_vec3 *in, int n, struct kw_vec2 at, struct 
 static void polygon_range(const struct sweep *s, const struct kw_vec3 *ring, int n,
                           const struct blade *b, double c, double *lo, double *hi) {
     struct kw_vec3 a[2][RING + BLADE_POINTS + 8];
+    struct reach whole = no_reach();
     int from = 0;
+    widen(&whole, ring, n);
+    if (!near(&whole, b, larger(c, 0))) return; // most are: clipping them would leave nothing
     for (int i = 0; i < n; i++)
         a[0][i] = ring[i];
     if (s->across) {
@@ -69,9 +100,7 @@ static void polygon_range(const struct sweep *s, const struct kw_vec3 *ring, int
         from = 1;
     }
     for (int i = 0; i < b->count && n > 0; i++) {
-        struct kw_vec2 p = b->v[i], q = b->v[(i + 1) % b->count], d = kw_sub2(q, p);
-        double length = kw_length2(d);
-        n = clip_ring(a[from], n, p, kw_v2(d.y / length, -d.x / length), c, a[1 - from]);
+        n = clip_ring(a[from], n, b->v[i], b->out[i], c, a[1 - from]);
         from = 1 - from;
     }
     // The grown blade's corners reach out further than c: its box does not.
@@ -98,26 +127,6 @@ static bool lump_range(const struct sweep *m, const struct lump *l, const struct
         polygon_range(m, quad, 4, b, c, &range[0], &range[1]);
     }
     return range[0] <= range[1];
-}
-
-struct reach {
-    double u0, u1, z0, z1;
-};
-
-static struct reach reach_of(const struct lump *l) {
-    struct reach r = {INFINITY, -INFINITY, INFINITY, -INFINITY};
-    for (int s = 0; s < 2; s++)
-        for (int i = 0; i < l->count; i++) {
-            struct kw_vec3 p = l->ring[s][i];
-            r = (struct reach){smaller(r.u0, p.x), larger(r.u1, p.x), smaller(r.z0, p.z),
-                               larger(r.z1, p.z)};
-        }
-    return r;
-}
-
-static bool near(const struct reach *r, const struct blade *b, double c) {
-    return r->u0 <= b->box.max.x + c && r->u1 >= b->box.min.x - c && r->z0 <= b->box.max.y + c &&
-           r->z1 >= b->box.min.y - c;
 }
 
 // ------------------------------------------------------------------------------- what is left free
