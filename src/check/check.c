@@ -65,8 +65,9 @@ static void heavy(struct checking *c, const struct kw_examined *e) {
 }
 
 /// What stands on the kit as a whole falls on the parts that its findings name.
-static void blame(const struct kw_findings *list, int first, struct kw_examined *v, int count) {
-    for (int i = first; i < list->count; i++)
+static void blame(const struct kw_findings *list, int first, int end, struct kw_examined *v,
+                  int count) {
+    for (int i = first; i < end; i++)
         for (int k = 0; list->v[i].level == KW_STOP && list->v[i].part && k < count; k++)
             if (strcmp(v[k].part->name, list->v[i].part) == 0) v[k].makeable = false;
 }
@@ -134,9 +135,8 @@ void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit 
     int parts = findings->count;
     check_assembly(&c, *out, n);
     check_size(&c, *out, n);
-    blame(findings, parts, *out, n);
-    for (int i = start; i < joints; i++)
-        blame(&(struct kw_findings){.v = &findings->v[i], .count = 1}, 0, *out, n);
+    blame(findings, start, joints, *out, n);
+    blame(findings, parts, findings->count, *out, n);
     fill_fixes(findings, start);
     kw_check_sign(a, kit, findings, start);
     check_idle_signatures(a, kit, findings, start);

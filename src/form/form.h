@@ -140,6 +140,8 @@ enum kw_status kw_node_count(struct kw_reader *r, const struct kw_node *node, in
 /// One scalar node as text of one line; unquoted words that some readers take for true, false or
 /// nothing (yes, no, on, off, true, false, null, ~) are refused.
 enum kw_status kw_node_text(const struct kw_node *node, const char **out, struct kw_error *err);
+/// Whether `s` is a name: letters, digits, "-" and "_", at most 40, the first a letter or digit.
+bool kw_is_name(const char *s);
 /// What stands at the node, for messages: "nothing", "a list", "a map" or the text in quotes.
 #define KW_NODE_GOT_SIZE 80
 /// Bytes of `s` to show in a message: at most 60, whole characters. For "%.*s".

@@ -189,17 +189,23 @@ static enum kw_status read_sum(struct sum *s, struct value *out) {
     return st;
 }
 
+/// All of the node's text as one sum.
+static enum kw_status read_all(struct sum *s, struct value *out) {
+    s->next = s->node->text;
+    enum kw_status st = read_sum(s, out);
+    if (st != KW_OK) return st;
+    skip_blanks(s);
+    if (!*s->next) return KW_OK;
+    return kw_fail(s->err, KW_FORMAT, here(s, s->next),
+                   "expected + - * or / between blanks, got \"%.20s\"", s->next);
+}
+
 enum kw_status kw_sum(struct kw_reader *r, const struct kw_node *node, enum kw_dimension dim,
                       double *out, struct kw_error *err) {
-    struct sum s = {.r = r, .node = node, .next = node->text, .dim = dim, .err = err};
+    struct sum s = {.r = r, .node = node, .dim = dim, .err = err};
     struct value v;
-    enum kw_status st = read_sum(&s, &v);
+    enum kw_status st = read_all(&s, &v);
     if (st != KW_OK) return st;
-    skip_blanks(&s);
-    if (*s.next) {
-        return kw_fail(err, KW_FORMAT, here(&s, s.next),
-                       "expected + - * or / between blanks, got \"%.20s\"", s.next);
-    }
     *out = with_unit(&s, v);
     if (isfinite(*out)) return KW_OK;
     return kw_fail(err, KW_RANGE, node->at, "a sum without an end: \"%.60s\"", node->text);
@@ -212,15 +218,10 @@ enum kw_status kw_name_value(struct kw_reader *r, const struct kw_node *node,
         return kw_fail(err, KW_FORMAT, node->at, "expected a number, a length or a sum, got %s",
                        kw_node_got(got, node));
     }
-    struct sum s = {.r = r, .node = node, .next = node->text, .dim = KW_DIM_LENGTH, .err = err};
+    struct sum s = {.r = r, .node = node, .dim = KW_DIM_LENGTH, .err = err};
     struct value v;
-    enum kw_status st = read_sum(&s, &v);
+    enum kw_status st = read_all(&s, &v);
     if (st != KW_OK) return st;
-    skip_blanks(&s);
-    if (*s.next) {
-        return kw_fail(err, KW_FORMAT, here(&s, s.next),
-                       "expected + - * or / between blanks, got \"%.20s\"", s.next);
-    }
     if (!(fabs(v.v) <= KW_MOST_MM)) {
         return kw_fail(err, KW_RANGE, node->at, "expected a number or length below 50 m, got %s",
                        kw_node_got(got, node));

@@ -36,8 +36,6 @@ char *kw_bounds_text(char buf[static KW_BOUNDS_SIZE], struct kw_bounds b, enum k
                      enum kw_length_unit units);
 const char *kw_article(const char *noun); ///< "a ", "an ", or "" before money
 
-bool kw_is_name(const char *s);
-
 /// Reads one scalar of `field` (all kinds but forms, lists and custom) into `out`.
 enum kw_status kw_read_value(struct kw_reader *r, const struct kw_node *node,
                              const struct kw_field *field, void *out, struct kw_error *err);

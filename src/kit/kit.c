@@ -164,16 +164,20 @@ enum kw_status kw_kits_read(struct kw_arena *a, const struct kw_shop *shop, cons
     return s;
 }
 
-enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, const struct kw_kit *like,
+enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, struct kw_kit *like,
                               const struct kw_kit_choice *choice, int *index,
                               struct kw_error *err) {
+    struct kw_kit_file k = {.arena = a, .shop = kits->shop, .kit = like, .err = err};
     struct kw_kit *kit;
-    enum kw_status s = kw_kit_read(a, kits->shop, kits->folder, like->file, choice, &kit, err);
+    const char *name;
+    enum kw_status s = kw_kit_choice_name(&k, choice, choice->size, &name);
     if (s != KW_OK) return s;
-    for (*index = 0; *index < kits->count; ++*index) {
-        if (strcmp(kits->v[*index]->name, kit->name) == 0) return KW_OK;
+    for (*index = 0; *index < kits->count; ++*index) { // orders ask for few kits again and again
+        const struct kw_kit *have = kits->v[*index];
+        if (strcmp(have->file, like->file) == 0 && strcmp(have->name, name) == 0) return KW_OK;
     }
-    return add_kit(a, kits, kit, err);
+    s = kw_kit_read(a, kits->shop, kits->folder, like->file, choice, &kit, err);
+    return s == KW_OK ? add_kit(a, kits, kit, err) : s;
 }
 
 struct kw_part *kw_kit_part(const struct kw_kit *kit, const char *name) {

@@ -378,12 +378,11 @@ enum kw_old_stock { KW_OLD_UNSAID, KW_OLD_USE_UP, KW_OLD_REWORK, KW_OLD_SCRAP };
 
 struct kw_kit {
     const struct kw_node *node;
-    const char *name;    ///< YAML: kit. With sizes or options other than usual: "planter-24",
-                         ///< "planter-24-with-shelf"
-    const char *family;  ///< as written in the file: "planter"
-    const char *size;    ///< "24", NULL: the kit comes in one size
-    const char *variant; ///< "", "-with-shelf", "-without-lid-with-shelf"
-    const char *title;   ///< YAML: name; the size is added behind it
+    const char *name;   ///< YAML: kit. With sizes or options other than usual: "planter-24",
+                        ///< "planter-24-with-shelf"
+    const char *family; ///< as written in the file: "planter"
+    const char *size;   ///< "24", NULL: the kit comes in one size
+    const char *title;  ///< YAML: name; the size is added behind it
     const char *revision;
     int units;
     struct kw_items parts;        ///< struct kw_part
@@ -437,7 +436,7 @@ enum kw_status kw_kits_read(struct kw_arena *a, const struct kw_shop *shop, cons
                             struct kw_kits *out, struct kw_error *err);
 /// The kit of another size or with other options than `like`, read and added when it is not there
 /// yet. *index: into kits->v.
-enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, const struct kw_kit *like,
+enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, struct kw_kit *like,
                               const struct kw_kit_choice *choice, int *index, struct kw_error *err);
 struct kw_part *kw_kit_part(const struct kw_kit *kit, const char *name);
 /// By its name, else the first size of the family of that name; NULL.

@@ -86,6 +86,10 @@ int kw_outline_edge(const struct kw_base *base, int edge, int tag, struct kw_str
 enum kw_status kw_kit_names(struct kw_reader *r, const struct kw_node *root,
                             const struct kw_kit_choice *choice, const char **size,
                             struct kw_error *err);
+/// "planter-24-with-shelf": what k's kit is called in this size and with these options. Refuses
+/// options that it doesn't have.
+enum kw_status kw_kit_choice_name(struct kw_kit_file *k, const struct kw_kit_choice *choice,
+                                  const char *size, const char **name);
 /// After the table has filled the kit: drops parts of options that are not taken, names the kit.
 enum kw_status kw_kit_chosen(struct kw_kit_file *k, const struct kw_kit_choice *choice,
                              const char *size);

@@ -9,10 +9,7 @@
 enum { MOST_SIZES = 100, MOST_DIMENSIONS = 500, MOST_OPTIONS = 30 };
 
 static bool is_dimension_name(const char *s) {
-    bool letter = (s[0] >= 'a' && s[0] <= 'z') || (s[0] >= 'A' && s[0] <= 'Z');
-    return letter && strlen(s) <= 40 &&
-           strspn(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-") ==
-               strlen(s);
+    return kw_is_name(s) && !(s[0] >= '0' && s[0] <= '9');
 }
 
 static enum kw_status add_names(struct kw_reader *r, const struct kw_node *map,
@@ -267,18 +264,29 @@ static enum kw_status choose_parts(struct kw_kit_file *k, const struct kw_kit_ch
     return KW_OK;
 }
 
-/// What is not as usual: "-with-shelf-without-lid".
-static void name_variant(struct kw_kit_file *k, const struct kw_kit_choice *c) {
+enum kw_status kw_kit_choice_name(struct kw_kit_file *k, const struct kw_kit_choice *c,
+                                  const char *size, const char **name) {
+    const struct kw_kit *kit = k->kit;
+    enum kw_status s = check_choice(k, c);
+    if (s != KW_OK) return s;
+    *name = size ? kw_format(k->arena, "%s-%s", kit->family, size) : kit->family;
+    for (int i = 0; i < kit->options.count; i++) { // what is not as usual
+        const struct kw_kit_option *o = KW_ITEM(struct kw_kit_option, kit->options, i);
+        bool has = has_option(kit, c, o->name);
+        if (has == (o->normally == 0)) continue;
+        *name = kw_format(k->arena, "%s-%s-%s", *name, has ? "with" : "without", o->name);
+    }
+    return KW_OK;
+}
+
+static void title_options(struct kw_kit_file *k, const struct kw_kit_choice *c) {
     struct kw_kit *kit = k->kit;
-    kit->variant = "";
     for (int i = 0; i < kit->options.count; i++) {
         const struct kw_kit_option *o = KW_ITEM(struct kw_kit_option, kit->options, i);
         bool has = has_option(kit, c, o->name);
         if (has == (o->normally == 0)) continue;
-        const char *title = o->title ? o->title : o->name;
-        kit->variant =
-            kw_format(k->arena, "%s-%s-%s", kit->variant, has ? "with" : "without", o->name);
-        kit->title = kw_format(k->arena, "%s, %s %s", kit->title, has ? "with" : "without", title);
+        kit->title = kw_format(k->arena, "%s, %s %s", kit->title, has ? "with" : "without",
+                               o->title ? o->title : o->name);
     }
 }
 
@@ -296,12 +304,10 @@ enum kw_status kw_kit_chosen(struct kw_kit_file *k, const struct kw_kit_choice *
         kit->title =
             kw_format(k->arena, number ? "%s %s %s" : "%s, %s", kit->title, size, kw_kit_unit(k));
     }
-    enum kw_status s = check_choice(k, choice);
+    enum kw_status s = kw_kit_choice_name(k, choice, size, &kit->name);
     if (s == KW_OK) s = choose_parts(k, choice);
     if (s != KW_OK) return s;
-    name_variant(k, choice);
-    kit->name = kw_format(k->arena, "%s%s%s%s", kit->family, size ? "-" : "", size ? size : "",
-                          kit->variant);
+    title_options(k, choice);
     enum { MOST_NAME = 60 };
     if (strlen(kit->name) <= MOST_NAME) return KW_OK;
     return kw_fail(

@@ -172,7 +172,7 @@ static enum kw_status choose_kit(struct kw_csv *c, struct kw_kits *kits,
     static const struct kw_csv_cell none = {.text = ""};
     const struct kw_csv_cell *size = at[SIZE] >= 0 ? &row->v[at[SIZE]] : &none;
     const struct kw_csv_cell *options = at[OPTIONS] >= 0 ? &row->v[at[OPTIONS]] : &none;
-    const struct kw_kit *like = kits->v[o->kit];
+    struct kw_kit *like = kits->v[o->kit];
     struct kw_kit_choice choice = {.at = row->v[at[KIT]].at, .size = like->size};
     if (size->text[0]) choice.size = size->text;
     if (!size->text[0] && !exact && like->sizes.count > 1) {

@@ -72,14 +72,16 @@ static struct kw_region *regions_of(struct build *b, const struct kw_hole *h, in
     return out;
 }
 
-double shape_bridge(const struct kw_hole *h, double thickness) {
+/// Width of the bridges of letters and ornaments: as told, or twice the thickness, 1/8 in at least
+/// (common practice, no source).
+static double bridge_width(const struct kw_hole *h, double thickness) {
     return h->bridge > 0 ? h->bridge : fmax(2 * thickness, KW_MM_PER_IN / 8);
 }
 
 static struct kw_path *lettering(struct build *b, const struct kw_hole *h, int index, int *count) {
     struct kw_error err = {0};
     struct kw_opening_state state;
-    double bridge = shape_bridge(h, b->body->thickness);
+    double bridge = bridge_width(h, b->body->thickness);
     int n;
     struct kw_region *regions = regions_of(b, h, &n, &err);
     const char *key = h->letters ? "letters" : "ornament";

@@ -69,9 +69,6 @@ void shape_to_corner(struct build *b);
 /// Holes and marks into blank and faces, gaps of the bends (holes.c).
 void shape_holes(struct build *b);
 
-/// Width of the bridges of letters and ornaments: as told, or twice the thickness, 1/8 in at least
-/// (common practice, no source).
-double shape_bridge(const struct kw_hole *h, double thickness);
 /// The paths of hole `index` about its own centre, clockwise, tag 1 + index (hole_shape.c).
 struct kw_path *shape_of_hole(struct build *b, int index, int *count);
 

@@ -19,8 +19,15 @@
 #define MEETS_MM    0.5 // an edge further from the face than this does not meet it
 #define SQUARE      (KW_PI / 180)
 
-struct joint_sizes joint_sizes(const struct kw_joint *joint, double edge,
-                               const struct kw_stock *tab, double slot_kerf) {
+struct joint_sizes {
+    double wide;        ///< of a tab
+    double clip;        ///< off its corners
+    double slot_wide;   ///< across the tab's sheet
+    double slot_longer; ///< than the tab is wide
+};
+
+static struct joint_sizes joint_sizes(const struct kw_joint *joint, double edge,
+                                      const struct kw_stock *tab, double slot_kerf) {
     double share = edge / joint->tabs / 3;
     double least = fmax(3 * tab->thickness, 3 * IN / 8);
     struct joint_sizes s = {.wide = joint->wide, .clip = TAB_CLIP, .slot_longer = SLOT_LONGER};

@@ -35,16 +35,6 @@ struct kw_finding *stand_find(struct assembling *g, enum kw_level level, const c
 void stand_seams(struct assembling *g);     // seam.c
 void stand_edge_uses(struct assembling *g); // seam.c
 
-/// What tabs and slots are made with (joint.c).
-struct joint_sizes {
-    double wide;        ///< of a tab
-    double clip;        ///< off its corners
-    double slot_wide;   ///< across the tab's sheet
-    double slot_longer; ///< than the tab is wide
-};
-struct joint_sizes joint_sizes(const struct kw_joint *joint, double edge,
-                               const struct kw_stock *tab, double slot_kerf);
-
 /// Tabs into the outline of face 0 and of flanges, before the blank is made; a drawn blank gets
 /// them too (tab.c).
 void shape_tabs(struct build *b);
