@@ -432,15 +432,9 @@ static double opening_for(const struct checking *c, const struct kw_examined *e,
     return 0;
 }
 
-static const struct kw_hole *hole_of(const struct kw_examined *e, const struct kw_path *p) {
-    int index = p->v[0].tag - 1;
-    bool own = index >= 0 && index < e->part->holes.count;
-    return own ? KW_ITEM(struct kw_hole, e->part->holes, index) : NULL;
-}
-
 static bool is_round(const struct kw_examined *e, const struct kw_path *p) {
-    const struct kw_hole *h = hole_of(e, p);
-    return h ? h->slot <= 0 && h->wide <= 0 : p->count == 2 && p->v[0].bulge != 0;
+    const struct kw_hole *h = check_described(e, p);
+    return h ? h->size > 0 && h->slot <= 0 : p->count == 2 && p->v[0].bulge != 0;
 }
 
 static void hole_and_bend(struct checking *c, const struct kw_examined *e, const struct kw_path *p,
@@ -457,7 +451,7 @@ static void hole_and_bend(struct checking *c, const struct kw_examined *e, const
     if (!(gap > 0)) return; // on the bend: told by shape
     if (!(gap < least - 1e-6)) return;
     struct kw_box2 box = kw_path_box(p);
-    const struct kw_hole *h = hole_of(e, p);
+    const struct kw_hole *h = check_described(e, p);
     struct kw_place where = h ? check_place(h->node, h->flange >= 0 ? "from_bottom" : "from_left")
                               : check_place(e->part->node, "flat");
     struct kw_finding f = check_finding(c, "hole-near-bend", e->part, where, gap, least);

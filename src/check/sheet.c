@@ -74,8 +74,7 @@ static struct torch check_table(struct checking *c, const struct kw_examined *e)
 
 // ----------------------------------------------------------------------------- holes
 
-/// The described hole that a hole of the blank came from, NULL for one of a drawing.
-static const struct kw_hole *described(const struct kw_examined *e, const struct kw_path *p) {
+const struct kw_hole *check_described(const struct kw_examined *e, const struct kw_path *p) {
     int index = p->v[0].tag - 1;
     bool own = index >= 0 && index < e->part->holes.count;
     return own ? KW_ITEM(struct kw_hole, e->part->holes, index) : NULL;
@@ -83,13 +82,13 @@ static const struct kw_hole *described(const struct kw_examined *e, const struct
 
 /// Whether a hole of the blank is one of the openings of letters or an ornament.
 static bool is_lettering(const struct kw_examined *e, const struct kw_path *p) {
-    const struct kw_hole *h = described(e, p);
+    const struct kw_hole *h = check_described(e, p);
     return h && (h->letters || h->drawing);
 }
 
 static struct kw_place hole_place(const struct kw_examined *e, const struct kw_path *p,
                                   const char *key) {
-    const struct kw_hole *h = described(e, p);
+    const struct kw_hole *h = check_described(e, p);
     return h ? check_place(h->node, key) : check_place(e->part->node, "flat");
 }
 
@@ -105,7 +104,7 @@ static bool is_circle(const struct kw_path *p) {
 /// Least width of a hole: of a described one as written, of a drawn one the diameter or the smaller
 /// side of its box (right for slots along x or y and cut-outs; others come out wider).
 static double least_width(const struct kw_examined *e, const struct kw_path *p, bool *round) {
-    const struct kw_hole *h = described(e, p);
+    const struct kw_hole *h = check_described(e, p);
     *round = h ? h->size > 0 && h->slot <= 0 : is_circle(p);
     if (h && h->wide > 0) return fmin(h->wide, h->tall);
     if (h && h->size > 0) return h->neck > 0 ? h->neck : h->size;
@@ -120,7 +119,7 @@ static void check_hole(struct checking *c, const struct kw_examined *e, const st
     if (is_lettering(e, p)) return; // by their thinnest stroke
     struct kw_box2 box = kw_path_box(p);
     struct kw_vec2 at = kw_lerp2(box.min, box.max, 0.5);
-    const struct kw_hole *h = described(e, p);
+    const struct kw_hole *h = check_described(e, p);
     struct kw_place where = hole_place(e, p, h && h->wide > 0 ? "wide" : "size");
     double kerf = kw_rule_limit(c->shop, "kerf-wider-than-slot") * torch->kerf;
     double least = fmax(fmax(kw_rule_limit(c->shop, "hole-small") * torch->t, 3 * torch->kerf),

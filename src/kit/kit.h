@@ -366,7 +366,6 @@ struct kw_weld {
 /// change.
 struct kw_kit_size {
     const char *name;
-    struct kw_place at;
 };
 struct kw_kit_option { ///< `options: { shelf: { normally: without } }`
     const struct kw_node *node;

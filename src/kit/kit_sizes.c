@@ -125,7 +125,7 @@ enum kw_status kw_read_sizes(struct kw_reader *r, const struct kw_node *node,
     (void)field, (void)err; // looked at by kw_kit_names
     struct kw_kit_size *v = KW_NEW_ARRAY(r->arena, struct kw_kit_size, node->count);
     for (int i = 0; i < node->count; i++)
-        v[i] = (struct kw_kit_size){node->items[i].key, node->items[i].key_at};
+        v[i] = (struct kw_kit_size){node->items[i].key};
     *(struct kw_items *)out = (struct kw_items){v, node->count};
     return KW_OK;
 }

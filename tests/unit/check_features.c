@@ -286,3 +286,24 @@ Test(check_features, a_tray_needs_tools_in_segments) {
         kw_arena_free(&s.h.a);
     }
 }
+
+// Half the die's opening less 1 mm for round holes, 1 mm more for what is not round: the guideline
+// that the rule names.
+Test(check_features, a_cut_out_by_corners_keeps_further_from_a_bend_than_a_round_hole) {
+    struct shop_hand s;
+    start(&s, 200, 120, 3);
+    hand_flange(&s.h, KW_EDGE_BACK, 40, 90 * DEG, 0);
+    (void)look(&s, "hole-near-bend");
+    double line = s.what[0].body->bends[0].from.y;
+    kw_arena_free(&s.h.a);
+    for (int round = 0; round < 2; round++) {
+        start(&s, 200, 120, 3);
+        hand_flange(&s.h, KW_EDGE_BACK, 40, 90 * DEG, 0);
+        struct kw_hole *h = hand_hole(&s.h, -1, round ? 20 : 0, 100, line - 12 - 10);
+        if (!round) h->cut_out = kw_path_box_outline(&s.h.a, -10, -10, 10, 10, 0);
+        const struct kw_finding *f = look(&s, "hole-near-bend");
+        cr_expect((f != NULL) == (round == 0));
+        if (f) cr_expect_float_eq(f->limit, 13, 1e-9);
+        kw_arena_free(&s.h.a);
+    }
+}
