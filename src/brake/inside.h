@@ -99,7 +99,8 @@ struct job {
     struct options *options; ///< of each group
     struct room_cache *cache;
     struct lengths *punch_lengths, *die_lengths;
-    bool no_help; ///< this is a try itself
+    bool no_help; ///< this is a try itself: any order will do
+    enum kw_brake_effort effort;
 };
 
 /// A line of the folded part. `owner`: face, or face count + bend for a bend's round.
