@@ -42,8 +42,11 @@ const struct kw_rule kw_rules[] = {
     // ---- cutting
     {"no-table", KW_STOP, 0, "", "the shop has a plasma table", "the shop has no plasma table",
      "describe it under `table:` in shop.yaml", FILE_SAYS, false},
-    {"no-cut-rule", KW_STOP, 0, "mm", "a row of cut rules for the very stock, never interpolated",
+    {"no-cut-rule", KW_STOP, 0, "mm", "a row of cut rules for the very stock, or two about it where the shop mixes them",
      "there is no cut rule for this sheet", "add one under `table: cut_rules:` in shop.yaml",
+     FILE_SAYS, false},
+    {"feed-over-table", KW_STOP, 0, "mm/s", "feed of the cut rule <= most_feed of the table",
+     "the cut rule's feed is above what the table can do", "lower the feed, or the current",
      FILE_SAYS, false},
     {"no-sheet", KW_STOP, 0, "", "a sheet of the stock under `sheets:`",
      "no sheet of this stock is on the rack or can be bought",
@@ -83,6 +86,9 @@ const struct kw_rule kw_rules[] = {
      "move them apart", GEOMETRY, false},
     {"mark-left-out", KW_NOTE, 0, "mm", "a mark must lie inside the part",
      "a bend mark could not be cut", "mark it by hand", GEOMETRY, false},
+    {"program-name-short", KW_NOTE, 0, "", "names of programs that the control holds",
+     "the control does not hold the name of a program", "give the run a shorter name", FILE_SAYS,
+     false},
     // ---- bending
     {"no-press", KW_STOP, 0, "", "the shop has a press brake", "the shop has no press brake",
      "describe it under `press:` in shop.yaml", FILE_SAYS, false},

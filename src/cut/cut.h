@@ -32,6 +32,13 @@ struct kw_cut_rule {
                             ///< clockwise
 };
 
+/// What the name of a program may be made of.
+enum kw_cut_letters {
+    KW_CUT_ANY_LETTERS, ///< letters, digits, '-' and '_'
+    KW_CUT_CAPITALS,    ///< capitals and digits
+    KW_CUT_DIGITS,
+};
+
 /// What the table's controller reads, and how the table moves. kw_cut_controller_usual() fills in
 /// the ordinary values; change what differs.
 struct kw_cut_controller {
@@ -64,7 +71,8 @@ struct kw_cut_controller {
     double corner_speed;  ///< mm/s at which the table takes a square corner; sharper ones slower,
                           ///< so that the jump of velocity is the same; 0 stops at each
     double height_finding; ///< s before each pierce for finding the sheet
-    int longest_name;      ///< letters of a program name that the controller shows; 0 no limit
+    int longest_name;      ///< letters of a program name that the controller holds; 0 no limit
+    enum kw_cut_letters name_letters;
 };
 struct kw_cut_controller kw_cut_controller_usual(void);
 
@@ -203,7 +211,8 @@ enum kw_status kw_cut_plan_sheet(struct kw_arena *arena, const struct kw_cut_she
 void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
                          const char *title, struct kw_text *out);
 
-/// `name` as the controller can show it: letters, digits, '-' and '_' only, at most longest_name
-/// letters (the end is kept, since numbers stand there). Into the arena.
+/// `name` as the controller can hold it: of its letters only (others become '-' or fall away), at
+/// most longest_name of them (the end is kept, since numbers stand there), and unlike any of
+/// `taken`: a number replaces the end of a name that clashes. Into the arena.
 char *kw_cut_program_name(struct kw_arena *arena, const struct kw_cut_controller *controller,
-                          const char *name);
+                          const char *name, const char *const *taken, int taken_count);

@@ -274,19 +274,3 @@ void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_con
     write_line(&w, controller->end ? controller->end : "M2");
     if (controller->percent) kw_text_add(out, "%\n");
 }
-
-char *kw_cut_program_name(struct kw_arena *arena, const struct kw_cut_controller *controller,
-                          const char *name) {
-    size_t n = strlen(name), most = (size_t)controller->longest_name;
-    if (controller->longest_name > 0 && n > most) {
-        name += n - most;
-        n = most;
-    }
-    char *s = kw_copy_text(arena, name, n);
-    for (size_t i = 0; i < n; i++) {
-        bool plain = (s[i] >= 'a' && s[i] <= 'z') || (s[i] >= 'A' && s[i] <= 'Z') ||
-                     (s[i] >= '0' && s[i] <= '9') || s[i] == '-' || s[i] == '_';
-        if (!plain) s[i] = '-';
-    }
-    return s;
-}

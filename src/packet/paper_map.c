@@ -307,6 +307,11 @@ static void part_rows(struct paper *p, const struct kw_run_sheet *s, struct pape
     notes(p, s, t.y + 4);
 }
 
+static const char *shown_name(struct paper *p, const struct kw_run_sheet *s) {
+    if (strcmp(s->program_name, s->full_name) == 0) return s->full_name;
+    return kw_format(p->week->arena, "%s (for %s)", s->program_name, s->full_name);
+}
+
 void paper_sheet_maps(struct paper *p) {
     for (int i = 0; i < p->week->sheet_count; i++) {
         const struct kw_run_sheet *s = &p->week->sheets[i];
@@ -317,7 +322,7 @@ void paper_sheet_maps(struct paper *p) {
             .part = kw_format(p->week->arena, "%s, %s x %s", s->stock.text, paper_tape(p, s->width),
                               paper_tape(p, s->height)),
             .count = kw_format(p->week->arena, "%d sheet%s   program %s", s->times,
-                               s->times > 1 ? "s" : "", strrchr(s->program, '/') + 1),
+                               s->times > 1 ? "s" : "", shown_name(p, s)),
             .caution = CAUTION_TABLE,
             .landscape = true,
             .sign_boxes = true};

@@ -36,11 +36,17 @@ static enum kw_status write_backplot(struct writer *w, const struct kw_run_sheet
     return KW_JUDGE;
 }
 
+static const char *program_title(struct kw_arena *a, const struct kw_run_sheet *s) {
+    bool whole = strcmp(s->program_name, s->full_name) == 0;
+    return kw_format(a, "%s %s%s%s", s->program_name, s->stock.text, whole ? "" : "  SHORT FOR ",
+                     whole ? "" : s->full_name);
+}
+
 static enum kw_status write_program(struct writer *w, const struct kw_run_sheet *s) {
     struct kw_cut_controller c = kw_run_controller(w->week);
     struct kw_text text = {0};
     kw_cut_program_text(&s->cut, &c,
-                        kw_format(w->week->arena, "%s %s %s", w->week->name, s->id, s->stock.text),
+                        program_title(w->week->arena, s),
                         &text);
     enum kw_status plot = write_backplot(w, s, &text);
     enum kw_status status = write_text(w, s->program, &text);

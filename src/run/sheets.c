@@ -2,6 +2,7 @@
 // Sheets: one nest for each stock, one torch plan for each layout.
 #include "run/inside.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -39,6 +40,7 @@ struct kw_cut_controller kw_run_controller(const struct kw_week *w) {
     c.moves_height = k->height_by_program != 0;
     c.travel_height = k->travel_height;
     c.longest_name = k->longest_name;
+    c.name_letters = (enum kw_cut_letters)k->name_letters;
     return c;
 }
 
@@ -115,6 +117,11 @@ static bool turns_over(const struct kw_make *m) {
     return m->part->good_side == 0 && !bent;
 }
 
+// Of a sheet that is larger than the table, what lies on it.
+static double on_table(double table, double sheet) {
+    return table > 0 ? fmin(table, sheet) : sheet;
+}
+
 static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, g->make_count);
     for (int i = 0; i < g->make_count; i++) {
@@ -129,8 +136,8 @@ static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_sheet *sheets = KW_NEW_ARRAY(w->arena, struct kw_nest_sheet, g->rack_count + 1);
     for (int i = 0; i < g->rack_count; i++) {
         const struct kw_rack_item *r = g->racks[i];
-        sheets[i] = (struct kw_nest_sheet){.width = r->length,
-                                           .height = r->width,
+        sheets[i] = (struct kw_nest_sheet){.width = on_table(w->shop->table.length, r->length),
+                                           .height = on_table(w->shop->table.width, r->width),
                                            .count = r->can_buy ? -1 : r->on_hand,
                                            .price = kw_rack_item_price(w->shop, r)};
     }
@@ -221,8 +228,8 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
                                  .rack = rack,
                                  .rule = kw_shop_cut_rule(w->shop, &g->stock),
                                  .times = layout->times,
-                                 .width = rack->length,
-                                 .height = rack->width,
+                                 .width = on_table(w->shop->table.length, rack->length),
+                                 .height = on_table(w->shop->table.width, rack->width),
                                  .spacing = w->shop->table.spacing,
                                  .margin = w->shop->table.margin,
                                  .placement_count = layout->placement_count,
@@ -311,5 +318,6 @@ enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, str
         enum kw_status s = nest_group(w, o, &groups[i], err);
         if (s != KW_OK) return s;
     }
+    run_program_names(w);
     return KW_OK;
 }
