@@ -37,12 +37,8 @@ static enum kw_status stage_read(struct planning *p, struct kw_error *err) {
 static enum kw_status stage_check(struct planning *p, struct kw_error *err) {
     struct kw_arena scratch = {0};
     struct kw_findings findings = {.arena = &scratch};
-    for (int i = 0; i < p->kits.count; i++) {
-        struct kw_examined *examined;
-        int count;
-        kw_check_kit(&scratch, p->shop, p->kits.v[i], &findings, &examined, &count);
-        p->checked += count;
-    }
+    p->checked =
+        kw_check_findings(&scratch, p->shop, p->kits.v, p->kits.count, kw_team_cores(), &findings);
     p->stops = kw_findings_at_level(&findings, KW_STOP, false);
     kw_arena_free(&scratch);
     if (!kw_watch_stopped(&p->args->watch)) return KW_OK;

@@ -43,14 +43,11 @@ int cmd_check(const struct cli_args *args) {
         return cli_usage("no kit \"%s\" in %s/kits", name, folder);
     }
     struct kw_findings findings = {.arena = &s.arena};
-    int parts = 0;
-    for (int i = 0; i < s.kits.count; i++) {
-        if (name && strcmp(s.kits.v[i]->name, name) != 0) continue;
-        struct kw_examined *examined;
-        int count;
-        kw_check_kit(&s.arena, s.shop, s.kits.v[i], &findings, &examined, &count);
-        parts += count;
-    }
+    int count = 0;
+    struct kw_kit **kits = KW_NEW_ARRAY(&s.arena, struct kw_kit *, s.kits.count ? s.kits.count : 1);
+    for (int i = 0; i < s.kits.count; i++)
+        if (!name || strcmp(s.kits.v[i]->name, name) == 0) kits[count++] = s.kits.v[i];
+    int parts = kw_check_findings(&s.arena, s.shop, kits, count, kw_team_cores(), &findings);
     kw_findings_sort(&findings);
     int stops = kw_findings_at_level(&findings, KW_STOP, false), code;
     if (args->json) {

@@ -16,7 +16,9 @@
 #endif
 #endif
 
-enum { ALIGN = 16, BLOCK = 64 * 1024 };
+// Blocks grow with the arena: most scratch arenas never need more than a few kilobytes, and every
+// block is cleared.
+enum { ALIGN = 16, LEAST_BLOCK = 4 * 1024, MOST_BLOCK = 64 * 1024 };
 
 struct kw_arena_block {
     struct kw_arena_block *before;
@@ -38,6 +40,13 @@ static struct kw_arena_block *add_block(struct kw_arena *a, size_t size) {
     return b;
 }
 
+#ifndef ONE_BLOCK_EACH
+static size_t block_size(const struct kw_arena *a) {
+    if (a->total < LEAST_BLOCK) return LEAST_BLOCK;
+    return a->total < MOST_BLOCK ? a->total : MOST_BLOCK;
+}
+#endif
+
 void *kw_alloc(struct kw_arena *a, size_t size) {
     if (size > SIZE_MAX / 4) out_of_memory();
     a->total += size;
@@ -49,9 +58,10 @@ void *kw_alloc(struct kw_arena *a, size_t size) {
     size_t need = (size + ALIGN - 1) / ALIGN * ALIGN;
     struct kw_arena_block *b = a->last;
     if (!b || b->size - b->used < need) {
-        b = add_block(a, need > BLOCK / 4 ? need : BLOCK);
+        size_t block = block_size(a);
+        b = add_block(a, need > block / 4 ? need : block);
         // A large piece gets a block of its own, behind the one in use, which stays open.
-        if (need > BLOCK / 4 && b->before) {
+        if (need > block / 4 && b->before) {
             a->last = b->before;
             b->before = a->last->before;
             a->last->before = b;
@@ -89,6 +99,21 @@ void kw_arena_free(struct kw_arena *a) {
         a->last = before;
     }
     a->total = 0;
+}
+
+void kw_arena_take(struct kw_arena *into, struct kw_arena *from) {
+    if (from->last) { // behind the block in use, which stays open
+        struct kw_arena_block *oldest = from->last;
+        while (oldest->before)
+            oldest = oldest->before;
+        oldest->before = into->last ? into->last->before : NULL;
+        if (into->last)
+            into->last->before = from->last;
+        else
+            into->last = from->last;
+    }
+    into->total += from->total;
+    *from = (struct kw_arena){0};
 }
 
 static bool is_power_of_two(int n) {

@@ -81,6 +81,8 @@ __attribute__((returns_nonnull)) void *kw_alloc(struct kw_arena *a,
 char *kw_copy_text(struct kw_arena *a, const char *s, size_t length); ///< with a final NUL
 char *kw_format(struct kw_arena *a, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void kw_arena_free(struct kw_arena *a); ///< frees all; the arena can be used again
+/// All that lives in `from` lives in `into` from now on; `from` is empty and can be used again.
+void kw_arena_take(struct kw_arena *into, struct kw_arena *from);
 
 #define KW_NEW(arena, type)          ((type *)kw_alloc((arena), sizeof(type)))
 #define KW_NEW_ARRAY(arena, type, n) ((type *)kw_alloc((arena), sizeof(type) * (size_t)(n)))
@@ -212,6 +214,12 @@ struct kw_finding {
     const char *fix;       ///< what would mend it
     const char *signed_by; ///< "name, date: reason" when a risk is signed, else NULL
 };
+
+/// Runs task(user, 0) .. task(user, count - 1) on up to `threads` threads (at most 64) and returns
+/// when all are done. Tasks share nothing that is written, so that who runs which makes no
+/// difference. Where no thread can be started the caller's does it all.
+void kw_team_run(void (*task)(void *user, int index), void *user, int count, int threads);
+int kw_team_cores(void); ///< of this machine, 1..64
 
 struct kw_findings {
     struct kw_arena *arena;

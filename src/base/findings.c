@@ -18,24 +18,32 @@ static int compare_text(const char *a, const char *b) {
     return strcmp(a ? a : "", b ? b : "");
 }
 
-static int compare(const struct kw_finding *a, const struct kw_finding *b) {
+struct ranked {
+    struct kw_finding f;
+    int found; ///< as the how many-th
+};
+
+static int compare(const void *x, const void *y) {
+    const struct kw_finding *a = &((const struct ranked *)x)->f,
+                            *b = &((const struct ranked *)y)->f;
     if (a->level != b->level) return a->level > b->level ? -1 : 1;
     int c = compare_text(a->where.file, b->where.file);
     if (c == 0) c = (a->where.line > b->where.line) - (a->where.line < b->where.line);
     if (c == 0) c = (a->where.column > b->where.column) - (a->where.column < b->where.column);
     if (c == 0) c = compare_text(a->rule, b->rule);
-    return c;
+    return c ? c : ((const struct ranked *)x)->found - ((const struct ranked *)y)->found;
 }
 
-// Insertion sort: stable, and a list of findings that a person reads is short.
 void kw_findings_sort(struct kw_findings *list) {
-    for (int i = 1; i < list->count; i++) {
-        struct kw_finding f = list->v[i];
-        int j = i;
-        for (; j > 0 && compare(&list->v[j - 1], &f) > 0; j--)
-            list->v[j] = list->v[j - 1];
-        list->v[j] = f;
-    }
+    if (list->count < 2) return;
+    struct kw_arena scratch = {0};
+    struct ranked *v = kw_alloc(&scratch, (size_t)list->count * sizeof *v);
+    for (int i = 0; i < list->count; i++)
+        v[i] = (struct ranked){list->v[i], i};
+    qsort(v, (size_t)list->count, sizeof *v, compare);
+    for (int i = 0; i < list->count; i++)
+        list->v[i] = v[i].f;
+    kw_arena_free(&scratch);
 }
 
 int kw_findings_at_level(const struct kw_findings *list, enum kw_level level, bool unsigned_only) {

@@ -48,6 +48,10 @@ static void set_sides(struct blade *b) {
         double length = kw_length2(d);
         b->out[i] = kw_v2(d.y / length, -d.x / length);
     }
+    for (int i = 0; i < b->count; i++) {
+        struct kw_vec2 n = b->out[i], m = b->out[(i + b->count - 1) % b->count];
+        b->grow[i] = kw_scale2(kw_add2(n, m), 1 / fmax(1 + kw_dot2(n, m), 1e-6));
+    }
     b->box = (struct kw_box2){b->v[0], b->v[0]};
     for (int i = 1; i < b->count; i++) {
         b->box.min = kw_v2(fmin(b->box.min.x, b->v[i].x), fmin(b->box.min.y, b->v[i].y));

@@ -232,13 +232,25 @@ struct kw_brake_plan {
     long searched;  ///< strokes looked at
 };
 
-/// Plans one part. Results live in `arena`. KW_GEOMETRY when the bends are not a tree over the
-/// faces, a number is not one or out of range (angle, thickness, line of no length): `at` is the
-/// place that the error names. What can't be bent here is in the problems.
+/// Plans one part, in the cheapest order. Results live in `arena`. KW_GEOMETRY when the bends are
+/// not a tree over the faces, a number is not one or out of range (angle, thickness, line of no
+/// length): `at` is the place that the error names. What can't be bent here is in the problems.
 enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part *part,
                              const struct kw_brake_material *material,
                              const struct kw_brake_shop *shop, struct kw_place at,
                              struct kw_brake_plan *plan, struct kw_error *err);
+
+/// How much is asked of a plan. With ANY_ORDER the first order found that has no flaw (a size that
+/// mates made too late or not gauged itself, no edge at the gauge, a frame in the way) is taken,
+/// and only when there is none the cheapest: the problems are the same, the steps and seconds need
+/// not be. TOOLS_ONLY: bends by the rule's order, neither
+/// collisions nor the gauge looked at.
+enum kw_brake_effort { KW_BRAKE_CHEAPEST_ORDER, KW_BRAKE_ANY_ORDER, KW_BRAKE_TOOLS_ONLY };
+enum kw_status kw_brake_plan_for(struct kw_arena *arena, const struct kw_brake_part *part,
+                                 const struct kw_brake_material *material,
+                                 const struct kw_brake_shop *shop, enum kw_brake_effort effort,
+                                 struct kw_place at, struct kw_brake_plan *plan,
+                                 struct kw_error *err);
 
 /// Order in which to bend several parts so that tools are changed least: greedy from every start,
 /// the best kept; ties by index. `order` has room for `count`. Returns the tool changes of the

@@ -138,11 +138,12 @@ static struct rest gather(const struct lines *lines, const double *most, int fir
         if (!same_rest(l, r.owner, r.u)) continue;
         r.z_min = smaller(r.z_min, smaller(l->a.z, l->b.z));
         r.z_max = larger(r.z_max, larger(l->a.z, l->b.z));
-        for (int k = 0; k < SLOTS; k++) {
+        double from = smaller(l->a.y, l->b.y), to = larger(l->a.y, l->b.y);
+        int at = (int)larger(0, floor((from - lines->v_min) / slot - 0.5));
+        for (int k = at; k < SLOTS; k++) {
             double mid = lines->v_min + (k + 0.5) * slot;
-            if (mid > smaller(l->a.y, l->b.y) && mid < larger(l->a.y, l->b.y) &&
-                r.u >= most[k] - HIDDEN_MM)
-                seen[k] = true;
+            if (mid >= to) break;
+            if (mid > from && r.u >= most[k] - HIDDEN_MM) seen[k] = true;
         }
     }
     for (int k = 0; k < SLOTS; k++)
@@ -275,7 +276,9 @@ bool choose_gauge(const struct job *job, const bool *done, const struct group *g
                   struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold folds[2] = {fold_for(job, done, g->bends[0], true),
                             fold_for(job, done, g->bends[0], false)};
-    struct side sides[2] = {look_behind(job, &folds[0]), look_behind(job, &folds[1])};
+    struct side sides[2];
+    for (int k = 0; k < 2; k++)
+        if (side < 0 || side == k) sides[k] = look_behind(job, &folds[k]);
     bool own = false;
     for (int i = 0; i < g->count; i++)
         own = own || job->part->bends[g->bends[i]].mates;

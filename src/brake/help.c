@@ -101,9 +101,25 @@ static bool try_punches(const struct job *job, int group, struct kw_brake_proble
     return false;
 }
 
+/// The same tools in any length: where they may stand is known already, so only the order is new.
+static bool length_would_do(const struct job *job) {
+    struct job any = *job;
+    struct lengths open = {0};
+    any.no_help = true;
+    any.punch_lengths = KW_NEW_ARRAY(job->scratch, struct lengths, job->shop->punch_count);
+    any.die_lengths = KW_NEW_ARRAY(job->scratch, struct lengths, job->shop->die_count);
+    for (int i = 0; i < job->shop->punch_count; i++)
+        any.punch_lengths[i] = open;
+    for (int i = 0; i < job->shop->die_count; i++)
+        any.die_lengths[i] = open;
+    int *rank = KW_NEW_ARRAY(job->scratch, int, job->group_count);
+    rank_groups(job, rank);
+    return search_order(&any, rank).count == job->group_count;
+}
+
 void try_help(const struct job *job, int group, struct kw_brake_problem *problem) {
     struct kw_brake_shop any = with_any_length(job);
-    if (can_be_bent(job, job->part, &any)) {
+    if (length_would_do(job) || can_be_bent(job, job->part, &any)) {
         problem->help = KW_BRAKE_HELP_SEGMENTS;
         return;
     }

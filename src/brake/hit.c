@@ -35,7 +35,8 @@ struct sweep {
     const double *need;
     struct room *room;
     int item;
-    bool across; ///< only what lies on the other leg's side of the line counts: behind `cut`
+    double v0, v1; ///< the lump's own stretch along the line, the same all through the stroke
+    bool across;   ///< only what lies on the other leg's side of the line counts: behind `cut`
     struct kw_vec2 cut, cut_normal;
 };
 
@@ -115,6 +116,52 @@ static void polygon_range(const struct sweep *s, const struct kw_vec3 *ring, int
     }
 }
 
+/// Whether one side of the blade, grown by c, has the whole lump before it.
+static bool before_side(const struct lump *l, const struct blade *b, double c) {
+    for (int i = 0; i < b->count; i++) {
+        struct kw_vec2 at = b->v[i], out = b->out[i];
+        double nearest = INFINITY;
+        for (int s = 0; s < 2; s++)
+            for (int k = 0; k < l->count; k++) {
+                struct kw_vec3 p = l->ring[s][k];
+                nearest = smaller(nearest, (p.x - at.x) * out.x + (p.z - at.y) * out.y - c);
+            }
+        if (nearest > 0) return true;
+    }
+    return false;
+}
+
+/// Whether lump and grown blade, seen along the line, lie apart across the direction from p to q.
+static bool apart_across(const struct lump *l, const struct blade *b, double c, struct kw_vec3 p,
+                         struct kw_vec3 q) {
+    double x = q.z - p.z, z = p.x - q.x;
+    if (x * x + z * z < 1e-12) return false;
+    double lo = INFINITY, hi = -INFINITY, blade_lo = INFINITY, blade_hi = -INFINITY;
+    for (int s = 0; s < 2; s++)
+        for (int k = 0; k < l->count; k++) {
+            double at = l->ring[s][k].x * x + l->ring[s][k].z * z;
+            lo = smaller(lo, at);
+            hi = larger(hi, at);
+        }
+    for (int i = 0; i < b->count; i++) {
+        double at = (b->v[i].x + c * b->grow[i].x) * x + (b->v[i].y + c * b->grow[i].y) * z;
+        blade_lo = smaller(blade_lo, at);
+        blade_hi = larger(blade_hi, at);
+    }
+    return lo > blade_hi || hi < blade_lo;
+}
+
+/// Separating axes of lump and grown blade, seen along the line: where one parts them, clipping
+/// would leave nothing.
+static bool parted(const struct lump *l, const struct blade *b, double c) {
+    if (before_side(l, b, c)) return true;
+    if (apart_across(l, b, c, l->ring[0][0], l->ring[1][0])) return true;
+    for (int i = 0; i < l->count; i++)
+        if (apart_across(l, b, c, l->ring[0][i], l->ring[0][i + 1 == l->count ? 0 : i + 1]))
+            return true;
+    return false;
+}
+
 static bool lump_range(const struct sweep *m, const struct lump *l, const struct blade *b, double c,
                        double range[2]) {
     range[0] = INFINITY;
@@ -158,18 +205,28 @@ static void take(struct sweep *s, enum kw_brake_obstacle what, const double rang
     }
 }
 
+/// Whether the lump can take no more from the tool's room than it has: hits need not be looked for.
+static bool settled(const struct sweep *s, enum kw_brake_obstacle tool) {
+    const struct room *r = s->room;
+    if (tool != KW_BRAKE_PUNCH && tool != KW_BRAKE_DIE) return false; // ram and bed have no ends
+    return (s->v1 <= s->need[0] && s->v1 <= r->lo[tool]) ||
+           (s->v0 >= s->need[1] && s->v0 >= r->hi[tool]);
+}
+
 static void against(struct sweep *s, const struct lump *l, const struct reach *r,
                     const struct blades *tool, enum kw_brake_obstacle what, double c) {
-    for (int i = 0; i < tool->count && !s->room->blocked; i++) {
+    for (int i = 0; i < tool->count && !s->room->blocked && !settled(s, what); i++) {
         double range[2];
-        if (near(r, &tool->v[i], c) && lump_range(s, l, &tool->v[i], c, range))
+        if (near(r, &tool->v[i], c) && !parted(l, &tool->v[i], c) &&
+            lump_range(s, l, &tool->v[i], c, range))
             take(s, what, range);
     }
 }
 
-static bool any_near(const struct reach *r, const struct blades *tool, double c) {
+static bool any_near(const struct lump *l, const struct reach *r, const struct blades *tool,
+                     double c) {
     for (int i = 0; i < tool->count; i++)
-        if (near(r, &tool->v[i], c)) return true;
+        if (near(r, &tool->v[i], c) && !parted(l, &tool->v[i], c)) return true;
     return false;
 }
 
@@ -203,8 +260,8 @@ static void with_punch(struct sweep *s, const struct lump *l, double far, bool f
     struct lump at = swung(s, l, mid, 0);
     struct reach r = reach_of(&at);
     double c = CLEARANCE_MM + motion;
-    bool near_punch = !flat && any_near(&r, &s->o->punch, c);
-    if (s->room->blocked || (!near_punch && !any_near(&r, &s->o->ram, c))) return;
+    bool near_punch = !flat && !settled(s, KW_BRAKE_PUNCH) && any_near(&at, &r, &s->o->punch, c);
+    if (s->room->blocked || (!near_punch && !any_near(&at, &r, &s->o->ram, c))) return;
     if (motion <= LEAF_MM) {
         if (near_punch) against(s, &at, &r, &s->o->punch, KW_BRAKE_PUNCH, c);
         against(s, &at, &r, &s->o->ram, KW_BRAKE_RAM, c);
@@ -220,7 +277,8 @@ static void with_die(struct sweep *s, const struct lump *l, double far, double a
     struct lump at = swung(s, l, mid, depth_at(s, mid));
     struct reach r = reach_of(&at);
     double c = CLEARANCE_MM + motion;
-    if (s->room->blocked || (!any_near(&r, &s->o->die, c) && !any_near(&r, &s->o->bed, c))) return;
+    bool near_die = !settled(s, KW_BRAKE_DIE) && any_near(&at, &r, &s->o->die, c);
+    if (s->room->blocked || (!near_die && !any_near(&at, &r, &s->o->bed, c))) return;
     if (motion <= LEAF_MM) {
         against(s, &at, &r, &s->o->die, KW_BRAKE_DIE, c);
         against(s, &at, &r, &s->o->bed, KW_BRAKE_BED, c);
@@ -255,9 +313,20 @@ static double furthest(const struct sweep *s, const struct lump *l) {
     return far;
 }
 
+static void set_stretch(struct sweep *s, const struct lump *l) {
+    s->v0 = INFINITY;
+    s->v1 = -INFINITY;
+    for (int k = 0; k < 2; k++)
+        for (int i = 0; i < l->count; i++) {
+            s->v0 = smaller(s->v0, l->ring[k][i].y);
+            s->v1 = larger(s->v1, l->ring[k][i].y);
+        }
+}
+
 static void one_lump(struct sweep *s, const struct lump *l) {
     double thick = s->job->material.thickness, far = furthest(s, l);
     struct reach rest = reach_of(l);
+    set_stretch(s, l);
     bool flat = rest.z1 <= thick + LEVEL;
     if (!flat) {
         against(s, l, &rest, &s->o->punch_sweep, KW_BRAKE_PUNCH, CLEARANCE_MM);

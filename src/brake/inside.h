@@ -40,8 +40,9 @@ struct lump {
 /// A convex piece of a tool's section, as long as the press.
 #define BLADE_POINTS 32
 struct blade {
-    struct kw_vec2 v[BLADE_POINTS];   ///< counter-clockwise; x is u, y is z
-    struct kw_vec2 out[BLADE_POINTS]; ///< unit normal of the side from v[i], away from the metal
+    struct kw_vec2 v[BLADE_POINTS];    ///< counter-clockwise; x is u, y is z
+    struct kw_vec2 out[BLADE_POINTS];  ///< unit normal of the side from v[i], away from the metal
+    struct kw_vec2 grow[BLADE_POINTS]; ///< how v[i] moves for each mm that all sides move outwards
     int count;
     struct kw_box2 box;
 };
@@ -98,7 +99,8 @@ struct job {
     struct options *options; ///< of each group
     struct room_cache *cache;
     struct lengths *punch_lengths, *die_lengths;
-    bool no_help; ///< this is a try itself
+    bool no_help; ///< this is a try itself: any order will do
+    enum kw_brake_effort effort;
 };
 
 /// A line of the folded part. `owner`: face, or face count + bend for a bend's round.

@@ -128,8 +128,10 @@ static void plan_step(const struct job *job, const struct group *g, const struct
     struct kw_brake_problem p;
     for (int i = 0; i < t->problem_count; i++)
         report(job, plan, &step, t->problems[i]);
-    if (choose_gauge(job, done, g, side, &step, &p)) report(job, plan, &step, p);
-    if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);
+    if (job->effort != KW_BRAKE_TOOLS_ONLY) {
+        if (choose_gauge(job, done, g, side, &step, &p)) report(job, plan, &step, p);
+        if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);
+    }
     double lift = job->shop->press.one_person_mass;
     if (plan->step_count == 0 && lift > 0 && job->part->mass > lift)
         report(job, plan, &step,
@@ -256,7 +258,7 @@ bool prepare_job(struct job *job, struct trial **out, int **rank) {
     *out = trials;
     *rank = KW_NEW_ARRAY(job->scratch, int, job->group_count);
     rank_groups(job, *rank);
-    if (!can_search(job, trials)) return false;
+    if (job->effort == KW_BRAKE_TOOLS_ONLY || !can_search(job, trials)) return false;
     prepare_search(job, trials);
     return true;
 }
@@ -287,6 +289,14 @@ enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part 
                              const struct kw_brake_material *material,
                              const struct kw_brake_shop *shop, struct kw_place at,
                              struct kw_brake_plan *plan, struct kw_error *err) {
+    return kw_brake_plan_for(arena, part, material, shop, KW_BRAKE_CHEAPEST_ORDER, at, plan, err);
+}
+
+enum kw_status kw_brake_plan_for(struct kw_arena *arena, const struct kw_brake_part *part,
+                                 const struct kw_brake_material *material,
+                                 const struct kw_brake_shop *shop, enum kw_brake_effort effort,
+                                 struct kw_place at, struct kw_brake_plan *plan,
+                                 struct kw_error *err) {
     *plan = (struct kw_brake_plan){0};
     enum kw_status s = check_part(part, material, at, err);
     if (s) return s;
@@ -300,7 +310,8 @@ enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part 
     const struct kw_brake_seconds none = {0};
     if (memcmp(&with_times.seconds, &none, sizeof none) == 0)
         with_times.seconds = kw_brake_usual_seconds;
-    struct job job = {.arena = arena, .scratch = &scratch, .part = part, .shop = &with_times};
+    struct job job = {
+        .arena = arena, .scratch = &scratch, .part = part, .shop = &with_times, .effort = effort};
     job.material = with_defaults(material);
     plan_all(&job, plan);
     kw_arena_free(&scratch);

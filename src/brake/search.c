@@ -283,6 +283,43 @@ static void expand(struct search *s, int from, uint64_t made) {
     }
 }
 
+/// The first flawless stroke of group g after node `from`: its node, linked to it; -1.
+static int flawless_stroke(struct search *s, int from, uint64_t made, int g) {
+    for (int option = 0; option < s->job->options[g].count; option++)
+        for (int side = 0; side < 2; side++) {
+            int to = node_for(s, made | 1ull << g, g, side, option);
+            struct node *n = &s->nodes[to];
+            if (!n->stroke.feasible || n->stroke.flaw >= SEARCH_WRONG_SIDE) continue;
+            const struct stroke *last = from >= 0 ? &s->nodes[from].stroke : NULL;
+            n->cost = (from >= 0 ? s->nodes[from].cost : 0) +
+                      stroke_cost(s->job, last, &n->stroke, made, s->rank);
+            n->from = from;
+            return to;
+        }
+    return -1;
+}
+
+/// One way straight down, sizes that mate first, then by the rule: the last node, -1 when it is
+/// stuck. Most parts are bent so, and nothing else need be looked at when any order will do.
+static int dive(struct search *s) {
+    int at = -1;
+    for (uint64_t made = 0; made != s->all;) {
+        int next = -1;
+        for (int g = 0; g < s->job->group_count; g++) {
+            if (made >> g & 1) continue;
+            const struct group *a = &s->job->groups[g];
+            bool first =
+                next < 0 ||
+                (a->mates != s->job->groups[next].mates ? a->mates : s->rank[g] < s->rank[next]);
+            if (first) next = g;
+        }
+        at = flawless_stroke(s, at, made, next);
+        if (at < 0) return -1;
+        made |= 1ull << next;
+    }
+    return at;
+}
+
 static int bits(uint64_t v) {
     int n = 0;
     for (; v; v &= v - 1)
@@ -327,7 +364,8 @@ static struct order run(struct search *s) {
         if (n->closed || top.cost > n->cost) continue;
         n->closed = true;
         uint64_t made = n->key & s->all;
-        if (bits(made) > most) {
+        // Of equals the least set: whatever the search looks at first, the same wall is told.
+        if (bits(made) > most || (bits(made) == most && made < deepest_made)) {
             most = bits(made);
             deepest = top.node;
             deepest_made = made;
@@ -345,20 +383,50 @@ static struct order run(struct search *s) {
     return out;
 }
 
-struct order search_order(const struct job *job, const int *rank) {
-    struct order out = {0};
-    for (int greedy = 0; greedy < 2; greedy++) {
-        struct kw_arena arena = {0};
-        struct search s = {.job = job, .arena = &arena, .rank = rank, .greedy = greedy};
-        s.all = (1ull << job->group_count) - 1;
-        s.classes = gauge_classes_of(job);
-        new_table(&s, 1024);
-        long before_looked = out.searched;
-        out = run(&s);
-        out.proven = out.proven && !greedy;
-        out.searched += before_looked;
-        kw_arena_free(&arena);
-        if (out.proven) break;
+/// What a dive that got stuck left in the nodes; the strokes it looked at stay.
+static void forget_costs(struct search *s) {
+    for (int i = 0; i < s->node_count; i++) {
+        s->nodes[i].cost = INFINITY;
+        s->nodes[i].from = -1;
     }
+}
+
+static struct order search_once(const struct job *job, const int *rank, bool greedy) {
+    struct kw_arena arena = {0};
+    struct search s = {.job = job, .arena = &arena, .rank = rank, .greedy = greedy};
+    s.all = (1ull << job->group_count) - 1;
+    if (!greedy) s.classes = gauge_classes_of(job);
+    new_table(&s, 1024);
+    struct order out = {0};
+    int end = greedy ? dive(&s) : -1;
+    if (end >= 0) {
+        read_back(&s, end, &out);
+        out.searched = s.looked;
+    } else {
+        forget_costs(&s);
+        out = run(&s);
+    }
+    kw_arena_free(&arena);
     return out;
+}
+
+static bool is_flawless(const struct job *job, const struct order *o) {
+    return o->count == job->group_count && o->cost < SEARCH_WRONG_SIDE;
+}
+
+/// A greedy search that ends without an order has looked at all that can be reached, as the other
+/// would: then too it is proven that there is none.
+struct order search_order(const struct job *job, const int *rank) {
+    bool any = job->no_help || job->effort == KW_BRAKE_ANY_ORDER;
+    struct order out = search_once(job, rank, any);
+    bool none = out.proven && out.count < job->group_count;
+    if (any && (job->no_help || none || is_flawless(job, &out))) {
+        out.proven = none;
+        return out;
+    }
+    if (!any && out.proven) return out;
+    struct order other = search_once(job, rank, !any);
+    other.proven = other.proven && any;
+    other.searched += out.searched;
+    return other.count < out.count ? out : other;
 }

@@ -339,11 +339,12 @@ static bool has_press(const struct kw_press *p) {
 }
 
 /// False when the brake refused the part as such: *err says why.
-static bool make_plan(struct checking *c, struct kw_examined *e, struct kw_error *err) {
+static bool make_plan(struct checking *c, struct kw_examined *e, enum kw_brake_effort effort,
+                      struct kw_error *err) {
     struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
     e->brake = KW_NEW(c->arena, struct kw_brake_plan);
-    if (kw_brake_plan(c->arena, &in.part, &in.material, &in.shop, bends_place(e->part), e->brake,
-                      err) == KW_OK) {
+    if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort, bends_place(e->part),
+                          e->brake, err) == KW_OK) {
         renumber(c->arena, e->brake, in.bend_of);
         return true;
     }
@@ -369,18 +370,28 @@ static bool tools_of(const struct kw_examined *e, struct kw_bend_tool *tools) {
 }
 
 /// The die decides on the radius, the radius on the blank: the body is made again with the dies
-/// that the brake chose. Legs are outside sizes, so that one more turn mostly settles it.
+/// that the brake chose. Legs are outside sizes, so that one more turn mostly settles it; the order
+/// is looked for once that is so.
 void check_make(struct checking *c, struct kw_examined *e) {
     int most = e->part->bends.count + e->part->drawn_bends.count;
     struct kw_bend_tool *tools = KW_NEW_ARRAY(c->arena, struct kw_bend_tool, most + 1);
     int first = c->findings->count;
+    enum kw_brake_effort order = c->findings_only ? KW_BRAKE_ANY_ORDER : KW_BRAKE_CHEAPEST_ORDER;
+    enum kw_brake_effort effort = KW_BRAKE_TOOLS_ONLY;
     for (int turn = 0; turn < 4; turn++) {
         struct kw_error err = {0};
         c->findings->count = first;
         kw_body_make_with(c->arena, c->shop, c->kit, e->part, tools, c->findings, &e->body);
         e->brake = NULL;
         if (!e->body || e->body->bend_count == 0 || !has_press(&c->shop->press)) return;
-        if (!make_plan(c, e, &err)) {
+        bool planned = make_plan(c, e, effort, &err);
+        if (planned && effort == KW_BRAKE_TOOLS_ONLY) {
+            bool others = tools_of(e, tools);
+            effort = order;
+            if (others) continue;
+            planned = make_plan(c, e, effort, &err);
+        }
+        if (!planned) {
             struct kw_finding f =
                 check_finding(c, "bend-plan", e->part, bends_place(e->part), 0, 0);
             f.says = kw_format(c->arena, "the bends of %s can't be planned: %s", e->part->name,

@@ -111,33 +111,68 @@ static void check_assembly(struct checking *c, struct kw_examined *v, int count)
         v[i].assembly = all;
 }
 
-void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
-                  struct kw_findings *findings, struct kw_examined **out, int *count) {
-    struct checking c = {a, shop, kit, findings};
-    int n = kit->parts.count, start = findings->count;
-    *out = KW_NEW_ARRAY(a, struct kw_examined, n ? n : 1);
-    *count = n;
-    check_overrides(&c);
-    kw_assembly_joints(a, shop, kit, findings);
-    int joints = findings->count;
+static void check_kit(struct checking *c, struct kw_kit *kit, struct kw_examined *v) {
+    int n = kit->parts.count, start = c->findings->count;
+    check_overrides(c);
+    kw_assembly_joints(c->arena, c->shop, kit, c->findings);
+    int joints = c->findings->count;
     for (int i = 0; i < n; i++) {
-        struct kw_examined *e = &(*out)[i];
-        int first = findings->count;
+        struct kw_examined *e = &v[i];
+        int first = c->findings->count;
         e->kit = kit;
         e->part = KW_ITEM(struct kw_part, kit->parts, i);
         if (e->part->stock.kind == KW_SHEET)
-            check_sheet(&c, e);
+            check_sheet(c, e);
         else
-            check_stick(&c, e);
-        heavy(&c, e);
-        e->makeable = !has_stop(findings, first);
+            check_stick(c, e);
+        heavy(c, e);
+        e->makeable = !has_stop(c->findings, first);
     }
-    int parts = findings->count;
-    check_assembly(&c, *out, n);
-    check_size(&c, *out, n);
-    blame(findings, start, joints, *out, n);
-    blame(findings, parts, findings->count, *out, n);
-    fill_fixes(findings, start);
-    kw_check_sign(a, kit, findings, start);
-    check_idle_signatures(a, kit, findings, start);
+    int parts = c->findings->count;
+    check_assembly(c, v, n);
+    check_size(c, v, n);
+    blame(c->findings, start, joints, v, n);
+    blame(c->findings, parts, c->findings->count, v, n);
+    fill_fixes(c->findings, start);
+    kw_check_sign(c->arena, kit, c->findings, start);
+    check_idle_signatures(c->arena, kit, c->findings, start);
+}
+
+void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
+                  struct kw_findings *findings, struct kw_examined **out, int *count) {
+    struct checking c = {.arena = a, .shop = shop, .kit = kit, .findings = findings};
+    *count = kit->parts.count;
+    *out = KW_NEW_ARRAY(a, struct kw_examined, *count ? *count : 1);
+    check_kit(&c, kit, *out);
+}
+
+struct kit_task {
+    const struct kw_shop *shop;
+    struct kw_kit *const *kits;
+    struct kw_arena *arenas;
+    struct kw_findings *found; ///< of each kit
+};
+
+static void findings_of_kit(void *user, int i) {
+    const struct kit_task *t = user;
+    struct kw_arena *a = &t->arenas[i];
+    t->found[i].arena = a;
+    struct checking c = {a, t->shop, t->kits[i], &t->found[i], .findings_only = true};
+    int count = t->kits[i]->parts.count;
+    check_kit(&c, t->kits[i], KW_NEW_ARRAY(a, struct kw_examined, count ? count : 1));
+}
+
+int kw_check_findings(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *const *kits,
+                      int count, int threads, struct kw_findings *findings) {
+    int parts = 0;
+    struct kit_task t = {shop, kits, KW_NEW_ARRAY(a, struct kw_arena, count ? count : 1),
+                         KW_NEW_ARRAY(a, struct kw_findings, count ? count : 1)};
+    kw_team_run(findings_of_kit, &t, count, threads);
+    for (int i = 0; i < count; i++) {
+        for (int k = 0; k < t.found[i].count; k++)
+            kw_find(findings, t.found[i].v[k]);
+        kw_arena_take(a, &t.arenas[i]);
+        parts += kits[i]->parts.count;
+    }
+    return parts;
 }

@@ -9,6 +9,7 @@ struct checking {
     const struct kw_shop *shop;
     const struct kw_kit *kit;
     struct kw_findings *findings;
+    bool findings_only; ///< any bend order will do
 };
 
 /// kw_place_of, for a struct that may have been made by hand without a node.

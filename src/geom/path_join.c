@@ -31,26 +31,33 @@ static bool near(struct kw_vec2 a, struct kw_vec2 b, double tolerance) {
 
 // ------------------------------------------------------------------------------- what is left out
 
-static struct kw_vec2 middle(const struct kw_path *p) {
-    double half = kw_path_length(p) / 2;
+/// The point after `part` (0..1) of the path's length.
+static struct kw_vec2 point_after(const struct kw_path *p, double part) {
+    double left = kw_path_length(p) * part;
     for (int i = 0; i < kw_path_segments(p); i++) {
         struct kw_segment s = kw_path_segment(p, i);
         double length = kw_segment_length(s);
-        if (half <= length && length > 0) return kw_segment_point(s, half / length);
-        half -= length;
+        if (left <= length && length > 0) return kw_segment_point(s, left / length);
+        left -= length;
     }
-    return kw_v2(p->v[0].x, p->v[0].y);
+    const struct kw_vertex *last = &p->v[p->count - 1];
+    return kw_v2(last->x, last->y);
 }
 
-// Whether two pieces are one drawn twice, in the same direction or the other.
+// Whether two pieces are one drawn twice, in the same direction or the other. The number of
+// vertices says nothing: a half circle is one arc or, a rounding longer, two.
 static bool same_piece(const struct ends *g, int i, int j) {
-    struct kw_vec2 a = end_point(g, 2 * i), b = end_point(g, 2 * i + 1);
-    struct kw_vec2 c = end_point(g, 2 * j), d = end_point(g, 2 * j + 1);
+    const struct kw_path *p = &g->pieces[i], *q = &g->pieces[j];
     double same = KW_SAME_POINT_MM;
-    bool ends = (near(a, c, same) && near(b, d, same)) || (near(a, d, same) && near(b, c, same));
-    return ends && g->pieces[i].count == g->pieces[j].count &&
-           fabs(kw_path_length(&g->pieces[i]) - kw_path_length(&g->pieces[j])) <= same &&
-           near(middle(&g->pieces[i]), middle(&g->pieces[j]), same);
+    if (fabs(kw_path_length(p) - kw_path_length(q)) > same) return false;
+    for (int back = 0; back < 2; back++) {
+        bool all = near(end_point(g, 2 * i), end_point(g, 2 * j + back), same) &&
+                   near(end_point(g, 2 * i + 1), end_point(g, 2 * j + 1 - back), same);
+        for (int k = 1; k < 4 && all; k++)
+            all = near(point_after(p, k / 4.0), point_after(q, back ? 1 - k / 4.0 : k / 4.0), same);
+        if (all) return true;
+    }
+    return false;
 }
 
 struct left_piece {

@@ -11,6 +11,7 @@
 
 struct kw_segment kw_segment_make(struct kw_vec2 a, struct kw_vec2 b, double bulge) {
     struct kw_segment s = {.a = a, .b = b};
+    if (bulge == 0) return s;
     struct kw_vec2 chord = kw_sub2(b, a);
     double length = kw_length2(chord), steep = fabs(bulge);
     double radius = length * (1 + bulge * bulge) / (4 * steep);

@@ -3,7 +3,7 @@
 // With few sheets all are taken together, else a handful.
 #include "nest/fewer.h"
 
-#include "nest/team.h"
+#include "base/base.h"
 
 #include <string.h>
 
@@ -196,7 +196,7 @@ int fewer_round(struct fewer *f, struct world *w, const struct plan *p, long mos
         t->most_work = f->most_work < most_work ? f->most_work : most_work;
         t->chosen = choose(t, w, p, i);
     }
-    team_run(try_once, &r, FEWER_TRIES, threads);
+    kw_team_run(try_once, &r, FEWER_TRIES, threads);
     for (int i = FEWER_TRIES - 1; i >= 0; i--) {
         w->work += f->tries[i].work;
         if (f->tries[i].legal) found = i;

@@ -5,8 +5,8 @@
 // packing by overlap minimisation (Egeblad et al. 2007, Umetani et al. 2009, Gardeyn et al. 2025).
 #include "nest/squeeze.h"
 
+#include "base/base.h"
 #include "nest/crowd.h"
-#include "nest/team.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -296,7 +296,7 @@ void squeeze_bin(struct world *w, struct bin *bin, const struct budget *budget, 
     long before = 0;
     double length = q->seekers[0].shortest, done = 0;
     while (done < 1 && bin->count > 0) {
-        team_run(seek, q, q->count, threads);
+        kw_team_run(seek, q, q->count, threads);
         long work = 0;
         for (int i = 0; i < q->count; i++)
             work += q->seekers[i].crowd.work;

@@ -162,3 +162,54 @@ Test(base_random, is_the_published_sequence) {
     cr_expect_eq(kw_random(&s), 6457827717110365317ULL);
     cr_expect_eq(kw_random(&s), 3203168211198807973ULL);
 }
+
+Test(base_arena, one_takes_what_another_holds) {
+    struct kw_arena into = {0}, from = {0};
+    char *mine = kw_format(&into, "mine"), *large = kw_alloc(&from, 200000);
+    char *theirs = kw_format(&from, "theirs");
+    size_t total = into.total + from.total;
+    memset(large, 'x', 200000);
+    kw_arena_take(&into, &from);
+    cr_expect_null(from.last);
+    cr_expect_eq(into.total, total);
+    char *more = kw_format(&into, "more"), *again = kw_format(&from, "again");
+    kw_arena_free(&from);
+    cr_expect_str_eq(mine, "mine");
+    cr_expect_str_eq(theirs, "theirs");
+    cr_expect_eq(large[199999], 'x');
+    cr_expect_str_eq(more, "more");
+    cr_expect_not_null(again);
+    struct kw_arena empty = {0};
+    kw_arena_take(&empty, &into);
+    cr_expect_str_eq(theirs, "theirs");
+    kw_arena_take(&empty, &from); // nothing
+    kw_arena_free(&empty);
+}
+
+static void square(void *user, int i) {
+    ((int *)user)[i] += i * i;
+}
+
+Test(base_team, does_every_task_once_whatever_the_number_of_threads) {
+    for (int threads = 0; threads < 5; threads++) {
+        int done[37] = {0};
+        kw_team_run(square, done, 37, threads);
+        for (int i = 0; i < 37; i++)
+            cr_expect_eq(done[i], i * i);
+    }
+    cr_expect_geq(kw_team_cores(), 1);
+}
+
+Test(base_findings, equals_stay_as_found) {
+    struct kw_arena a = {0};
+    struct kw_findings list = {.arena = &a};
+    static const char *const says[] = {"c", "a", "d", "b", "e"};
+    static const enum kw_level level[] = {KW_NOTE, KW_STOP, KW_NOTE, KW_STOP, KW_RISK};
+    for (int i = 0; i < 5; i++)
+        kw_find(&list, (struct kw_finding){.level = level[i], .rule = "same", .says = says[i]});
+    kw_findings_sort(&list);
+    static const char *const want[] = {"a", "b", "e", "c", "d"};
+    for (int i = 0; i < 5; i++)
+        cr_expect_str_eq(list.v[i].says, want[i]);
+    kw_arena_free(&a);
+}

@@ -97,6 +97,48 @@ Test(brake_search, costs_no_more_than_any_order) {
     cr_expect_gt(bendable, rounds / 2);
 }
 
+static void same_problems(const struct kw_brake_plan *a, const struct kw_brake_plan *b, int part) {
+    cr_expect_eq(a->problem_count, b->problem_count, "part %d", part);
+    for (int i = 0; i < a->problem_count && i < b->problem_count; i++) {
+        bool there = false; // problems stand in the order of the strokes, which may differ
+        for (int k = 0; k < b->problem_count; k++)
+            there = there || (a->problems[i].kind == b->problems[k].kind &&
+                              a->problems[i].level == b->problems[k].level &&
+                              a->problems[i].bend == b->problems[k].bend &&
+                              a->problems[i].measured == b->problems[k].measured);
+        cr_expect(there, "part %d, problem %d of kind %d", part, i, a->problems[i].kind);
+    }
+}
+
+// Punches of one length: some boxes can't be closed.
+Test(brake_search, any_order_has_the_problems_of_the_cheapest) {
+    uint64_t seed = 23;
+    int closed = 0, open = 0;
+    for (int i = 0; i < 60; i++) {
+        struct test_part p = {0};
+        random_box(&p, &seed);
+        if (p.part.bend_count == 0) continue;
+        struct kw_brake_shop shop = test_shop;
+        struct kw_brake_plan plans[3];
+        struct kw_error err = {0};
+        for (int k = 0; k < 3; k++)
+            cr_assert_eq(
+                kw_brake_plan_for(&p.arena, &p.part, &mild, &shop, k, HERE, &plans[k], &err),
+                KW_OK);
+        cr_expect_eq(plans[0].collides, plans[1].collides);
+        same_problems(&plans[0], &plans[1], i);
+        for (int k = 0; k < plans[2].step_count; k++) // the same tools by the rule alone
+            for (int m = 0; m < plans[0].step_count; m++)
+                if (plans[0].steps[m].bends[0] == plans[2].steps[k].bends[0])
+                    cr_expect_eq(plans[0].steps[m].die, plans[2].steps[k].die);
+        closed += !plans[0].collides;
+        open += plans[0].collides;
+        kw_arena_free(&p.arena);
+    }
+    cr_expect_gt(closed, 5);
+    cr_expect_gt(open, 5);
+}
+
 static struct kw_brake_shop one_punch(double neck) {
     static struct kw_brake_punch punch;
     punch = test_punches[0];

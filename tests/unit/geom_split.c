@@ -126,6 +126,34 @@ Test(geom_join, puts_shuffled_outlines_together_again) {
     }
 }
 
+// Drawing programs round half circles up or down: the same arc comes as one piece or as two.
+Test(geom_join, an_arc_drawn_twice_is_one_however_many_vertices_it_has) {
+    struct kw_arena a = {0};
+    struct kw_path one = piece(&a, kw_segment_make(kw_v2(0, 0), kw_v2(0, 8), 1), false);
+    struct kw_path two = {.open = true}, line = {.open = true}, other = {.open = true};
+    double eighth = tan(KW_PI / 8);
+    kw_path_add(&a, &two, 0, 8, -eighth, 5);
+    kw_path_add(&a, &two, 4, 4, -eighth, 5);
+    kw_path_add(&a, &two, 0, 0, 0, 5);
+    kw_path_add(&a, &line, 0, 8, 0, 5);
+    kw_path_add(&a, &line, 0, 0, 0, 5);
+    kw_path_add(&a, &other, 0, 0, -1, 5); // the other half of the circle: no double
+    kw_path_add(&a, &other, 0, 8, 0, 5);
+    struct kw_path pieces[3] = {one, two, line}, *closed;
+    struct kw_loose *open;
+    int closed_count, open_count, dropped;
+    kw_path_join(&a, pieces, 3, KW_JOIN_MM, &closed, &closed_count, &open, &open_count, &dropped);
+    cr_expect_eq(dropped, 1);
+    cr_expect_eq(closed_count, 1);
+    cr_expect_eq(open_count, 0);
+    pieces[1] = other;
+    kw_path_join(&a, pieces, 2, KW_JOIN_MM, &closed, &closed_count, &open, &open_count, &dropped);
+    cr_expect_eq(dropped, 0);
+    cr_expect_eq(closed_count, 1);
+    cr_expect_float_eq(fabs(kw_path_area(&closed[0])), KW_PI * 16, 1e-9);
+    kw_arena_free(&a);
+}
+
 Test(geom_join, tells_what_stays_open_and_how_far) {
     struct kw_arena a = {0};
     struct kw_path pieces[6];

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
-#include "nest/team.h"
+// A fixed number of tasks on any number of threads.
+#include "base/base.h"
 
 #include <pthread.h>
-#include <stdbool.h>
+#include <unistd.h>
 
 #define MOST_THREADS 64
 
@@ -19,7 +20,7 @@ static void *work(void *member) {
     return NULL;
 }
 
-void team_run(void (*task)(void *user, int index), void *user, int count, int threads) {
+void kw_team_run(void (*task)(void *user, int index), void *user, int count, int threads) {
     pthread_t thread[MOST_THREADS];
     struct member member[MOST_THREADS];
     bool started[MOST_THREADS] = {false};
@@ -36,4 +37,9 @@ void team_run(void (*task)(void *user, int index), void *user, int count, int th
         else
             work(&member[i]);
     }
+}
+
+int kw_team_cores(void) {
+    long n = sysconf(_SC_NPROCESSORS_ONLN);
+    return n < 1 ? 1 : n > MOST_THREADS ? MOST_THREADS : (int)n;
 }
