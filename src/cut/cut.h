@@ -84,7 +84,8 @@ struct kw_cut_line {
 struct kw_cut_part {
     const char *name;        ///< "KIT/PART#copy"
     struct kw_region region; ///< finished outline in sheet coordinates, outer ccw, holes cw
-    const int *avoid;        ///< segment tags where no cut should start, if another place is left
+    const int *avoid;        ///< tags of segments that matter: no tab there, and no start unless no
+                             ///< other place is left (then KW_CUT_START_MATTERS)
     int avoid_count;
     double
         tab_width; ///< mm of metal in each holding tab of the outside; 0: none, the part falls free
@@ -153,6 +154,7 @@ enum kw_cut_trouble {
     KW_CUT_HOLE_SMALL,  ///< smaller than the least hole: cut, but it will not be a good hole
     KW_CUT_NO_LEAD,     ///< no room for a lead-in that stays off every finished outline
     KW_CUT_TOO_NEAR, ///< two outlines, or an outline and the sheet's edge, nearer than half a kerf
+    KW_CUT_START_MATTERS, ///< the outside begins on an edge to avoid: no other place is left
     KW_CUT_NO_MARK,  ///< a mark outside the sheet or of no length: left out
 };
 const char *kw_cut_trouble_name(enum kw_cut_trouble t); ///< "hole-closes", ...

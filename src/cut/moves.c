@@ -110,8 +110,9 @@ static bool good_tab(const struct cut_job *j, const struct cut_loop *l, double f
     metal_at(j, l, to, &b);
     double radius = l->segments[a.segment].radius;
     if (a.segment != b.segment || (radius > 0 && radius < 10 * j->half)) return false;
-    return !choosy ||
-           (!cut_shunned(j, l, a.segment, a.part) && !cut_shunned(j, l, b.segment, b.part));
+    if (cut_edge_matters(j, l, a.segment)) return false; // better no tab: a stop to pull the part
+    return !choosy || (!cut_near_corner(j, l, a.segment, a.part) &&
+                       !cut_near_corner(j, l, b.segment, b.part));
 }
 
 static void add_tab(struct cut_job *j, struct kw_vec2 at, double width) {
@@ -119,8 +120,8 @@ static void add_tab(struct cut_job *j, struct kw_vec2 at, double width) {
     KW_PUSH(j->arena, j->plan->tabs, j->plan->tab_count) = t;
 }
 
-// Where the torch stops before tab k of n: as near as may be to an even share of the way, off
-// corners and edges to avoid if it can be. Negative: nowhere.
+// Where the torch stops before tab k of n: as near as may be to an even share of the way, never on
+// an edge to avoid, off corners if it can be. Negative: nowhere.
 static double tab_place(const struct cut_job *j, const struct cut_loop *l, int k, int n,
                         double gap) {
     double even = l->length * (k + 1) / n - gap, room = fmin(l->length / n - 2 * gap, even);

@@ -68,7 +68,8 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
     static const char *const rule[] = {
         [KW_CUT_HOLE_CLOSES] = "hole-closes", [KW_CUT_SLOT_NARROW] = "slot-narrow",
         [KW_CUT_HOLE_SMALL] = "hole-small",   [KW_CUT_NO_LEAD] = "no-lead-in",
-        [KW_CUT_TOO_NEAR] = "cut-too-near",   [KW_CUT_NO_MARK] = "mark-left-out",
+        [KW_CUT_TOO_NEAR] = "cut-too-near",   [KW_CUT_START_MATTERS] = "start-on-edge",
+        [KW_CUT_NO_MARK] = "mark-left-out",
     };
     if (p->kind == KW_CUT_HOLE_SMALL) return; // check has said it, at the hole's own line
     struct kw_finding f = kw_rule_finding(rule[p->kind], make->kit, make->part,
@@ -79,9 +80,14 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
     f.at[1] = p->at.y;
     f.measured = p->measured;
     f.limit = p->limit;
-    f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the blank: %s against %s", make->part->name,
-                       kw_rule_named(rule[p->kind])->says, run_length(w, p->at.x),
-                       run_length(w, p->at.y), run_length(w, p->measured), run_length(w, p->limit));
+    const char *says = kw_rule_named(rule[p->kind])->says;
+    if (p->limit > 0)
+        f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s: %s against %s", make->part->name,
+                           says, run_length(w, p->at.x), run_length(w, p->at.y), frame,
+                           run_length(w, p->measured), run_length(w, p->limit));
+    else
+        f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s", make->part->name, says,
+                           run_length(w, p->at.x), run_length(w, p->at.y), frame);
     kw_find(&w->findings, f);
 }
 
@@ -193,6 +199,19 @@ static void share_time(struct kw_week *w, const struct kw_run_sheet *sheet) {
     }
 }
 
+// Copies of a part begin alike: one of them is told.
+static bool told_before(const struct kw_week *w, const struct kw_run_sheet *sheet,
+                        const struct kw_cut_problem *p) {
+    const struct kw_make *make = &w->makes[sheet->placements[p->part].part];
+    for (int i = 0; i < w->findings.count && p->kind == KW_CUT_START_MATTERS; i++) {
+        const struct kw_finding *f = &w->findings.v[i];
+        if (strcmp(f->rule, "start-on-edge") == 0 && f->kit && f->part &&
+            strcmp(f->kit, make->kit->name) == 0 && strcmp(f->part, make->part->name) == 0)
+            return true;
+    }
+    return false;
+}
+
 static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options *o,
                                  struct kw_run_sheet *sheet, struct kw_error *err) {
     struct kw_cut_sheet input = cut_sheet(w, sheet);
@@ -207,7 +226,7 @@ static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options 
     for (int i = 0; i < sheet->cut.problem_count; i++) {
         const struct kw_cut_problem *p = &sheet->cut.problems[i];
         bool seen_alone = p->kind == KW_CUT_HOLE_CLOSES || p->kind == KW_CUT_SLOT_NARROW;
-        if (seen_alone || p->part < 0) continue;
+        if (seen_alone || p->part < 0 || told_before(w, sheet, p)) continue;
         run_cut_finding(w, &w->makes[sheet->placements[p->part].part], p,
                         kw_format(w->arena, "sheet %s", sheet->id));
     }

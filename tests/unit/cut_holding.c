@@ -29,6 +29,29 @@ Test(cut_holding, a_tab_every_so_much_edge_and_the_metal_is_as_wide_as_said) {
     kw_arena_free(&d.arena);
 }
 
+Test(cut_holding, no_tab_lies_on_an_edge_that_matters) {
+    const double v[][3] = {{50, 50, 0}, {450, 50, 0}, {450, 90, 0}, {50, 90, 0}};
+    static const int avoid[] = {1, 2, 4, 3}; // tags: bottom, right, left, top
+    for (int n = 0; n <= 4; n++) {
+        struct desk d;
+        desk_open(&d);
+        desk_part(&d, "a#1", desk_path(&d, v, 4));
+        d.parts[0].avoid = avoid;
+        d.parts[0].avoid_count = n;
+        d.parts[0].tab_width = 2;
+        d.sheet.tab_every = 200;
+        desk_plan(&d);
+        cr_expect_eq(d.plan.tab_count > 0, n < 4, "%d avoided: %d tabs", n, d.plan.tab_count);
+        for (int i = 0; i < d.plan.tab_count; i++) {
+            struct kw_vec2 at = d.plan.tabs[i].at;
+            if (n >= 1) cr_expect_gt(at.y, 50.01);
+            if (n >= 2) cr_expect_lt(at.x, 449.99);
+            if (n >= 3) cr_expect_gt(at.x, 50.01);
+        }
+        kw_arena_free(&d.arena);
+    }
+}
+
 Test(cut_holding, a_travel_over_a_part_that_can_stand_up_has_a_stop_before_it) {
     struct desk d;
     struct kw_text t = {0};
