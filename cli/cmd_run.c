@@ -36,8 +36,7 @@ static enum kw_status go_on(struct cli_shop *s, const char *folder, const char *
                        "--from-part: expected SHEET:PART or SHEET:PIERCE, such as S1:14");
     enum kw_status status = kw_shop_read(&s->arena, folder, &s->shop, err);
     if (status != KW_OK) return status;
-    struct kw_backplot_words words =
-        kw_packet_words(&s->arena, &s->shop->table.controller);
+    struct kw_backplot_words words = kw_packet_words(&s->arena, &s->shop->table.controller);
     const char *sheet = kw_copy_text(&s->arena, from, (size_t)(colon - from));
     const char *whole = kw_format(&s->arena, "%s/runs/%s/sheets/%s.nc", folder, name, sheet);
     *path = kw_format(&s->arena, "%s/runs/%s/sheets/%s-from.nc", folder, name, sheet);

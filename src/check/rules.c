@@ -42,7 +42,8 @@ const struct kw_rule kw_rules[] = {
     // ---- cutting
     {"no-table", KW_STOP, 0, "", "the shop has a plasma table", "the shop has no plasma table",
      "describe it under `table:` in shop.yaml", FILE_SAYS, false},
-    {"no-cut-rule", KW_STOP, 0, "mm", "a row of cut rules for the very stock, or two about it where the shop mixes them",
+    {"no-cut-rule", KW_STOP, 0, "mm",
+     "a row of cut rules for the very stock, or two about it where the shop mixes them",
      "there is no cut rule for this sheet", "add one under `table: cut_rules:` in shop.yaml",
      FILE_SAYS, false},
     {"feed-over-table", KW_STOP, 0, "mm/s", "feed of the cut rule <= most_feed of the table",

@@ -63,8 +63,7 @@ static void check_feed(struct checking *c, const struct kw_examined *e,
     if (!(most > 0) || !(cut->feed > most * (1 + CLOSE))) return;
     struct kw_finding f = check_finding(c, "feed-over-table", e->part,
                                         check_place(cut->node, "feed"), cut->feed, most);
-    f.says = kw_format(c->arena,
-                       "%s is cut from %s at %s a minute, the table does no more than %s",
+    f.says = kw_format(c->arena, "%s is cut from %s at %s a minute, the table does no more than %s",
                        e->part->name, e->part->stock.text, check_length(c, cut->feed * 60),
                        check_length(c, most * 60));
     kw_find(c->findings, f);

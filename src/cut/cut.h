@@ -139,7 +139,8 @@ struct kw_cut_contour {
     double length;         ///< mm with the torch on, lead and overburn included
     bool slow;             ///< cut at the hole feed
     int tabs;              ///< that hold it
-    bool stop_before;      ///< the travel to it passes over a part that may stand up: stop and pull
+    bool stop_before;      ///< the travel to it passes over a part that may stand up, and no way
+                           ///< round is near: stop and pull
 };
 
 struct kw_cut_tab {    // metal left in a cut to hold the part
@@ -155,7 +156,7 @@ enum kw_cut_trouble {
     KW_CUT_NO_LEAD,     ///< no room for a lead-in that stays off every finished outline
     KW_CUT_TOO_NEAR, ///< two outlines, or an outline and the sheet's edge, nearer than half a kerf
     KW_CUT_START_MATTERS, ///< the outside begins on an edge to avoid: no other place is left
-    KW_CUT_NO_MARK,  ///< a mark outside the sheet or of no length: left out
+    KW_CUT_NO_MARK,       ///< a mark outside the sheet or of no length: left out
 };
 const char *kw_cut_trouble_name(enum kw_cut_trouble t); ///< "hole-closes", ...
 

@@ -81,9 +81,9 @@ static bool in_clamp(const struct cut_job *j, struct kw_vec2 p) {
     return false;
 }
 
-// An arc is looked at as chords, which it leaves by less than a hundredth of its radius. Half a kerf
-// off the own outline; off others so far that the torch is not over their kerf, which may be a gap
-// by then, if j->off_gaps.
+// An arc is looked at as chords, which it leaves by less than a hundredth of its radius. Half a
+// kerf off the own outline; off others so far that the torch is not over their kerf, which may be a
+// gap by then, if j->off_gaps.
 static bool lead_clear(const struct cut_job *j, const struct cut_loop *l, struct kw_vec2 pierce,
                        struct kw_vec2 start, double bulge) {
     double off = j->off_gaps ? 2 * j->half + GAP_SLACK : j->half;

@@ -4,8 +4,8 @@
 
 #include <math.h>
 
-static const char *const trouble_names[] = {"hole-closes", "slot-narrow", "hole-small",
-                                            "no-lead",     "too-near",    "start-matters", "no-mark"};
+static const char *const trouble_names[] = {"hole-closes", "slot-narrow",   "hole-small", "no-lead",
+                                            "too-near",    "start-matters", "no-mark"};
 
 const char *kw_cut_trouble_name(enum kw_cut_trouble t) {
     return trouble_names[t];
@@ -61,8 +61,9 @@ static void tell_starts(struct cut_job *j) {
         struct cut_loop *l = &j->loops[i];
         const struct cut_entry *e = &l->entries[l->chosen];
         if (l->hole >= 0 || !cut_edge_matters(j, l, e->segment)) continue;
-        cut_problem(j, (struct kw_cut_problem){
-                           .kind = KW_CUT_START_MATTERS, .part = l->part, .hole = -1, .at = e->start});
+        cut_problem(j,
+                    (struct kw_cut_problem){
+                        .kind = KW_CUT_START_MATTERS, .part = l->part, .hole = -1, .at = e->start});
     }
 }
 

@@ -201,7 +201,8 @@ static void write_contour(struct writer *w, const struct kw_cut_plan *plan,
     }
     if (c->stop_before) write_stop(w, "STOP - PULL PARTS THAT STAND UP");
     for (int k = 0; k < c->moves; k++) {
-        if (m[k].kind == KW_CUT_RAPID && k > 0) write_torch_off(w); // at a holding tab
+        bool burns = k > 0 && m[k - 1].kind != KW_CUT_RAPID;
+        if (m[k].kind == KW_CUT_RAPID && burns) write_torch_off(w); // at a holding tab
         if (m[k].kind > KW_CUT_PIERCE) write_lock(w, m[k].locked);
         if (m[k].kind == KW_CUT_PIERCE)
             write_pierce(w, plan, k + 1 < c->moves ? m[k + 1].feed : plan->rule.feed);

@@ -45,9 +45,7 @@ static const char *program_title(struct kw_arena *a, const struct kw_run_sheet *
 static enum kw_status write_program(struct writer *w, const struct kw_run_sheet *s) {
     struct kw_cut_controller c = kw_run_controller(w->week);
     struct kw_text text = {0};
-    kw_cut_program_text(&s->cut, &c,
-                        program_title(w->week->arena, s),
-                        &text);
+    kw_cut_program_text(&s->cut, &c, program_title(w->week->arena, s), &text);
     enum kw_status plot = write_backplot(w, s, &text);
     enum kw_status status = write_text(w, s->program, &text);
     return plot != KW_OK ? plot : status;

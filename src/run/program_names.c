@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
-// A program is named by its run and sheet, so that last week's S1 is not taken for this week's. What
-// the control can't hold is shortened.
+// A program is named by its run and sheet, so that last week's S1 is not taken for this week's.
+// What the control can't hold is shortened.
 #include "run/inside.h"
 
 #include <string.h>
 
 static void tell_shortened(struct kw_week *w, int count, const struct kw_run_sheet *first) {
     const struct kw_controller *c = &w->shop->table.controller;
-    struct kw_finding f = kw_rule_finding("program-name-short", NULL, NULL,
-                                          kw_place_of(c->node, "longest_name"));
+    struct kw_finding f =
+        kw_rule_finding("program-name-short", NULL, NULL, kw_place_of(c->node, "longest_name"));
     f.measured = (double)strlen(first->full_name);
     f.limit = c->longest_name;
     f.says = kw_format(w->arena,

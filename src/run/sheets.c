@@ -82,9 +82,9 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
     f.limit = p->limit;
     const char *says = kw_rule_named(rule[p->kind])->says;
     if (p->limit > 0)
-        f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s: %s against %s", make->part->name,
-                           says, run_length(w, p->at.x), run_length(w, p->at.y), frame,
-                           run_length(w, p->measured), run_length(w, p->limit));
+        f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s: %s against %s",
+                           make->part->name, says, run_length(w, p->at.x), run_length(w, p->at.y),
+                           frame, run_length(w, p->measured), run_length(w, p->limit));
     else
         f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s", make->part->name, says,
                            run_length(w, p->at.x), run_length(w, p->at.y), frame);

@@ -147,6 +147,10 @@ static const struct kw_field table_fields[] = {
     QUANTITY(kw_table, "tab_width", tab_width, LENGTH, .max = 20, DEFAULT("0 mm"),
              SAYS("Metal in each holding tab of parts that can tip; 0 leaves none. In 16 to 11 ga "
                   "1/16 to 3/32 in.")),
+    QUANTITY(
+        kw_table, "tabs_up_to", tabs_up_to, LENGTH, .max = 100, DEFAULT("1/8 in"),
+        SAYS("Thickest sheet whose parts are held by tabs; in thicker sheet the table stops so "
+             "that parts that tip are pulled.")),
     QUANTITY(kw_table, "tab_every", tab_every, LENGTH, ABOVE_ZERO_TO(5000), DEFAULT("8 in"),
              SAYS("Edge for each holding tab.")),
     QUANTITY(kw_table, "heat_gap", heat_gap, LENGTH, .max = 5000, DEFAULT("0 mm"),

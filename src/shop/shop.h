@@ -143,6 +143,7 @@ struct kw_table { ///< the plasma table
     double height_finding;       ///< s before each pierce
     double slats;                ///< mm from slat to slat; 0: not known, nothing tips
     double tab_width, tab_every; ///< holding tabs; width 0: none
+    double tabs_up_to;           ///< mm: thickest sheet with tabs
     double heat_gap;             ///< 0: heat is no matter
     double skeleton;             ///< mm between the cuts through what is left; 0: left whole
     int cut_off;                 ///< 1: the drop is cut off

@@ -10,7 +10,7 @@
 
 #define PROGRAM_MOST ((size_t)64 << 20)
 #define TOTALS_SLACK 0.005
-#define TAB_LEAST    0.8  ///< of its width, on a bent edge
+#define TAB_LEAST    0.8 ///< of its width, on a bent edge
 
 // --------------------------------------------------------------------------------------- burns
 

@@ -2,7 +2,6 @@
 // What does each burn cut? A listed line (a mark, a cut in scrap) from end to end, or one outline
 // at half a kerf, reached through scrap.
 #include "verify/program_judge.h"
-
 #include "verify/program_scene.h"
 
 #include <math.h>

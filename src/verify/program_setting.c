@@ -44,11 +44,11 @@ static void read_sheet(struct kw_arena *a, json_t *sheet, struct kw_cut_setting 
         const char *key;
         double *to;
     } numbers[] = {
-        {"cut_length", &t->cut_length},       {"feed", &t->feed},
-        {"hole_feed", &t->hole_feed},         {"hole_feed_below", &t->hole_feed_below},
-        {"corner_feed", &t->corner_feed},     {"zone", &t->zone},
-        {"pierce_delay", &t->pierce_delay},   {"pierce_height", &t->pierce_height},
-        {"cut_height", &t->cut_height},       {"travel_height", &t->travel_height},
+        {"cut_length", &t->cut_length},     {"feed", &t->feed},
+        {"hole_feed", &t->hole_feed},       {"hole_feed_below", &t->hole_feed_below},
+        {"corner_feed", &t->corner_feed},   {"zone", &t->zone},
+        {"pierce_delay", &t->pierce_delay}, {"pierce_height", &t->pierce_height},
+        {"cut_height", &t->cut_height},     {"travel_height", &t->travel_height},
     };
     json_t *controller = json_object_get(sheet, "controller");
     json_t *pierces = json_object_get(sheet, "pierces"), *table = json_object_get(sheet, "table");
@@ -274,8 +274,8 @@ static void judge_control(struct kw_judging *j, const struct kw_rs274_program *p
         const struct kw_rs274_move *m = &p->moves[i];
         const char *why = cuts(m) && !c.locked[i] ? must_lock(&c, i, small[m->burn]) : NULL;
         if (why)
-            kw_fault(j->verdict, "sheet %s: line %d: torch height is free %s", j->sheet->id, m->line,
-                     why);
+            kw_fault(j->verdict, "sheet %s: line %d: torch height is free %s", j->sheet->id,
+                     m->line, why);
         else if (m->burn < 0 && c.locked[i])
             kw_fault(j->verdict, "sheet %s: line %d: torch height is still locked on a travel",
                      j->sheet->id, m->line);

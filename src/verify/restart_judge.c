@@ -30,8 +30,8 @@ static bool same_number(double a, double b) {
 }
 
 static bool same_move(const struct kw_rs274_move *a, const struct kw_rs274_move *b, int skipped) {
-    bool same = a->motion == b->motion && same_number(a->feed, b->feed) &&
-                a->sweep == b->sweep && (a->burn < 0 ? b->burn < 0 : a->burn == b->burn + skipped);
+    bool same = a->motion == b->motion && same_number(a->feed, b->feed) && a->sweep == b->sweep &&
+                (a->burn < 0 ? b->burn < 0 : a->burn == b->burn + skipped);
     for (int k = 0; k < 2; k++)
         same = same && a->from[k] == b->from[k] && a->to[k] == b->to[k] &&
                a->centre[k] == b->centre[k] && same_number(a->height[k], b->height[k]);
@@ -66,14 +66,16 @@ enum kw_status kw_judge_restart(const char *whole, size_t whole_length, const ch
         if (q.burns == 0 || skipped < 0) why = "cuts nothing of the whole one";
         for (int b = 0; b < k && !why; b++)
             if (q.moves[b].motion != KW_RS274_RAPID) why = "does not travel to its first pierce";
-        if (!why && p.move_count - i != q.move_count - k) why = "has other moves than the whole one";
+        if (!why && p.move_count - i != q.move_count - k)
+            why = "has other moves than the whole one";
         for (; i < p.move_count && !why; i++, k++)
-            if (!same_move(&p.moves[i], &q.moves[k], skipped)) why = "moves otherwise than the whole one";
-        if (!why && !same_events(&p, &q, skipped)) why = "stops, waits or locks otherwise than the whole one";
+            if (!same_move(&p.moves[i], &q.moves[k], skipped))
+                why = "moves otherwise than the whole one";
+        if (!why && !same_events(&p, &q, skipped))
+            why = "stops, waits or locks otherwise than the whole one";
         if (!why && q.ends_burning) why = "ends with the torch on";
         if (why)
-            s = kw_fail(err, KW_JUDGE, (struct kw_place){0},
-                        "the program that goes on %s", why);
+            s = kw_fail(err, KW_JUDGE, (struct kw_place){0}, "the program that goes on %s", why);
     }
     kw_arena_free(&a);
     return s;

@@ -243,14 +243,13 @@ static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
         }
         kw_text_add(t, "]}");
     }
-    kw_text_addf(
-        t,
-        "],\"sheets\":[{\"id\":\"S\",\"material\":\"m\",\"thickness\":3,\"spacing\":3,"
-        "\"margin\":3,\"times\":1,\"program\":\"s.nc\",\"kerf\":%.9f,\"outline\":[[0,0,0],"
-        "[%.3f,0,0],[%.3f,%.3f,0],[0,%.3f,0]],\"pierces\":%d,\"cut_length\":%.6f,"
-        "\"drops\":[],\"placements\":[%s],",
-        c->rule.kerf, c->sheet.width, c->sheet.width, c->sheet.height, c->sheet.height,
-        plan->pierces, plan->cut_length, c->placements.s);
+    kw_text_addf(t,
+                 "],\"sheets\":[{\"id\":\"S\",\"material\":\"m\",\"thickness\":3,\"spacing\":3,"
+                 "\"margin\":3,\"times\":1,\"program\":\"s.nc\",\"kerf\":%.9f,\"outline\":[[0,0,0],"
+                 "[%.3f,0,0],[%.3f,%.3f,0],[0,%.3f,0]],\"pierces\":%d,\"cut_length\":%.6f,"
+                 "\"drops\":[],\"placements\":[%s],",
+                 c->rule.kerf, c->sheet.width, c->sheet.width, c->sheet.height, c->sheet.height,
+                 plan->pierces, plan->cut_length, c->placements.s);
     add_setting(c, plan, t);
     add_lines(t, "marks", c->marks, c->sheet.mark_count);
     add_lines(t, "scrap_cuts", plan->scrap, plan->scrap_count);
