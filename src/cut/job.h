@@ -54,7 +54,8 @@ struct cut_job {
     int loop_count;
     int *near; ///< outlines near the loop in hand; lead.c
     int near_count;
-    bool *bad; ///< by part: it can't be cut
+    bool off_gaps; ///< lead-ins keep off the kerfs of other outlines; lead.c
+    bool *bad;     ///< by part: it can't be cut
 };
 
 void cut_problem(struct cut_job *j, struct kw_cut_problem p);
@@ -95,8 +96,9 @@ void cut_find_stops(struct cut_job *j);
 void cut_zones(struct cut_job *j, int first_move, bool small);
 /// Moves the start of an entry `way` mm along its loop; lead.c.
 void cut_walk(const struct cut_loop *l, struct cut_entry *e, double way);
-/// Whether a start there is in an edge to avoid or near a corner; lead.c.
-bool cut_shunned(const struct cut_job *j, const struct cut_loop *l, int segment, double part);
+/// Whether the segment belongs to an edge to avoid; whether a place on it is near a corner; lead.c.
+bool cut_edge_matters(const struct cut_job *j, const struct cut_loop *l, int segment);
+bool cut_near_corner(const struct cut_job *j, const struct cut_loop *l, int segment, double part);
 /// Finds a pierce and lead-in for a start in the middle of a cut; in the line itself where there is
 /// no room; lead.c.
 void cut_lead_at(struct cut_job *j, const struct cut_loop *l, struct cut_entry *e);

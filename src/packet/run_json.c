@@ -185,10 +185,41 @@ static void controller(struct kw_json *j, const struct kw_week *w, const struct 
     for (int k = 0; k < 3; k++)
         if (words[k] && *words[k]) kw_json_text(j, words[k]);
     kw_json_close(j);
+    kw_json_key_text(j, "stop", c->stop && *c->stop ? c->stop : "M1");
+    if (*c->lock && *c->unlock) {
+        kw_json_key_text(j, "lock", c->lock);
+        kw_json_key_text(j, "unlock", c->unlock);
+    }
+    kw_json_key(j, "trace");
+    kw_json_truth(j, c->trace != 0);
     kw_json_close(j);
     kw_json_key_number(j, "feed", s->cut.rule.feed, FINE);
     kw_json_key_number(j, "hole_feed", s->cut.rule.hole_feed, FINE);
     kw_json_key_number(j, "hole_feed_below", s->cut.rule.hole_feed_below, FINE);
+    kw_json_key_number(j, "corner_feed", s->cut.rule.corner_feed, FINE);
+    kw_json_key_number(j, "zone", s->cut.rule.zone, FINE);
+    kw_json_key_number(j, "pierce_delay", s->cut.rule.pierce_delay, FINE);
+    kw_json_key_number(j, "pierce_height", s->cut.rule.pierce_height, FINE);
+    kw_json_key_number(j, "cut_height", s->cut.rule.cut_height, FINE);
+    if (c->height_by_program) kw_json_key_number(j, "travel_height", c->travel_height, FINE);
+    kw_json_key(j, "table");
+    kw_json_open_inline(j, '[');
+    kw_json_number(j, w->shop->table.length, FINE);
+    kw_json_number(j, w->shop->table.width, FINE);
+    kw_json_close(j);
+}
+
+// Pierces, counted from 1, before which the table stops for the operator.
+static void stops(struct kw_json *j, const struct kw_cut_plan *plan) {
+    kw_json_key(j, "stops");
+    kw_json_open_inline(j, '[');
+    for (int c = 0, pierces = 0; c < plan->contour_count; c++) {
+        const struct kw_cut_contour *k = &plan->contours[c];
+        if (k->stop_before) kw_json_number(j, pierces + 1, 0);
+        for (int m = 0; m < k->moves; m++)
+            pierces += plan->moves[k->first_move + m].kind == KW_CUT_PIERCE;
+    }
+    kw_json_close(j);
 }
 
 static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
@@ -225,6 +256,7 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         box_outline(j, 0, 0, s->width, s->height);
         kw_json_key_count(j, "times", s->times);
         kw_json_key_text(j, "program", s->program);
+        kw_json_key_text(j, "program_name", s->program_name);
         kw_json_key_number(j, "kerf", s->cut.kerf, FINE);
         kw_json_key_number(j, "spacing", s->spacing, FINE);
         kw_json_key_number(j, "margin", s->margin, FINE);
@@ -235,6 +267,7 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_number(j, "density", s->density, FINE);
         kw_json_key_number(j, "mass", s->mass, 3);
         controller(j, w, s);
+        stops(j, &s->cut);
         placements(j, w, s);
         sheet_lists(j, s);
         kw_json_close(j);

@@ -2,7 +2,6 @@
 // The packet's folder: built beside its place, judged, then exchanged in one step.
 #include "packet/packet.h"
 #include "packet/paper.h"
-#include "verify/verify.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -22,27 +21,12 @@ static enum kw_status write_text(struct writer *w, const char *name, struct kw_t
     return s;
 }
 
-// What the shop's own lines are, for the reader.
-static const char **own_lines(struct kw_arena *a, const struct kw_controller *c, int *count) {
-    const struct kw_items lists[] = {c->header, c->footer, c->at_pierce};
-    const char *const words[] = {c->lock, c->unlock, c->stop};
-    const char **v = NULL;
-    *count = 0;
-    for (int k = 0; k < 3; k++) {
-        for (int i = 0; i < lists[k].count; i++)
-            KW_PUSH(a, v, *count) = *KW_ITEM(const char *, lists[k], i);
-        if (words[k] && *words[k]) KW_PUSH(a, v, *count) = words[k];
-    }
-    return v;
-}
-
 // The picture that the judge's reader draws of the program.
 static enum kw_status write_backplot(struct writer *w, const struct kw_run_sheet *s,
                                      const struct kw_text *program) {
-    const struct kw_controller *c = &w->week->shop->table.controller;
-    struct kw_backplot_words words = {c->torch_on, c->torch_off, NULL, 0};
+    struct kw_backplot_words words =
+        kw_packet_words(w->week->arena, &w->week->shop->table.controller);
     struct kw_text out = {0};
-    words.lines = own_lines(w->week->arena, c, &words.line_count);
     enum kw_status status =
         kw_backplot(program->s, program->length, &words, s->width, s->height, &out, w->err);
     if (status == KW_OK)
@@ -52,12 +36,16 @@ static enum kw_status write_backplot(struct writer *w, const struct kw_run_sheet
     return KW_JUDGE;
 }
 
+static const char *program_title(struct kw_arena *a, const struct kw_run_sheet *s) {
+    bool whole = strcmp(s->program_name, s->full_name) == 0;
+    return kw_format(a, "%s %s%s%s", s->program_name, s->stock.text, whole ? "" : "  SHORT FOR ",
+                     whole ? "" : s->full_name);
+}
+
 static enum kw_status write_program(struct writer *w, const struct kw_run_sheet *s) {
     struct kw_cut_controller c = kw_run_controller(w->week);
     struct kw_text text = {0};
-    kw_cut_program_text(&s->cut, &c,
-                        kw_format(w->week->arena, "%s %s %s", w->week->name, s->id, s->stock.text),
-                        &text);
+    kw_cut_program_text(&s->cut, &c, program_title(w->week->arena, s), &text);
     enum kw_status plot = write_backplot(w, s, &text);
     enum kw_status status = write_text(w, s->program, &text);
     return plot != KW_OK ? plot : status;

@@ -63,8 +63,9 @@ struct kw_left_out {
 
 /// One layout of one sheet size, with its program.
 struct kw_run_sheet {
-    char id[16];         ///< "S1"
-    const char *program; ///< "sheets/S1.nc"; NULL when it can't be written
+    char id[16];                          ///< "S1"
+    const char *program;                  ///< "sheets/S1.nc"; NULL when it can't be written
+    const char *full_name, *program_name; ///< "week-48-S1", and what the control can hold of it
     struct kw_stock stock;
     const struct kw_rack_item *rack;
     const struct kw_cut_entry *rule;

@@ -46,8 +46,9 @@ void run_table_part(struct kw_week *w, const struct kw_make *make, struct kw_mov
                     struct kw_cut_part *part) {
     const struct kw_table *t = &w->shop->table;
     bool tips = can_tip(t, &part->region);
-    part->tab_width = tips ? t->tab_width : 0;
-    part->may_tip = tips && !(t->tab_width > 0);
+    bool tabs = t->tab_width > 0 && make->part->stock.thickness <= t->tabs_up_to + 1e-6;
+    part->tab_width = tips && tabs ? t->tab_width : 0;
+    part->may_tip = tips && !tabs;
     avoid_gauged(w, make, m, part);
 }
 

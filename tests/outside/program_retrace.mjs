@@ -191,6 +191,9 @@ function checkBurn(b, outlines, half, say) {
     if (!o) return say(`line ${b.line}: a burn that ends on no outline`);
     let first = 0;
     while (Math.abs(nearest(o.segments, b.moves[first].a) - half) > TOLERANCE) first++;
+    // An arc that runs in, split near its end, is on the line already a little before it ends.
+    const closes = (k) => b.moves.slice(k).some((m) => len(sub(m.b, b.moves[k].a)) <= TOLERANCE);
+    while (o.tabs.length === 0 && first < 6 && first + 1 < b.moves.length && !closes(first)) first++;
     if (first > 6) say(`line ${b.line}: ${first} moves before ${o.name}`);
     const around = b.moves.slice(first);
     for (const m of around) {

@@ -174,6 +174,8 @@ static void make_case(struct sheet_case *c, uint64_t seed, int nx, int ny) {
     c->rule = (struct kw_cut_rule){.kerf = between(c, 0.9, 2.4),
                                    .feed = 50,
                                    .pierce_delay = 0.5,
+                                   .pierce_height = 3.8,
+                                   .cut_height = 1.5,
                                    .lead_in = between(c, 2, 7),
                                    .hole_feed_below = 25.4,
                                    .overburn = kw_random(&c->seed) & 1 ? between(c, 0.5, 6) : 0,
@@ -201,6 +203,30 @@ static void add_lines(struct kw_text *t, const char *key, const struct kw_cut_li
     kw_text_add(t, "],");
 }
 
+static void add_setting(const struct sheet_case *c, const struct kw_cut_plan *plan,
+                        struct kw_text *t) {
+    const struct kw_cut_controller *k = &c->controller;
+    kw_text_addf(t,
+                 "\"controller\":{\"torch_on\":\"M3\",\"torch_off\":\"M5\",\"stop\":\"M1\",%s"
+                 "\"trace\":%s,\"lines\":[\"M50 P0\",\"M50 P1\",\"M1\"]},",
+                 k->lock ? "\"lock\":\"M50 P0\",\"unlock\":\"M50 P1\"," : "",
+                 k->trace ? "true" : "false");
+    kw_text_addf(t,
+                 "\"feed\":%.6f,\"hole_feed\":0.6,\"hole_feed_below\":%.6f,\"corner_feed\":%.6f,"
+                 "\"zone\":%.6f,\"pierce_delay\":%.6f,\"pierce_height\":%.6f,\"cut_height\":%.6f,"
+                 "\"travel_height\":%.6f,\"table\":[%.3f,%.3f],\"stops\":[",
+                 c->rule.feed, c->rule.hole_feed_below, c->rule.corner_feed, c->rule.zone,
+                 c->rule.pierce_delay, c->rule.pierce_height, c->rule.cut_height,
+                 k->moves_height ? k->travel_height : 0, c->sheet.width, c->sheet.height);
+    for (int i = 0, pierces = 0, stops = 0; i < plan->contour_count; i++) {
+        const struct kw_cut_contour *n = &plan->contours[i];
+        if (n->stop_before) kw_text_addf(t, "%s%d", stops++ ? "," : "", pierces + 1);
+        for (int m = 0; m < n->moves; m++)
+            pierces += plan->moves[n->first_move + m].kind == KW_CUT_PIERCE;
+    }
+    kw_text_add(t, "],");
+}
+
 static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
                      struct kw_text *t) {
     kw_text_add(t, "{\"blanks\":[");
@@ -217,16 +243,14 @@ static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
         }
         kw_text_add(t, "]}");
     }
-    kw_text_addf(
-        t,
-        "],\"sheets\":[{\"id\":\"S\",\"material\":\"m\",\"thickness\":3,\"spacing\":3,"
-        "\"margin\":3,\"times\":1,\"program\":\"s.nc\",\"kerf\":%.9f,\"outline\":[[0,0,0],"
-        "[%.3f,0,0],[%.3f,%.3f,0],[0,%.3f,0]],\"pierces\":%d,\"cut_length\":%.6f,"
-        "\"controller\":{\"torch_on\":\"M3\",\"torch_off\":\"M5\",\"lines\":[\"M50 P0\",\"M50 "
-        "P1\",\"M1\"]},\"feed\":%.6f,\"hole_feed\":0.6,\"hole_feed_below\":%.6f,"
-        "\"drops\":[],\"placements\":[%s],",
-        c->rule.kerf, c->sheet.width, c->sheet.width, c->sheet.height, c->sheet.height,
-        plan->pierces, plan->cut_length, c->rule.feed, c->rule.hole_feed_below, c->placements.s);
+    kw_text_addf(t,
+                 "],\"sheets\":[{\"id\":\"S\",\"material\":\"m\",\"thickness\":3,\"spacing\":3,"
+                 "\"margin\":3,\"times\":1,\"program\":\"s.nc\",\"kerf\":%.9f,\"outline\":[[0,0,0],"
+                 "[%.3f,0,0],[%.3f,%.3f,0],[0,%.3f,0]],\"pierces\":%d,\"cut_length\":%.6f,"
+                 "\"drops\":[],\"placements\":[%s],",
+                 c->rule.kerf, c->sheet.width, c->sheet.width, c->sheet.height, c->sheet.height,
+                 plan->pierces, plan->cut_length, c->placements.s);
+    add_setting(c, plan, t);
     add_lines(t, "marks", c->marks, c->sheet.mark_count);
     add_lines(t, "scrap_cuts", plan->scrap, plan->scrap_count);
     kw_text_add(t, "\"tabs\":[");
