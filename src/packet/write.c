@@ -163,7 +163,9 @@ static enum kw_status write_all(struct writer *w, const char *made_by) {
         if (s == KW_OK) s = write_map(w, &week->sheets[i]);
     }
     for (int i = 0; s == KW_OK && i < week->make_count; i++) {
-        if (week->makes[i].what->body) s = write_blank(w, &week->makes[i]);
+        const struct kw_make *m = &week->makes[i];
+        if (m->use != KW_MAKE_ORDERED && m->placed == 0) continue; // found no room
+        if (m->what->body) s = write_blank(w, m);
         if (s == KW_OK && week->makes[i].placed > 0) s = write_templates(w, &week->makes[i]);
     }
     if (s == KW_OK && kw_watch_stopped(w->watch)) return KW_STOPPED;
