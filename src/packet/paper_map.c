@@ -256,9 +256,11 @@ static void part_rows(struct paper *p, const struct kw_run_sheet *s, struct pape
     paper_restart_list(p, s, head, notes(p, s, t.y + 4) + 3);
 }
 
+// File and name; what the control can't hold whole, in both forms.
 static const char *shown_name(struct paper *p, const struct kw_run_sheet *s) {
-    if (strcmp(s->program_name, s->full_name) == 0) return s->full_name;
-    return kw_format(p->week->arena, "%s (for %s)", s->program_name, s->full_name);
+    bool whole = strcmp(s->program_name, s->full_name) == 0;
+    return kw_format(p->week->arena, "%s, named %s%s%s", strrchr(s->program, '/') + 1,
+                     s->program_name, whole ? "" : " for ", whole ? "" : s->full_name);
 }
 
 void paper_sheet_maps(struct paper *p) {
