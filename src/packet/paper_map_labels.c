@@ -12,8 +12,8 @@
 #define LINE_GAP  0.7
 #define EDGE      0.5 // mm kept clear about a label
 
-struct raster {                        // of one placed part
-    int sum[ROWS + 1][COLUMNS + 1];    ///< cells of metal left of and below
+struct raster {                     // of one placed part
+    int sum[ROWS + 1][COLUMNS + 1]; ///< cells of metal left of and below
     struct kw_box2 box;
 };
 
@@ -41,7 +41,8 @@ static bool find_room(const struct raster *r, double w, double h, struct kw_vec2
     double best = INFINITY;
     for (int y = 0; y + ch <= ROWS; y++) {
         for (int x = 0; x + cw <= COLUMNS; x++) {
-            int metal = r->sum[y + ch][x + cw] - r->sum[y][x + cw] - r->sum[y + ch][x] + r->sum[y][x];
+            int metal =
+                r->sum[y + ch][x + cw] - r->sum[y][x + cw] - r->sum[y + ch][x] + r->sum[y][x];
             double dx = ((x + cw / 2.0) / COLUMNS - 0.5) * size.x;
             double dy = ((y + ch / 2.0) / ROWS - 0.5) * size.y, off = dx * dx + dy * dy;
             if (metal < cw * ch || !(off < best)) continue;
@@ -76,8 +77,8 @@ static void draw_label(const struct kw_draw *d, const struct label *l, struct kw
     d->text(d->user, x, y, l->text, KW_CENTRE, true, angle, KW_BLACK, l->number);
     if (!l->name) return;
     double more = LINE_GAP + NAME_TEXT;
-    d->text(d->user, x + (upright ? more : 0), y + (upright ? 0 : more), NAME_TEXT, KW_CENTRE, false,
-            angle, KW_BLACK, l->name);
+    d->text(d->user, x + (upright ? more : 0), y + (upright ? 0 : more), NAME_TEXT, KW_CENTRE,
+            false, angle, KW_BLACK, l->name);
 }
 
 // Narrower than any label: a patch keeps it readable.
@@ -93,9 +94,12 @@ static void place_label(const struct kw_draw *d, const struct raster *r, struct 
                         const char *number, const char *with_job, const char *name,
                         double least_text) {
     const struct label tries[] = {
-        label_of(d, with_job, name, LARGEST),     label_of(d, with_job, NULL, LARGEST),
-        label_of(d, with_job, NULL, 2.8),         label_of(d, with_job, NULL, least_text),
-        label_of(d, number, NULL, fmax(2.4, least_text)), label_of(d, number, NULL, least_text),
+        label_of(d, with_job, name, LARGEST),
+        label_of(d, with_job, NULL, LARGEST),
+        label_of(d, with_job, NULL, 2.8),
+        label_of(d, with_job, NULL, least_text),
+        label_of(d, number, NULL, fmax(2.4, least_text)),
+        label_of(d, number, NULL, least_text),
     };
     const size_t count = sizeof tries / sizeof *tries;
     struct kw_vec2 at;

@@ -75,7 +75,8 @@ void paper_restart_list(struct paper *p, const struct kw_run_sheet *s, struct pa
         if (rows > room) rows = room;
         draw_heading(p, s, y);
         for (int i = 0; i < rows * COLUMNS && done < count; i++, done++)
-            draw_block(p, &v[done], PAPER_MARGIN + i / rows * wide, y + HEAD + ROW * (i % rows + 0.7));
+            draw_block(p, &v[done], PAPER_MARGIN + i / rows * wide,
+                       y + HEAD + ROW * (i % rows + 0.7));
         y = p->bottom;
     }
 }

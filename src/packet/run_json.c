@@ -232,6 +232,7 @@ static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
     kw_json_close(j);
     lines(j, "marks", s->marks, s->mark_count);
     lines(j, "scrap_cuts", s->cut.scrap, s->cut.scrap_count);
+    lines(j, "shared_cuts", s->cut.shared, s->cut.shared_count);
     kw_json_key(j, "drops");
     kw_json_open_inline(j, '[');
     for (int i = 0; i < s->drop_count; i++) {

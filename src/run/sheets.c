@@ -264,6 +264,7 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
         sheet.placements[i].part = g->makes[layout->placements[i].part];
         w->makes[sheet.placements[i].part].placed += layout->times;
     }
+    run_share_cuts(w, &sheet);
     enum kw_status s = cut_layout(w, o, &sheet, err);
     if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = sheet;
     return s;

@@ -95,7 +95,7 @@ function placedOutlines(run, sheet) {
             const name = `${p.part}#${p.copy} ${k === 0 ? 'outside' : `hole ${k}`}`;
             // Scrap on the right of the way round (outside counter-clockwise, holes clockwise), on
             // the left once mirrored.
-            list.push({ name, segments, side: m, burns: [], tabs: [], box: box(segments, sheet.kerf) });
+            list.push({ name, segments, side: m, burns: [], tabs: [], shared: [], box: box(segments, sheet.kerf) });
         });
     }
     return list;
@@ -193,7 +193,7 @@ function checkBurn(b, outlines, half, say) {
     while (Math.abs(nearest(o.segments, b.moves[first].a) - half) > TOLERANCE) first++;
     // An arc that runs in, split near its end, is on the line already a little before it ends.
     const closes = (k) => b.moves.slice(k).some((m) => len(sub(m.b, b.moves[k].a)) <= TOLERANCE);
-    while (o.tabs.length === 0 && first < 6 && first + 1 < b.moves.length && !closes(first)) first++;
+    while (o.tabs.length + o.shared.length === 0 && first < 6 && first + 1 < b.moves.length && !closes(first)) first++;
     if (first > 6) say(`line ${b.line}: ${first} moves before ${o.name}`);
     const around = b.moves.slice(first);
     for (const m of around) {
@@ -204,7 +204,7 @@ function checkBurn(b, outlines, half, say) {
                 return say(`line ${b.line}: ${off.toFixed(3)} mm off ${o.name} at ${q.map((v) => v.toFixed(2))}`);
         }
     }
-    if (o.tabs.length > 0) return o.burns.push({ around, length: 0, line: b.line });
+    if (o.tabs.length + o.shared.length > 0) return o.burns.push({ around, length: 0, line: b.line });
     // Closed: some move ends where the first began. What follows runs over the start again.
     let closing = around.length - 1;
     while (closing > 0 && len(sub(around[closing].b, around[0].a)) > TOLERANCE) closing--;
@@ -213,11 +213,11 @@ function checkBurn(b, outlines, half, say) {
     o.burns.push({ around: around.slice(0, closing + 1), length, line: b.line });
 }
 
-function checkOutline(o, half, say) {
-    const n = o.burns.length, most = o.tabs.length > 0 ? o.tabs.length + 1 : 1;
+function checkOutline(o, half, burns, say) {
+    const n = o.burns.length, most = o.tabs.length + o.shared.length + 1;
     if (n < 1 || n > most) return say(`${o.name} is cut ${n} times`);
     const around = o.burns.flatMap((b) => b.around), length = o.burns[0].length;
-    const wanted = o.tabs.length > 0 ? null : lengthAround(o, half);
+    const wanted = o.tabs.length + o.shared.length > 0 ? null : lengthAround(o, half);
     // Rounded to 0.0001 in, a centre moves by up to 0.0018 mm, a half circle's length by up to 0.006.
     if (wanted !== null && Math.abs(length - wanted) > TOLERANCE + 0.006 * around.length)
         say(`${o.name}: ${length.toFixed(3)} mm round, ${wanted.toFixed(3)} expected`);
@@ -228,7 +228,8 @@ function checkOutline(o, half, say) {
             const torch = [q[0] + o.side * d[1] * half, q[1] - o.side * d[0] * half];
             if (nearest(o.segments, torch) < half - 0.001) continue; // an inside corner
             if (o.tabs.some((t) => len(sub(q, t.at)) < t.width / 2 + 2 * half)) continue;
-            const off = nearest(around, torch);
+            const shared = o.shared.some((l) => distance(l, q) <= half + TOLERANCE);
+            const off = nearest(shared ? burns.flatMap((b) => b.moves) : around, torch);
             if (off > TOLERANCE)
                 return say(`${o.name} is missed by ${off.toFixed(3)} mm at ${q.map((v) => v.toFixed(2))}`);
         }
@@ -245,12 +246,21 @@ function checkSheet(folder, run, sheet) {
     for (const t of sheet.tabs || []) {
         outlines.reduce((best, o) => (nearest(o.segments, t.at) < nearest(best.segments, t.at) ? o : best)).tabs.push(t);
     }
+    // A cut that two parts share lies half a kerf from both outlines.
+    for (const l of (sheet.shared_cuts || []).map((v) => line(v.from, v.to))) {
+        const sides = outlines.filter((o) => [0.1, 0.5, 0.9].every((t) =>
+            Math.abs(nearest(o.segments, at(l, t)) - half) <= TOLERANCE));
+        if (sides.length !== 2) say(`a shared cut between ${sides.length} parts`);
+        sides.forEach((o) => o.shared.push(l));
+        const along = burns.filter((b) => b.moves.some((m) => distance(m, at(l, 0.5)) <= TOLERANCE));
+        if (along.length !== 1) say(`a shared cut is run along ${along.length} times`);
+    }
     if (burns.length !== sheet.pierces) say(`${burns.length} pierces, run.json says ${sheet.pierces}`);
     burns.filter((b) => !marks.includes(b)).forEach((b) => {
         if (b.moves.length === 0) say(`line ${b.line}: a burn without a move`);
         else checkBurn(b, outlines, half, say);
     });
-    outlines.forEach((o) => checkOutline(o, half, say));
+    outlines.forEach((o) => checkOutline(o, half, burns, say));
     console.log(`${sheet.program}: ${outlines.length} outlines, ${burns.length} burns, ` +
         (faults.length ? `${faults.length} FAULTS` : 'retraced within 0.01 mm'));
     faults.slice(0, 10).forEach((f) => console.log(`  ${f}`));
