@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// usage: node tests/outside/program_retrace.mjs PACKET_FOLDER
+// usage: node tests/outside/program_retrace.mjs PACKET_FOLDER [PACKET_FOLDER ...]
 // Reads each program of a packet with a general parser from npm, retraces its moves in arithmetic of
 // its own and holds them against the outlines that run.json places: every burn runs at half a kerf
 // from one outline within 0.01 mm and comes back to its start, every outline is run along once, and
@@ -267,18 +267,21 @@ function checkSheet(folder, run, sheet) {
     return faults.length === 0;
 }
 
-const folder = process.argv[2];
-if (!folder) {
-    console.error('usage: program_retrace.mjs PACKET_FOLDER');
+const folders = process.argv.slice(2);
+if (folders.length === 0) {
+    console.error('usage: program_retrace.mjs PACKET_FOLDER [PACKET_FOLDER ...]');
     process.exit(64);
 }
-const run = JSON.parse(fs.readFileSync(path.join(folder, 'run.json'), 'utf8'));
-const good = run.sheets.map((s) => {
-    try {
-        return checkSheet(folder, run, s);
-    } catch (e) {
-        console.log(`${s.program}: ${e.message}`);
-        return false;
-    }
+const good = folders.flatMap((folder) => {
+    const run = JSON.parse(fs.readFileSync(path.join(folder, 'run.json'), 'utf8'));
+    if (folders.length > 1) console.log(folder);
+    return run.sheets.map((s) => {
+        try {
+            return checkSheet(folder, run, s);
+        } catch (e) {
+            console.log(`${s.program}: ${e.message}`);
+            return false;
+        }
+    });
 });
-process.exit(good.length > 0 && good.every(Boolean) ? 0 : 1);
+process.exit(good.length >= folders.length && good.every(Boolean) ? 0 : 1);
