@@ -80,8 +80,11 @@ int cmd_run(const struct cli_args *args) {
         cli_free(&s);
         return run_from(args, name);
     }
-    struct kw_run_options options = {
-        .name = name, .date = date, .keep_going = args->keep_going, .watch = args->watch};
+    struct kw_run_options options = {.name = name,
+                                     .date = date,
+                                     .keep_going = args->keep_going,
+                                     .coupons = args->coupons,
+                                     .watch = args->watch};
     struct kw_week week;
     const char *path = NULL;
     enum kw_status status = cli_read(&s, cli_folder(args, 0), true, &err);

@@ -18,7 +18,7 @@ const struct cli_command cli_commands[] = {
     {"part", "[DIR] KIT/PART [--svg F] [--dxf F] [--glb F] [--stl F]",
      "one part: sizes to check with a tape, blank, bends, mass; its blank and body as files",
      cmd_part},
-    {"run", "[DIR] [--name N] [--date D] [--keep-going] [--from-part SHEET:PART]",
+    {"run", "[DIR] [--name N] [--date D] [--keep-going] [--coupons] [--from-part SHEET:PART]",
      "plan the week's orders and write the packet", cmd_run},
     {"quote", "[DIR] KIT [--count N]", "what a kit costs and what to ask for it", cmd_quote},
     {"learn", "[DIR] [FILE]", "what the measured coupons say of bend allowance and springback",
@@ -158,13 +158,14 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
             a->json = true;
         } else if (strcmp(s, "--keep-going") == 0) {
             a->keep_going = true;
+        } else if (strcmp(s, "--coupons") == 0) {
+            a->coupons = true;
         } else if (strcmp(s, "--page") == 0) {
             a->page = true;
         } else if (s[0] == '-' && s[1]) {
-            static const char *const known[] = {"--name", "--date",       "--dir",  "--count",
-                                                "--json", "--keep-going", "--page", "--svg",
-                                                "--dxf",  "--glb",        "--stl",  "--from-part",
-                                                NULL};
+            static const char *const known[] = {
+                "--name", "--date", "--dir", "--count", "--json", "--keep-going", "--coupons",
+                "--page", "--svg",  "--dxf", "--glb",   "--stl",  "--from-part",  NULL};
             const char *near = kw_nearest_word(s, known);
             return cli_usage("unknown option \"%s\"%s%s", s, near ? ", did you mean " : "",
                              near ? near : "");

@@ -345,6 +345,16 @@ const struct kw_rule kw_rules[] = {
      "there are not enough cartons", "buy cartons", FILE_SAYS, false},
     {"carton-two-people", KW_NOTE, 0, "kg", "gross mass <= press: one_person",
      "the carton is too heavy for one person", "two people lift it", PRACTICE, false},
+    // ---- out of the scrap
+    {"coupons-no-room", KW_NOTE, 0, "", "test pieces wanted <= test pieces that find room",
+     "test pieces find no room in what would be scrap",
+     "cut them from a drop, or wait for the next run", PRACTICE, false},
+    {"filler-costs-more", KW_NOTE, 0, "",
+     "value of a filler > its time on the table and its pierces",
+     "a filler is worth no more than cutting it costs",
+     "give it a higher value, or take it out of `fillers:`", PRACTICE, false},
+    {"filler-not-made", KW_NOTE, 0, "", "a filler is a flat sheet part that can be made",
+     "a filler is not cut", "name a flat part without bends", PRACTICE, false},
     // ---- signatures, overrides
     {"signed-for-older-form", KW_NOTE, 0, "", "the code signed for is the part's present code",
      "the risk was signed for an older form of the part", "look again, and sign with the new code",

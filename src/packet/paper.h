@@ -93,6 +93,7 @@ void paper_findings(struct paper *p);
 void paper_sheet_maps(struct paper *p);
 void paper_dimple_sheets(struct paper *p);
 void paper_bend_sheets(struct paper *p);
+void paper_coupons(struct paper *p);
 void paper_tube_sheets(struct paper *p);
 void paper_saw_lists(struct paper *p);
 void paper_end_cuts(struct paper *p);

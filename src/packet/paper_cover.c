@@ -121,6 +121,35 @@ static double sheets(struct paper *p, double y) {
     return t.y;
 }
 
+// What the rest of the sheets gave besides: test pieces, and parts that sell by themselves.
+static double from_scrap(struct paper *p, double y) {
+    static const struct paper_column c[] = {
+        {"piece", 76}, {"for", 50}, {">count", 20}, {">each", 20}, {">worth", 24}};
+    const struct kw_week *w = p->week;
+    struct paper_table t = table(p, c, 5, y);
+    int tests = 0, pieces = 0;
+    for (int i = 0; i < w->make_count; i++) {
+        pieces += w->makes[i].extra_placed;
+        tests += w->makes[i].use == KW_MAKE_COUPON ? w->makes[i].extra_placed : 0;
+    }
+    if (pieces == 0) return y;
+    section(p, &t, "Cut from what would be scrap");
+    paper_table_head(p, &t);
+    if (tests > 0) {
+        const char *row[] = {"test pieces", "measuring bends: see their form",
+                             kw_format(w->arena, "%d", tests), "", ""};
+        paper_table_row(p, &t, row);
+    }
+    for (int i = 0; i < w->make_count; i++) {
+        const struct kw_make *m = &w->makes[i];
+        if (m->extra_placed == 0 || m->use == KW_MAKE_COUPON) continue;
+        const char *row[] = {m->label, "stock, to sell", kw_format(w->arena, "%d", m->extra_placed),
+                             paper_money(p, m->value), paper_money(p, m->value * m->extra_placed)};
+        paper_table_row(p, &t, row);
+    }
+    return t.y;
+}
+
 static double buys(struct paper *p, double y) {
     static const struct paper_column c[] = {{"what", 86},    {">buy", 16},     {"", 26},
                                             {">needed", 20}, {">on hand", 20}, {">price", 22}};
@@ -193,6 +222,7 @@ void paper_cover(struct paper *p) {
     y = left_out(p, y);
     y = kits(p, y);
     y = sheets(p, y);
+    y = from_scrap(p, y);
     y = loads(p, y);
     y = buys(p, y);
     costs(p, y);

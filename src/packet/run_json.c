@@ -117,8 +117,10 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_text(j, "revision", m->part->revision);
         kw_json_key_text(j, "material", m->part->stock.text);
         kw_json_key_number(j, "thickness", m->part->stock.thickness, FINE);
-        kw_json_key_count(j, "count", m->needed + m->spare);
+        kw_json_key_count(j, "count", m->needed + m->spare + m->extra_placed);
         kw_json_key_count(j, "spare", m->spare);
+        if (m->extra_placed > 0) kw_json_key_count(j, "extra", m->extra_placed);
+        if (m->use == KW_MAKE_COUPON) kw_json_key_text(j, "use", "coupon");
         kw_json_key(j, "good_side");
         kw_json_truth(j, m->part->good_side != 0);
         kw_json_key(j, "outer");

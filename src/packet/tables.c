@@ -236,10 +236,27 @@ static void print_cartons(const struct kw_week *w, struct kw_text *out) {
     }
 }
 
+static void print_extras(const struct kw_week *w, struct kw_text *out) {
+    double worth = 0;
+    int coupons = 0, fillers = 0;
+    for (int i = 0; i < w->make_count; i++) {
+        const struct kw_make *m = &w->makes[i];
+        *(m->use == KW_MAKE_COUPON ? &coupons : &fillers) += m->extra_placed;
+        worth += m->value * m->extra_placed;
+    }
+    if (coupons > 0)
+        kw_text_addf(out, "scrap   %d test piece%s\n", coupons, coupons > 1 ? "s" : "");
+    char buf[KW_NUMBER_SIZE];
+    if (fillers > 0)
+        kw_text_addf(out, "scrap   %d filler%s, worth %s %s\n", fillers, fillers > 1 ? "s" : "",
+                     kw_fixed(buf, worth, 2), w->shop->currency);
+}
+
 void kw_packet_print_week(const struct kw_week *w, struct kw_text *out) {
     print_left_out(w, out);
     print_kits(w, out);
     print_sheets(w, out);
+    print_extras(w, out);
     print_saws(w, out);
     print_cartons(w, out);
     print_loads(w, out);

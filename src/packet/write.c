@@ -115,6 +115,7 @@ static void all_papers(struct paper *p) {
     paper_sheet_maps(p);
     paper_dimple_sheets(p);
     paper_bend_sheets(p);
+    paper_coupons(p);
     paper_tube_sheets(p);
     paper_saw_lists(p);
     paper_end_cuts(p);

@@ -58,8 +58,8 @@ static int pieces_needed(const struct kw_week *w, int kit, int part, enum kw_han
 
 // Cuts one blank by itself on an ample sheet: a hole that closes or a slot narrower than the kerf
 // is known before anything is nested.
-static enum kw_status try_cut(struct kw_week *w, struct kw_make *make, bool *ok,
-                              struct kw_error *err) {
+enum kw_status run_try_cut(struct kw_week *w, struct kw_make *make, bool *ok,
+                           struct kw_error *err) {
     const struct kw_cut_entry *entry = kw_shop_cut_rule(w->shop, &make->part->stock);
     kw_assert(entry); // check has made the part a stop otherwise
     struct kw_box2 box = kw_path_box(&make->blank.outer);
@@ -87,8 +87,8 @@ static enum kw_status try_cut(struct kw_week *w, struct kw_make *make, bool *ok,
     return KW_OK;
 }
 
-static struct kw_make make_row(struct kw_week *w, const struct kw_run_kit *row, int part,
-                               enum kw_hand hand) {
+struct kw_make run_make_row(struct kw_week *w, const struct kw_run_kit *row, int part,
+                            enum kw_hand hand) {
     struct kw_make m = {.kit = row->kit,
                         .part = KW_ITEM(struct kw_part, row->kit->parts, part),
                         .what = &row->parts[part],
@@ -116,9 +116,9 @@ static enum kw_status try_parts(struct kw_week *w, struct kw_run_kit *row, bool 
     for (int p = 0; p < row->part_count; p++) {
         bad[p] = !row->parts[p].makeable;
         if (bad[p] || !row->parts[p].body) continue;
-        struct kw_make m = make_row(w, row, p, KW_EACH);
+        struct kw_make m = run_make_row(w, row, p, KW_EACH);
         bool ok = true;
-        enum kw_status s = try_cut(w, &m, &ok, err);
+        enum kw_status s = run_try_cut(w, &m, &ok, err);
         if (s != KW_OK) return s;
         bad[p] = !ok;
     }
@@ -167,7 +167,7 @@ static enum kw_status demand_of_kit(struct kw_week *w, struct kw_run_kit *row, i
         const struct kw_part *part = KW_ITEM(struct kw_part, row->kit->parts, p);
         for (int h = 0; h < 3 && !bad[p]; h++) {
             if (!wants_hand(part, hands[h])) continue;
-            struct kw_make m = make_row(w, row, p, hands[h]);
+            struct kw_make m = run_make_row(w, row, p, hands[h]);
             m.needed = pieces_needed(w, kit, p, hands[h], !any_bad || keep_going, &m.due);
             m.spare = spare_blanks(m.what, m.needed);
             if (m.needed > 0) KW_PUSH(w->arena, w->makes, w->make_count) = m;

@@ -11,6 +11,20 @@
 enum kw_status run_demand(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
 /// Nests and torch plans of every sheet stock.
 enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
+/// Makes for what would be scrap: test pieces first, then fillers (scrap.c). KW_UNKNOWN with its
+/// place for a filler that is no part.
+enum kw_status run_scrap_makes(struct kw_week *w, const struct kw_run_options *o,
+                               struct kw_error *err);
+/// Adds to a layout what finds room of the extra pieces of makes[] (parallel to the job's parts),
+/// outside its drops and without moving anything.
+enum kw_status run_fill_scrap(struct kw_week *w, const struct kw_nest_job *job, const int *makes,
+                              const struct kw_nest_options *options, struct kw_nest_layout *layout,
+                              struct kw_error *err);
+/// The nicks that tell a coupon from its like.
+void run_coupon_nicks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
+                      struct kw_cut_line **marks, int *count);
+/// Test pieces that found no room: a note for each stock.
+void run_report_coupons(struct kw_week *w);
 /// Names of the sheets' programs as the control holds them, and a note where some are shortened.
 void run_program_names(struct kw_week *w);
 /// Saw lists of every stick stock.
@@ -21,6 +35,11 @@ void run_buys(struct kw_week *w);
 void run_loads(struct kw_week *w);
 void run_costs(struct kw_week *w);
 
+/// Cuts the blank of a make by itself: *ok false when it has no program.
+enum kw_status run_try_cut(struct kw_week *w, struct kw_make *make, bool *ok, struct kw_error *err);
+/// The make of one part in one hand, nothing wanted yet.
+struct kw_make run_make_row(struct kw_week *w, const struct kw_run_kit *row, int part,
+                            enum kw_hand hand);
 void run_leave_out(struct kw_week *w, const struct kw_kit *kit, const char *part, int count,
                    const char *why);
 /// The cut rule as the engine takes it.

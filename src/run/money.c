@@ -17,11 +17,21 @@ static int tube_bends(const struct kw_make *m) {
     return m->what->tube ? m->what->tube->count : 0;
 }
 
+// Test pieces of one stock and die are bent one after the other, from one set-up.
+static bool shares_setup(const struct kw_week *w, const struct kw_make *m) {
+    for (const struct kw_make *o = w->makes; m->use == KW_MAKE_COUPON && o < m; o++)
+        if (o->use == KW_MAKE_COUPON && o->placed > 0 && o->nicks_behind == m->nicks_behind &&
+            kw_stock_same(&o->part->stock, &m->part->stock))
+            return true;
+    return false;
+}
+
 // Seconds for all placed pieces of a make; set-up once a make.
 static double press_time(const struct kw_week *w, const struct kw_make *m) {
     int strokes = brake_strokes(m);
     if (strokes == 0 || m->placed == 0) return 0;
-    return w->shop->press.setup + w->shop->press.per_bend * strokes * m->placed;
+    double setup = shares_setup(w, m) ? 0 : w->shop->press.setup;
+    return setup + w->shop->press.per_bend * strokes * m->placed;
 }
 
 static double bender_time(const struct kw_week *w, const struct kw_make *m) {
@@ -190,8 +200,14 @@ void run_buys(struct kw_week *w) {
 
 // ------------------------------------------------------------------------------------------ cost
 
+// Pieces that the kits pay for. What comes out of the scrap pays nothing: the sheets are bought
+// either way.
+static int paid_for(const struct kw_make *m) {
+    return m->placed - m->extra_placed;
+}
+
 static double make_area(const struct kw_make *m) {
-    return kw_region_area(&m->blank) * m->placed;
+    return kw_region_area(&m->blank) * paid_for(m);
 }
 
 // Sheets of one stock as bought, less the drops by area.
@@ -261,14 +277,14 @@ static void add_make(const struct kw_week *w, int make, int per_kit, struct kw_c
     int good = m->placed < m->needed ? m->placed : m->needed;
     if (good == 0) return;
     const struct kw_rates *r = &w->shop->rates;
-    double table = m->cut_time * m->placed + table_setup_time(w, make);
+    double table = m->cut_time * paid_for(m) + table_setup_time(w, make);
     double press = press_time(w, m), bender = bender_time(w, m), saw = saw_time(w, m);
-    double attended = table_setup_time(w, make) + press + bender + saw + r->handle * m->placed;
+    double attended = table_setup_time(w, make) + press + bender + saw + r->handle * paid_for(m);
     double share = (double)per_kit / good;
     cost->material += make_material(w, make) * (1 + r->scrap) * share;
     cost->machine +=
         share * (table * r->table + press * r->press + bender * r->bender + saw * r->saw) / 3600;
-    cost->machine += share * pierces_cost(w, m) * m->placed;
+    cost->machine += share * pierces_cost(w, m) * paid_for(m);
     cost->labour += share * attended * r->labour / 3600;
 }
 

@@ -19,6 +19,13 @@
 #include "shop/shop.h"
 #include "stick/stick.h"
 
+/// What a piece is made for.
+enum kw_make_use {
+    KW_MAKE_ORDERED,
+    KW_MAKE_COUPON, ///< a test piece out of what would be scrap; its kit is the run's own
+    KW_MAKE_FILLER  ///< sold by itself, out of what would be scrap
+};
+
 /// One kind of piece to make: a part in one hand. Its index + 1 is the job number on the papers.
 struct kw_make {
     const struct kw_kit *kit;
@@ -28,10 +35,16 @@ struct kw_make {
     const char *label;      ///< "firewood-rack/foot", "firewood-rack/side left"
     int needed;             ///< for kits and spares ordered
     int spare;              ///< extra blanks for brake set-ups: 1, and 1 more in every 20
-    int placed;             ///< found room on sheets or sticks (of needed + spare)
+    int placed;             ///< found room on sheets or sticks (of needed + spare + extra)
     struct kw_region blank; ///< sheet parts: of this hand, blank frame
     double cut_time;        ///< s of torch for one, its share of travel included
     int due;                ///< earliest, yyyymmdd
+    enum kw_make_use use;   ///< not ordered: needed and spare are 0
+    int extra;              ///< most that may come out of what would be scrap, besides
+    int extra_placed;       ///< found room there (of `placed`)
+    double value;           ///< of one extra piece
+    int nicks;              ///< coupon: how many tell it from its like, on its front edge, or where
+    bool nicks_behind;      ///< its stock has coupons of another die, on its back edge
 };
 
 struct kw_run_kit {
@@ -144,6 +157,7 @@ struct kw_run_options {
     int date;
     bool keep_going; ///< make what can be made of a kit that has a stop; else leave the kit out
                      ///< whole
+    bool coupons;    ///< test pieces, whatever the shop file says
     uint64_t seed;
     long nest_steps; ///< 0: the usual budget
     const struct kw_watch *watch;

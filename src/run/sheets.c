@@ -164,6 +164,7 @@ static struct kw_cut_sheet cut_sheet(struct kw_week *w, struct kw_run_sheet *she
         parts[i].region = kw_region_moved(w->arena, &make->blank, m);
         run_table_part(w, make, m, &parts[i]);
         run_bend_marks(w, make, m, &marks, &mark_count);
+        if (make->use == KW_MAKE_COUPON) run_coupon_nicks(w, make, m, &marks, &mark_count);
     }
     sheet->marks = marks;
     sheet->mark_count = mark_count;
@@ -181,6 +182,10 @@ static void leave_out_sheet(struct kw_week *w, struct kw_run_sheet *sheet) {
     for (int i = 0; i < sheet->placement_count; i++) {
         struct kw_make *make = &w->makes[sheet->placements[i].part];
         make->placed -= sheet->times;
+        if (sheet->placements[i].copy > make->needed + make->spare) {
+            make->extra_placed -= sheet->times;
+            continue;
+        }
         run_leave_out(w, make->kit, make->part->name, sheet->times,
                       kw_format(w->arena, "sheet %s has no program", sheet->id));
     }
@@ -195,7 +200,7 @@ static void share_time(struct kw_week *w, const struct kw_run_sheet *sheet) {
         if (k->part < 0 || !(total > 0)) continue;
         struct kw_make *make = &w->makes[sheet->placements[k->part].part];
         double time = sheet->cut.cut_time * k->length / total * sheet->times;
-        make->cut_time += time / (make->needed + make->spare);
+        make->cut_time += time; // of all; of one when all sheets are planned
     }
 }
 
@@ -302,7 +307,8 @@ static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options 
     struct kw_nest nest;
     enum kw_status s = kw_nest(w->arena, &job, &options, &nest, err);
     for (int i = 0; s == KW_OK && i < nest.layout_count; i++) {
-        s = take_layout(w, o, g, &nest.layouts[i], err);
+        s = run_fill_scrap(w, &job, g->makes, &options, &nest.layouts[i], err);
+        if (s == KW_OK) s = take_layout(w, o, g, &nest.layouts[i], err);
     }
     for (int i = 0; s == KW_OK && i < nest.unplaced_count; i++) {
         report_unplaced(w, g, &nest.unplaced[i]);
@@ -325,11 +331,21 @@ static struct group *group_of(struct kw_week *w, struct group **groups, int *cou
     return &(*groups)[*count - 1];
 }
 
+// What is not ordered is no reason to cut a sheet of its stock.
+static bool has_group(const struct group *groups, int count, const struct kw_make *m) {
+    for (int i = 0; i < count; i++)
+        if (kw_stock_same(&groups[i].stock, &m->part->stock)) return true;
+    return false;
+}
+
 enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err) {
     struct group *groups = NULL;
     int count = 0;
+    enum kw_status scrap = run_scrap_makes(w, o, err);
+    if (scrap != KW_OK) return scrap;
     for (int i = 0; i < w->make_count; i++) {
         if (!run_is_sheet(&w->makes[i])) continue;
+        if (w->makes[i].use != KW_MAKE_ORDERED && !has_group(groups, count, &w->makes[i])) continue;
         struct group *g = group_of(w, &groups, &count, &w->makes[i].part->stock);
         KW_PUSH(w->arena, g->makes, g->make_count) = i;
     }
@@ -338,6 +354,9 @@ enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, str
         enum kw_status s = nest_group(w, o, &groups[i], err);
         if (s != KW_OK) return s;
     }
+    for (int i = 0; i < w->make_count; i++)
+        if (w->makes[i].placed > 0) w->makes[i].cut_time /= w->makes[i].placed;
+    run_report_coupons(w);
     run_program_names(w);
     return KW_OK;
 }

@@ -49,6 +49,7 @@ static void order_brake(struct kw_week *w) {
     for (int i = 0; i < w->make_count; i++) {
         const struct kw_brake_plan *plan = w->makes[i].what->brake;
         if (!plan || plan->step_count == 0 || w->makes[i].placed == 0) continue;
+        if (w->makes[i].use == KW_MAKE_COUPON) continue; // they have a form of their own
         plans[n] = plan;
         which[n++] = i;
     }

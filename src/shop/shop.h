@@ -156,6 +156,16 @@ struct kw_table { ///< the plasma table
 
 // ---------------------------------------------------------------------------------- press brake
 
+/// A small sellable part that is cut from what would be scrap.
+struct kw_filler {
+    const struct kw_node *node;
+    const char *part; ///< "firewood-rack/hook"
+    double value;     ///< what one is worth, shop's currency
+    int most;         ///< in one run
+};
+/// Whether runs add test pieces to the scrap.
+enum kw_coupon_wish { KW_COUPONS_NEVER, KW_COUPONS_WHEN_MISSING };
+
 struct kw_press_tool { ///< die or punch
     const struct kw_node *node;
     const char *name; ///< shelf number
@@ -327,7 +337,9 @@ struct kw_shop {
     struct kw_hours hours;
     struct kw_items hardware; ///< struct kw_hardware
     struct kw_layers layers;
-    struct kw_items rules; ///< struct kw_rule_override
+    struct kw_items rules;   ///< struct kw_rule_override
+    struct kw_items fillers; ///< struct kw_filler, the first preferred among equals
+    int coupons;             ///< enum kw_coupon_wish
     const char *file;
 };
 

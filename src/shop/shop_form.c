@@ -10,6 +10,7 @@ static const char *const unit_words[] = {"mm", "in", NULL};
 static const char *const family_words[] = {"steel",      "galvanised", "stainless", "aluminium",
                                            "galvanized", "aluminum",   NULL};
 static const char *const buy_words[] = {"never", "when-short", NULL};
+static const char *const coupon_words[] = {"never", "when-missing", NULL};
 static const char *const rule_words[] = {"k", "din-6935", "k-by-radius", NULL};
 
 static const struct kw_field material_fields[] = {
@@ -211,6 +212,19 @@ static const struct kw_form limit_form = {"rule",
                                           "The shop's own limit for one rule of the checks.",
                                           sizeof(struct kw_rule_override), limit_fields, NULL};
 
+static const struct kw_field filler_fields[] = {
+    TEXT(kw_filler, "part", part, REQUIRED, .example = "firewood-rack/hook",
+         SAYS("KIT/PART: a flat sheet part.")),
+    QUANTITY(kw_filler, "value", value, MONEY, REQUIRED, .max = 10000,
+             SAYS("What one is worth; it is cut only where that is more than cutting it costs.")),
+    COUNT(kw_filler, "most", most, .min = 1, .max = 10000, DEFAULT("20"),
+          SAYS("How many are wanted at most in one run.")),
+    {0},
+};
+static const struct kw_form filler_form = {
+    "filler", "A small part that sells by itself, cut from what would be scrap.",
+    sizeof(struct kw_filler), filler_fields, NULL};
+
 static const struct kw_field shop_fields[] = {
     TEXT(kw_shop, "shop", name, REQUIRED, .example = "Alder Lane Yard Works",
          SAYS("Name of the shop, for the papers.")),
@@ -245,6 +259,11 @@ static const struct kw_field shop_fields[] = {
          SAYS("Hours that each machine and the bench have in a week.")),
     LABELLED(kw_shop, "hardware", hardware, hardware_form,
              SAYS("Bought pieces by the name that kit files use.")),
+    FORMS(kw_shop, "fillers", fillers, filler_form,
+          SAYS("Small parts to cut from what would be scrap; they never cost a sheet or a drop.")),
+    WORD(kw_shop, "coupons", coupons, coupon_words, DEFAULT("never"),
+         SAYS("Whether runs cut test pieces from the scrap for a sheet and die that has fewer than "
+              "five measured ones.")),
     FORM(kw_shop, "layers", layers, layers_form, SAYS("Layer names of drawings.")),
     LABELLED(kw_shop, "rules", rules, limit_form,
              SAYS("Own limits for the checks, by the rule's name.")),

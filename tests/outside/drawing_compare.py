@@ -109,6 +109,7 @@ def faults_of(got, want, outer_is_exact):
         true = Polygon(want[k])
         if not abs(area - true.area) <= (BAND + SLACK) * true.length:
             faults.append(f"area {area:.4f} for {true.area:.4f}")
-        if not abs(length - true.length) <= 1e-3 * true.length + BAND:
+        # Cauchy: of convex outlines within the band, at most 2 pi times the band.
+        if not abs(length - true.length) <= 1e-3 * true.length + 2 * math.pi * BAND:
             faults.append(f"length {length:.4f} for {true.length:.4f}")
     return faults, worst

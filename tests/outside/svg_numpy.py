@@ -148,7 +148,9 @@ def wavy(rng):
         text, points, exact = any_wavy(rng)
         if Polygon(points).is_valid and np.abs(points).max() < 24:
             gaps = Polygon(points).buffer(-0.05)
-            if gaps.geom_type == "Polygon" and gaps.area > 20:  # nowhere thin
+            # Nowhere thin, and no spike thinner than the arcs' band (corners from 12 degrees stay).
+            whole = Polygon(points).buffer(-0.02).buffer(0.2)
+            if gaps.geom_type == "Polygon" and gaps.area > 20 and whole.covers(Polygon(points)):
                 return text, points, exact
 
 

@@ -471,6 +471,10 @@ static const char *const elsewhere[] = {
     "letter-stroke",
     "letter-web",
     "marks-by-hand",
+    // run_scrap.c
+    "coupons-no-room",
+    "filler-costs-more",
+    "filler-not-made",
     // check_assembly.c
     "assembly-count",
     "size-differs",
