@@ -16,8 +16,7 @@ static bool can_share(const struct cut_job *j, const struct cut_loop *l, int seg
     double before = l->segments[(segment + n - 1) % n].radius;
     double after = l->segments[(segment + 1) % n].radius;
     return before > 0 && before < 1.01 * j->half && after > 0 && after < 1.01 * j->half &&
-           kw_segment_length(l->segments[segment]) >= SHORTEST &&
-           !cut_edge_matters(j, l, segment);
+           kw_segment_length(l->segments[segment]) >= SHORTEST && !cut_edge_matters(j, l, segment);
 }
 
 // Stretches between two shared edges need one of their own.
@@ -77,8 +76,7 @@ int cut_stretches(const struct cut_job *j, const struct cut_loop *l, struct cut_
     if (first < 0) return 0;
     for (int i = first; i < first + n;) { // from one edge left out to the next
         int next = i + 1;
-        while (next < first + n &&
-               (l->partner[next % n] < 0 || j->done[l->partner[next % n]]))
+        while (next < first + n && (l->partner[next % n] < 0 || j->done[l->partner[next % n]]))
             next++;
         // The arcs about the corners of an edge left out belong to it.
         v[count] = (struct cut_stretch){.segment = (i + 2) % n};

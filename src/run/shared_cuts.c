@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Where the shop shares cuts: parts that the nest has laid in a row or column with equal straight
-// edges face to face are moved together to one kerf, when nothing else comes nearer than the spacing
-// by it. Not parts with tabs, nor edges that matter: the far side of a cut is not square.
+// edges face to face are moved together to one kerf, when nothing else comes nearer than the
+// spacing by it. Not parts with tabs, nor edges that matter: the far side of a cut is not square.
 #include "run/inside.h"
 
 #include <math.h>

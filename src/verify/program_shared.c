@@ -46,7 +46,8 @@ void kw_judge_place_shared(struct kw_judging *j) {
         const struct kw_run_mark *m = &j->sheet->shared_cuts[i];
         int sides[2];
         if (sides_of(j, m, sides) != 2) {
-            kw_fault(j->verdict, "sheet %s: the shared cut at (%.2f, %.2f) lies between no two parts",
+            kw_fault(j->verdict,
+                     "sheet %s: the shared cut at (%.2f, %.2f) lies between no two parts",
                      j->sheet->id, m->from[0], m->from[1]);
             continue;
         }

@@ -189,21 +189,26 @@ function findOwner(b, outlines, half) {
 function checkBurn(b, outlines, half, say) {
     const o = findOwner(b, outlines, half);
     if (!o) return say(`line ${b.line}: a burn that ends on no outline`);
-    let first = 0;
-    while (Math.abs(nearest(o.segments, b.moves[first].a) - half) > TOLERANCE) first++;
+    // The moves that follow the outline to the end; what comes before is the way through scrap.
+    const offLine = (m) => {
+        const n = Math.ceil(m.length / STEP);
+        for (let k = 0; k <= n; k++) {
+            const q = at(m, k / n), off = Math.abs(nearest(o.segments, q) - half);
+            if (off > TOLERANCE) return { off, q };
+        }
+        return null;
+    };
+    let first = b.moves.length;
+    while (first > 0 && !offLine(b.moves[first - 1])) first--;
+    if (first === b.moves.length) {
+        const { off, q } = offLine(b.moves[first - 1]);
+        return say(`line ${b.line}: ${off.toFixed(3)} mm off ${o.name} at ${q.map((v) => v.toFixed(2))}`);
+    }
     // An arc that runs in, split near its end, is on the line already a little before it ends.
     const closes = (k) => b.moves.slice(k).some((m) => len(sub(m.b, b.moves[k].a)) <= TOLERANCE);
     while (o.tabs.length + o.shared.length === 0 && first < 6 && first + 1 < b.moves.length && !closes(first)) first++;
     if (first > 6) say(`line ${b.line}: ${first} moves before ${o.name}`);
     const around = b.moves.slice(first);
-    for (const m of around) {
-        const n = Math.ceil(m.length / STEP);
-        for (let k = 0; k <= n; k++) {
-            const q = at(m, k / n), off = Math.abs(nearest(o.segments, q) - half);
-            if (off > TOLERANCE)
-                return say(`line ${b.line}: ${off.toFixed(3)} mm off ${o.name} at ${q.map((v) => v.toFixed(2))}`);
-        }
-    }
     if (o.tabs.length + o.shared.length > 0) return o.burns.push({ around, length: 0, line: b.line });
     // Closed: some move ends where the first began. What follows runs over the start again.
     let closing = around.length - 1;
