@@ -31,8 +31,9 @@ static void flip_right(struct raster *r, struct kw_vec2 a, struct kw_vec2 b) {
     for (int y = first; y < ROWS; y++) {
         double at = r->box.min.y + size.y * (y + 0.5) / ROWS;
         if (!(at < b.y)) return;
+        if (at < a.y) continue; // by rounding
         double x = a.x + (at - a.y) / (b.y - a.y) * (b.x - a.x);
-        int column = (int)fmax(ceil((x - r->box.min.x) / size.x * COLUMNS - 0.5), 0);
+        int column = (int)fmin(fmax(ceil((x - r->box.min.x) / size.x * COLUMNS - 0.5), 0), COLUMNS);
         if (column < COLUMNS) r->flips[y][column] ^= 1;
     }
 }
