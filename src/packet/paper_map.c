@@ -210,6 +210,13 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
                                     "The table stops before cut %s: pull parts that stand up, then "
                                     "go on.",
                                     stops));
+    if (s->rule->life > 0)
+        y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
+                          kw_format(w->arena,
+                                    "Uses %.0f %% of the life of a tip and electrode (%d of %d "
+                                    "pierces): change them first if less is left.",
+                                    100.0 * s->cut.pierces / s->rule->life, s->cut.pierces,
+                                    s->rule->life));
     y = paper_wrapped(
         p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3, false,
         kw_format(
@@ -237,7 +244,7 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
 }
 
 static double list_height(const struct kw_week *w, const struct kw_run_sheet *s) {
-    return 15 + LIST_ROW * job_count(w, s) + 17 + 6 * s->drop_count + paper_restart_height(s);
+    return 20 + LIST_ROW * job_count(w, s) + 17 + 6 * s->drop_count + paper_restart_height(s);
 }
 
 // The list of jobs from `y` on the page that is open.

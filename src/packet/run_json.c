@@ -133,6 +133,9 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
         bends(j, m);
         kw_json_key_number(j, "area", m->what->body->area, FINE);
         kw_json_key_number(j, "mass", m->what->mass, FINE);
+        kw_json_key_number(j, "cut_time", m->cut_time, 3);
+        kw_json_key_number(j, "cut_length", m->cut_length, 3);
+        kw_json_key_number(j, "pierces", m->pierces, 3);
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -264,6 +267,8 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_number(j, "cut_time", s->cut.cut_time, 3);
         kw_json_key_count(j, "pierces", s->cut.pierces);
         kw_json_key_number(j, "cut_length", s->cut.cut_length, 3);
+        if (s->rule->life > 0)
+            kw_json_key_number(j, "life_used", (double)s->cut.pierces / s->rule->life, FINE);
         kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
         kw_json_key_number(j, "density", s->density, FINE);
         kw_json_key_number(j, "mass", s->mass, 3);

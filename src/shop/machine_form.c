@@ -53,6 +53,8 @@ static const struct kw_field cut_fields[] = {
              SAYS("Current, for the sheet map.")),
     QUANTITY(kw_cut_entry, "cost_per_pierce", cost_per_pierce, MONEY, .max = 100, DEFAULT("0"),
              SAYS("Tips and electrodes used up by one pierce.")),
+    COUNT(kw_cut_entry, "life", life, .max = 100000, DEFAULT("0"),
+          SAYS("Pierces that a tip and electrode last, for the sheet map; 0: not known.")),
     {0},
 };
 static const struct kw_form cut_form = {"cut rule", "How one thickness of one material is cut.",

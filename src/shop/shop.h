@@ -110,6 +110,7 @@ struct kw_cut_entry { ///< one row of cut rules: a material, one thickness
     double zone;            ///< mm at corners and ends with height locked, default 1/4 in
     double amps;
     double cost_per_pierce; ///< consumables
+    int life;               ///< pierces that a set of consumables lasts; 0: not known
 };
 struct kw_controller {
     const struct kw_node *node;
