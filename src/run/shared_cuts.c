@@ -6,7 +6,8 @@
 
 #include <math.h>
 
-#define BESIDE 1.0   // mm more than the spacing: still neighbours
+#define BESIDE 12.0  // mm more than the spacing: still neighbours
+#define SLIP   15.0  // mm that a part may slip along the edge to lie flush
 #define EVEN   0.005 // mm: edges count as flush
 #define LEAST  25.0  // mm of edge that is worth it
 #define CLOSE  1e-6
@@ -60,13 +61,16 @@ static bool edge_on(const struct brick *b, int axis, double side, double *from, 
     return found == 1 && *to - *from >= LEAST;
 }
 
-// Equal straight edges face each other: a's upper one and b's lower one along the axis.
-static bool flush(const struct brick *a, const struct brick *b, int axis) {
+// Equal straight edges face each other: a's upper one and b's lower one along the axis. `slip`:
+// what b must move along them to lie flush.
+static bool faces(const struct brick *a, const struct brick *b, int axis, double *slip) {
     double from[2], to[2];
     if (a->part.tab_width > 0 || b->part.tab_width > 0) return false;
-    return edge_on(a, axis, high(a->box, axis), &from[0], &to[0]) &&
-           edge_on(b, axis, low(b->box, axis), &from[1], &to[1]) &&
-           fabs(from[0] - from[1]) < EVEN && fabs(to[0] - to[1]) < EVEN;
+    if (!edge_on(a, axis, high(a->box, axis), &from[0], &to[0]) ||
+        !edge_on(b, axis, low(b->box, axis), &from[1], &to[1]))
+        return false;
+    *slip = from[0] - from[1];
+    return fabs(*slip) <= SLIP && fabs(to[0] - to[1] - *slip) < EVEN;
 }
 
 static void move_path(struct kw_path *p, struct kw_vec2 way) {
@@ -76,8 +80,7 @@ static void move_path(struct kw_path *p, struct kw_vec2 way) {
     }
 }
 
-static void move_brick(struct brick *b, double by, int axis) {
-    struct kw_vec2 way = axis ? kw_v2(0, by) : kw_v2(by, 0);
+static void move_brick(struct brick *b, struct kw_vec2 way) {
     move_path(&b->part.region.outer, way);
     for (int h = 0; h < b->part.region.hole_count; h++)
         move_path(&b->part.region.holes[h], way);
@@ -94,38 +97,48 @@ static double gap_between(const struct kw_region *a, const struct kw_region *b) 
     return gap;
 }
 
+static double box_gap(struct kw_box2 a, struct kw_box2 b) {
+    double x = fmax(a.min.x - b.max.x, b.min.x - a.max.x);
+    return fmax(x, fmax(a.min.y - b.max.y, b.min.y - a.max.y));
+}
+
 // Whether brick i, where it is now, keeps the spacing to all but `beside`.
 static bool keeps_off(const struct brick *v, int count, int i, int beside, double spacing) {
     for (int k = 0; k < count; k++) {
         if (k == i || k == beside) continue;
-        double dx = fmax(v[i].box.min.x - v[k].box.max.x, v[k].box.min.x - v[i].box.max.x);
-        double dy = fmax(v[i].box.min.y - v[k].box.max.y, v[k].box.min.y - v[i].box.max.y);
-        if (fmax(dx, dy) >= spacing - CLOSE) continue;
+        if (box_gap(v[i].box, v[k].box) >= spacing - CLOSE) continue;
         if (gap_between(&v[i].part.region, &v[k].part.region) < spacing - CLOSE) return false;
     }
     return true;
 }
 
-// The brick that lies next behind i along the axis, -1 none.
-static int next_behind(const struct brick *v, int count, int i, int axis, double spacing) {
-    for (int k = 0; k < count; k++) {
-        double gap = low(v[k].box, axis) - high(v[i].box, axis);
-        bool beside = k != i && gap > 0 && gap < spacing + BESIDE;
-        bool free = v[k].across != !axis;
-        if (beside && free && flush(&v[i], &v[k], axis)) return k;
-    }
-    return -1;
+static bool on_sheet(const struct kw_run_sheet *s, struct kw_box2 b) {
+    return b.min.x >= s->margin - CLOSE && b.min.y >= s->margin - CLOSE &&
+           b.max.x <= s->width - s->margin + CLOSE && b.max.y <= s->height - s->margin + CLOSE;
 }
 
-// Draws k up to i; true when that is possible.
+static bool off_drops(const struct kw_run_sheet *s, struct kw_box2 b) {
+    for (int i = 0; i < s->drop_count; i++)
+        if (box_gap(s->drops[i], b) < s->spacing - CLOSE) return false;
+    return true;
+}
+
+// Draws brick k up to i; true when they face each other, k shares no other way and all else keeps
+// its spacing.
 static bool draw_up(struct kw_run_sheet *s, struct brick *v, int i, int k, int axis) {
-    double by = high(v[i].box, axis) + s->rule->kerf - low(v[k].box, axis);
-    move_brick(&v[k], by, axis);
-    if (!keeps_off(v, s->placement_count, k, i, s->spacing)) {
-        move_brick(&v[k], -by, axis);
+    double gap = low(v[k].box, axis) - high(v[i].box, axis), slip;
+    if (k == i || v[k].across >= 0 || !(gap > 0 && gap < s->spacing + BESIDE)) return false;
+    if (!faces(&v[i], &v[k], axis, &slip)) return false;
+    double by = s->rule->kerf - gap;
+    struct kw_vec2 way = axis ? kw_v2(slip, by) : kw_v2(by, slip);
+    move_brick(&v[k], way);
+    if (!on_sheet(s, v[k].box) || !off_drops(s, v[k].box) ||
+        !keeps_off(v, s->placement_count, k, i, s->spacing)) {
+        move_brick(&v[k], kw_scale2(way, -1));
         return false;
     }
-    *(axis ? &s->placements[k].y : &s->placements[k].x) += by;
+    s->placements[k].x += way.x;
+    s->placements[k].y += way.y;
     v[i].across = v[k].across = axis;
     return true;
 }
@@ -145,8 +158,11 @@ void run_share_cuts(struct kw_week *w, struct kw_run_sheet *s) {
         for (int i = 0; i < n; i++) {
             int a = order[i];
             if (v[a].across == !axis) continue;
-            int b = next_behind(v, n, a, axis, s->spacing);
-            shared += b >= 0 && draw_up(s, v, a, b, axis);
+            for (int b = 0; b < n; b++)
+                if (draw_up(s, v, a, b, axis)) {
+                    shared++;
+                    break;
+                }
         }
     }
     if (shared > 0) s->spacing = s->rule->kerf;
