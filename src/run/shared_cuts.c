@@ -54,7 +54,10 @@ static bool edge_on(const struct brick *b, int axis, double side, double *from, 
         double a = axis ? s.a.y : s.a.x, z = axis ? s.b.y : s.b.x;
         double u = axis ? s.a.x : s.a.y, v = axis ? s.b.x : s.b.y;
         if (fabs(a - side) > EVEN || fabs(z - side) > EVEN) continue;
-        if (found++ > 0 || s.radius > 0 || matters(&b->part, p->v[i].tag)) return false;
+        int n = kw_path_segments(p);
+        bool round = s.radius > 0 || kw_path_segment(p, (i + 1) % n).radius > 0 ||
+                     kw_path_segment(p, (i + n - 1) % n).radius > 0; // corners must be sharp
+        if (found++ > 0 || round || matters(&b->part, p->v[i].tag)) return false;
         *from = fmin(u, v);
         *to = fmax(u, v);
     }
