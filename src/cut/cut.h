@@ -103,7 +103,9 @@ struct kw_cut_sheet {
     const struct kw_cut_line *scrap; ///< cuts of what is left, after all parts: a drop's edge, a
                                      ///< skeleton cut up; only where they keep off every outline
     int scrap_count;
-    double tab_every; ///< mm of edge for each holding tab; 0: 8 in (common practice)
+    bool share_straight; ///< parts without tabs a kerf apart along equal straight edges that may be
+                         ///< cut anywhere share the cut there
+    double tab_every;    ///< mm of edge for each holding tab; 0: 8 in (common practice)
     double heat_gap; ///< mm: no three parts after another whose middles are nearer than this to the
                      ///< one before, while others are left; 0: heat is no matter
 };
@@ -182,6 +184,8 @@ struct kw_cut_plan {
     int contour_count;
     struct kw_cut_line *scrap; ///< as cut
     int scrap_count;
+    struct kw_cut_line *shared; ///< middles of cuts between two parts, edge to edge
+    int shared_count;
     double width, height;  ///< of the sheet
     struct kw_box2 around; ///< all parts
     struct kw_cut_tab *tabs;

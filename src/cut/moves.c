@@ -175,8 +175,34 @@ static void follow_with_tabs(struct builder *b, const struct cut_loop *l, double
 
 // ---------------------------------------------------------------------------------------- contours
 
+// All but the edges that are left to partners.
+static void open_moves(struct cut_job *j, const struct cut_loop *l, const struct cut_stretch *v,
+                       int count, struct kw_vec2 *at) {
+    struct builder b;
+    for (int i = 0; i < count; i++) {
+        struct cut_entry e = {.segment = v[i].segment, .start = l->segments[v[i].segment].a};
+        cut_lead_at(j, l, &e);
+        if (i == 0) {
+            b = begin(j, l->part, l->hole, *at, e.pierce);
+            b.c.start = e.start;
+        } else {
+            pierce_at(&b, e.pierce);
+        }
+        add_move(&b, KW_CUT_LEAD, kw_segment_make(b.at, e.start, e.bulge), j->rule->feed);
+        follow(&b, l, &e, v[i].length, j->rule->feed, false);
+    }
+    finish(&b, at);
+}
+
 void cut_loop_moves(struct cut_job *j, const struct cut_loop *l, struct kw_vec2 *at) {
     const struct kw_cut_rule *r = j->rule;
+    struct cut_stretch *stretches =
+        KW_NEW_ARRAY(j->scratch, struct cut_stretch, kw_path_segments(&l->line));
+    int open = cut_stretches(j, l, stretches);
+    if (open > 0) {
+        open_moves(j, l, stretches, open, at);
+        return;
+    }
     const struct cut_entry *e = &l->entries[l->chosen];
     double slow = r->hole_feed > 0 ? r->hole_feed : CUT_HOLE_FEED;
     double feed = r->feed * (l->slow ? slow : 1);

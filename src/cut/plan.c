@@ -97,8 +97,11 @@ static enum kw_status run_job(struct cut_job *j, struct kw_error *err) {
     if (kw_watch_stopped(j->options->watch))
         return kw_fail(err, KW_STOPPED, (struct kw_place){0}, "stopped while planning the cuts");
     tell_starts(j);
-    for (int i = 0; i < count; i++)
+    cut_find_shared(j);
+    for (int i = 0; i < count; i++) {
         cut_loop_moves(j, &j->loops[order[i]], &at);
+        j->done[order[i]] = true;
+    }
     cut_find_scrap(j);
     cut_scrap_moves(j, &at);
     cut_find_stops(j);

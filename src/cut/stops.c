@@ -126,7 +126,8 @@ static bool clear_at(const struct cut_job *j, struct kw_vec2 p) {
     struct kw_box2 at = {p, p};
     for (int i = 0; i < j->plan->tab_count; i++) { // a tab keeps its root in the scrap
         const struct kw_cut_tab *t = &j->plan->tabs[i];
-        if (kw_length2(kw_sub2(p, t->at)) < t->width + 4 * j->half) return false;
+        double x = p.x - t->at.x, y = p.y - t->at.y, off = t->width + 4 * j->half;
+        if (x * x + y * y < off * off) return false;
     }
     for (int i = 0; i < j->outline_count; i++) {
         const struct cut_outline *o = &j->outlines[i];

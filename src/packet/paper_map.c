@@ -71,6 +71,16 @@ static void draw_scrap_cuts(const struct kw_draw *d, const struct kw_run_sheet *
     }
 }
 
+static void draw_shared(const struct kw_draw *d, const struct kw_run_sheet *s,
+                        struct kw_view view) {
+    struct kw_pen pen = {.width = 1.1, .colour = KW_GREY(0.35)};
+    for (int i = 0; i < s->cut.shared_count; i++) {
+        struct kw_vec2 a = kw_view_point(view, s->cut.shared[i].from);
+        struct kw_vec2 b = kw_view_point(view, s->cut.shared[i].to);
+        kw_draw_line(d, a.x, a.y, b.x, b.y, pen);
+    }
+}
+
 // Where the table stops so that parts can be pulled: at the travel's beginning.
 static void draw_stops(const struct kw_draw *d, const struct kw_run_sheet *s, struct kw_view view) {
     struct kw_pen ring = {.width = 0.6, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
@@ -94,6 +104,7 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
     draw_parts(d, scratch, week, s, view);
     draw_drops(d, scratch, s, view, 4);
     draw_scrap_cuts(d, s, view);
+    draw_shared(d, s, view);
     draw_moves(d, s, view);
     draw_tabs(d, s, view);
     draw_stops(d, s, view);
@@ -199,14 +210,23 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
                                     "The table stops before cut %s: pull parts that stand up, then "
                                     "go on.",
                                     stops));
+    if (s->rule->life > 0)
+        y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
+                          kw_format(w->arena,
+                                    "Uses %.0f %% of the life of a tip and electrode (%d of %d "
+                                    "pierces): change them first if less is left.",
+                                    100.0 * s->cut.pierces / s->rule->life, s->cut.pierces,
+                                    s->rule->life));
     y = paper_wrapped(
         p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3, false,
         kw_format(
             w->arena,
             "Tolerances: ISO 9013 class 2. Numbers on the map: order of the outlines, job (J); "
-            "holes come before their outline, nicks at bend ends before all.%s%s%s",
+            "holes come before their outline, nicks at bend ends before all.%s%s%s%s",
             s->cut.tab_count > 0 ? " Crosses on an outline are holding tabs." : "",
             s->cut.scrap_count > 0 ? " Broad dashes are cuts in scrap, last of all." : "",
+            s->cut.shared_count > 0 ? " Broad grey lines are one cut for the parts on both sides."
+                                    : "",
             w->shop->table.controller.trace
                 ? " The program first goes to the two ends of the lower "
                   "edge to square the sheet, then round the nest, torch "
@@ -224,7 +244,7 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
 }
 
 static double list_height(const struct kw_week *w, const struct kw_run_sheet *s) {
-    return 15 + LIST_ROW * job_count(w, s) + 17 + 6 * s->drop_count + paper_restart_height(s);
+    return 20 + LIST_ROW * job_count(w, s) + 17 + 6 * s->drop_count + paper_restart_height(s);
 }
 
 // The list of jobs from `y` on the page that is open.
@@ -256,9 +276,11 @@ static void part_rows(struct paper *p, const struct kw_run_sheet *s, struct pape
     paper_restart_list(p, s, head, notes(p, s, t.y + 4) + 3);
 }
 
+// File and name; what the control can't hold whole, in both forms.
 static const char *shown_name(struct paper *p, const struct kw_run_sheet *s) {
-    if (strcmp(s->program_name, s->full_name) == 0) return s->full_name;
-    return kw_format(p->week->arena, "%s (for %s)", s->program_name, s->full_name);
+    bool whole = strcmp(s->program_name, s->full_name) == 0;
+    return kw_format(p->week->arena, "%s, named %s%s%s", strrchr(s->program, '/') + 1,
+                     s->program_name, whole ? "" : " for ", whole ? "" : s->full_name);
 }
 
 void paper_sheet_maps(struct paper *p) {

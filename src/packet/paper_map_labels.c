@@ -7,28 +7,60 @@
 
 #define COLUMNS   64 // of the raster in which metal is looked for
 #define ROWS      48
+#define CHORD     0.2 // radians of an arc
 #define LARGEST   3.4 // mm of paper
 #define NAME_TEXT 2.4
 #define LINE_GAP  0.7
 #define EDGE      0.5 // mm kept clear about a label
 
-struct raster {                     // of one placed part
-    int sum[ROWS + 1][COLUMNS + 1]; ///< cells of metal left of and below
+struct raster { // of one placed part
     struct kw_box2 box;
+    bool flips[ROWS][COLUMNS];
+    int sum[ROWS + 1][COLUMNS + 1]; ///< cells of metal left of and below
 };
 
-static void fill_raster(struct raster *r, const struct kw_region *region) {
-    r->box = kw_path_box(&region->outer);
+// A chord flips all cells of the rows that it crosses, right of it (even-odd).
+static void flip_right(struct raster *r, struct kw_vec2 a, struct kw_vec2 b) {
     struct kw_vec2 size = kw_sub2(r->box.max, r->box.min);
-    for (int y = 0; y <= ROWS; y++)
-        r->sum[y][0] = 0;
-    for (int x = 0; x <= COLUMNS; x++)
-        r->sum[0][x] = 0;
+    if (a.y > b.y) {
+        struct kw_vec2 c = a;
+        a = b;
+        b = c;
+    }
+    int first = (int)fmax(ceil((a.y - r->box.min.y) / size.y * ROWS - 0.5), 0);
+    for (int y = first; y < ROWS; y++) {
+        double at = r->box.min.y + size.y * (y + 0.5) / ROWS;
+        if (!(at < b.y)) return;
+        if (at < a.y) continue; // by rounding
+        double x = a.x + (at - a.y) / (b.y - a.y) * (b.x - a.x);
+        int column = (int)fmin(fmax(ceil((x - r->box.min.x) / size.x * COLUMNS - 0.5), 0), COLUMNS);
+        if (column < COLUMNS) r->flips[y][column] ^= 1;
+    }
+}
+
+static void flip_path(struct raster *r, const struct kw_path *p) {
+    for (int i = 0; i < kw_path_segments(p); i++) {
+        struct kw_segment s = kw_path_segment(p, i);
+        int n = s.radius > 0 ? (int)ceil(fabs(s.sweep) / CHORD) : 1;
+        struct kw_vec2 from = s.a;
+        for (int k = 1; k <= n; k++) {
+            struct kw_vec2 to = k < n ? kw_segment_point(s, (double)k / n) : s.b;
+            flip_right(r, from, to);
+            from = to;
+        }
+    }
+}
+
+static void fill_raster(struct raster *r, const struct kw_region *region) {
+    *r = (struct raster){.box = kw_path_box(&region->outer)};
+    flip_path(r, &region->outer);
+    for (int h = 0; h < region->hole_count; h++)
+        flip_path(r, &region->holes[h]);
     for (int y = 0; y < ROWS; y++) {
+        bool metal = false;
         for (int x = 0, row = 0; x < COLUMNS; x++) {
-            struct kw_vec2 at = {r->box.min.x + size.x * (x + 0.5) / COLUMNS,
-                                 r->box.min.y + size.y * (y + 0.5) / ROWS};
-            row += kw_region_contains(region, at);
+            metal = metal != r->flips[y][x];
+            row += metal;
             r->sum[y + 1][x + 1] = r->sum[y][x + 1] + row;
         }
     }

@@ -161,6 +161,9 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
         edges(j, m);
         kw_json_key_number(j, "area", m->what->body->area, FINE);
         kw_json_key_number(j, "mass", m->what->mass, FINE);
+        kw_json_key_number(j, "cut_time", m->cut_time, 3);
+        kw_json_key_number(j, "cut_length", m->cut_length, 3);
+        kw_json_key_number(j, "pierces", m->pierces, 3);
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -262,6 +265,7 @@ static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
     kw_json_close(j);
     lines(j, "marks", s->marks, s->mark_count);
     lines(j, "scrap_cuts", s->cut.scrap, s->cut.scrap_count);
+    lines(j, "shared_cuts", s->cut.shared, s->cut.shared_count);
     kw_json_key(j, "drops");
     kw_json_open_inline(j, '[');
     for (int i = 0; i < s->drop_count; i++) {
@@ -291,6 +295,8 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_number(j, "cut_time", s->cut.cut_time, 3);
         kw_json_key_count(j, "pierces", s->cut.pierces);
         kw_json_key_number(j, "cut_length", s->cut.cut_length, 3);
+        if (s->rule->life > 0)
+            kw_json_key_number(j, "life_used", (double)s->cut.pierces / s->rule->life, FINE);
         kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
         kw_json_key_number(j, "density", s->density, FINE);
         kw_json_key_number(j, "mass", s->mass, 3);

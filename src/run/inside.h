@@ -50,6 +50,9 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
 /// Holding tabs, tipping and edges to avoid of a part that lies at `m`; table_work.c.
 void run_table_part(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
                     struct kw_cut_part *part);
+/// Moves neighbours of a sheet together to share cuts where the shop does; its spacing is then one
+/// kerf; shared_cuts.c.
+void run_share_cuts(struct kw_week *w, struct kw_run_sheet *s);
 /// Clamps, cuts in scrap and heat of a sheet; table_work.c.
 void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_cut_sheet *out);
 /// Nicks at the ends of the bend lines of a make, in the blank's frame, moved by `m`; appended.

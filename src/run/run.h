@@ -32,19 +32,20 @@ struct kw_make {
     const struct kw_part *part;
     const struct kw_examined *what;
     enum kw_hand hand;
-    const char *label;      ///< "firewood-rack/foot", "firewood-rack/side left"
-    int needed;             ///< for kits and spares ordered
-    int spare;              ///< extra blanks for brake set-ups: 1, and 1 more in every 20
-    int placed;             ///< found room on sheets or sticks (of needed + spare + extra)
-    struct kw_region blank; ///< sheet parts: of this hand, blank frame
-    double cut_time;        ///< s of torch for one, its share of travel included
-    int due;                ///< earliest, yyyymmdd
-    enum kw_make_use use;   ///< not ordered: needed and spare are 0
-    int extra;              ///< most that may come out of what would be scrap, besides
-    int extra_placed;       ///< found room there (of `placed`)
-    double value;           ///< of one extra piece
-    int nicks;              ///< coupon: how many tell it from its like, on its front edge, or where
-    bool nicks_behind;      ///< its stock has coupons of another die, on its back edge
+    const char *label;          ///< "firewood-rack/foot", "firewood-rack/side left"
+    int needed;                 ///< for kits and spares ordered
+    int spare;                  ///< extra blanks for brake set-ups: 1, and 1 more in every 20
+    int placed;                 ///< found room on sheets or sticks (of needed + spare + extra)
+    struct kw_region blank;     ///< sheet parts: of this hand, blank frame
+    double cut_time;            ///< s of torch for one, its share of travel included
+    double pierces, cut_length; ///< for one, tabs and its share of marks included; mm
+    int due;                    ///< earliest, yyyymmdd
+    enum kw_make_use use;       ///< not ordered: needed and spare are 0
+    int extra;                  ///< most that may come out of what would be scrap, besides
+    int extra_placed;           ///< found room there (of `placed`)
+    double value;               ///< of one extra piece
+    int nicks;         ///< coupon: how many tell it from its like, on its front edge, or where
+    bool nicks_behind; ///< its stock has coupons of another die, on its back edge
 };
 
 struct kw_run_kit {

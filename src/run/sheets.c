@@ -191,16 +191,33 @@ static void leave_out_sheet(struct kw_week *w, struct kw_run_sheet *sheet) {
     }
 }
 
-static void share_time(struct kw_week *w, const struct kw_run_sheet *sheet) {
-    double total = 0;
-    for (int c = 0; c < sheet->cut.contour_count; c++)
-        total += sheet->cut.contours[c].length;
-    for (int c = 0; c < sheet->cut.contour_count; c++) {
-        const struct kw_cut_contour *k = &sheet->cut.contours[c];
-        if (k->part < 0 || !(total > 0)) continue;
+static int pierces_of(const struct kw_cut_plan *plan, const struct kw_cut_contour *c) {
+    int n = 0;
+    for (int m = 0; m < c->moves; m++)
+        n += plan->moves[c->first_move + m].kind == KW_CUT_PIERCE;
+    return n;
+}
+
+// Time, way and pierces of the makes on the sheet. What belongs to none (travel, marks, cuts in
+// scrap) is shared: time and way by the length of the cuts, pierces by their number.
+static void share_sheet(struct kw_week *w, const struct kw_run_sheet *sheet) {
+    const struct kw_cut_plan *plan = &sheet->cut;
+    double length = 0, pierces = 0;
+    for (int c = 0; c < plan->contour_count; c++) {
+        const struct kw_cut_contour *k = &plan->contours[c];
+        if (k->part < 0) continue;
+        length += k->length;
+        pierces += pierces_of(plan, k);
+    }
+    for (int c = 0; c < plan->contour_count; c++) {
+        const struct kw_cut_contour *k = &plan->contours[c];
+        if (k->part < 0 || !(length > 0)) continue;
         struct kw_make *make = &w->makes[sheet->placements[k->part].part];
-        double time = sheet->cut.cut_time * k->length / total * sheet->times;
-        make->cut_time += time; // of all; of one when all sheets are planned
+        double share = k->length / length * sheet->times;
+        // Of all; of one when all sheets are planned.
+        make->cut_time += plan->cut_time * share;
+        make->cut_length += plan->cut_length * share;
+        make->pierces += plan->pierces * pierces_of(plan, k) / pierces * sheet->times;
     }
 }
 
@@ -237,7 +254,7 @@ static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options 
     }
     if (sheet->cut.writable) {
         sheet->program = kw_format(w->arena, "sheets/%s.nc", sheet->id);
-        share_time(w, sheet);
+        share_sheet(w, sheet);
     } else {
         leave_out_sheet(w, sheet);
     }
@@ -269,6 +286,7 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
         sheet.placements[i].part = g->makes[layout->placements[i].part];
         w->makes[sheet.placements[i].part].placed += layout->times;
     }
+    run_share_cuts(w, &sheet);
     enum kw_status s = cut_layout(w, o, &sheet, err);
     if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = sheet;
     return s;
@@ -353,8 +371,13 @@ enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, str
         enum kw_status s = nest_group(w, o, &groups[i], err);
         if (s != KW_OK) return s;
     }
-    for (int i = 0; i < w->make_count; i++)
-        if (w->makes[i].placed > 0) w->makes[i].cut_time /= w->makes[i].placed;
+    for (int i = 0; i < w->make_count; i++) {
+        struct kw_make *m = &w->makes[i];
+        double one = m->placed > 0 ? 1.0 / m->placed : 1;
+        m->cut_time *= one;
+        m->cut_length *= one;
+        m->pierces *= one;
+    }
     run_report_coupons(w);
     run_program_names(w);
     return KW_OK;

@@ -133,5 +133,6 @@ void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_
     out->clamps = clamps;
     out->clamp_count = t->clamps.count;
     out->tab_every = t->tab_every;
+    out->share_straight = t->shared_cuts != 0;
     out->heat_gap = t->heat_gap;
 }

@@ -11,6 +11,7 @@ static const char *const arc_words[] = {"centre", "radius", NULL};
 static const char *const number_words[] = {"short", "all-decimals", NULL};
 static const char *const trace_words[] = {"none", "before-cutting", NULL};
 static const char *const height_words[] = {"by-control", "by-program", NULL};
+static const char *const share_words[] = {"never", "straight", NULL};
 static const char *const name_words[] = {"any", "capitals", "digits", NULL};
 static const char *const cut_off_words[] = {"left-on", "cut-off", NULL};
 static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
@@ -52,6 +53,8 @@ static const struct kw_field cut_fields[] = {
              SAYS("Current, for the sheet map.")),
     QUANTITY(kw_cut_entry, "cost_per_pierce", cost_per_pierce, MONEY, .max = 100, DEFAULT("0"),
              SAYS("Tips and electrodes used up by one pierce.")),
+    COUNT(kw_cut_entry, "life", life, .max = 100000, DEFAULT("0"),
+          SAYS("Pierces that a tip and electrode last, for the sheet map; 0: not known.")),
     {0},
 };
 static const struct kw_form cut_form = {"cut rule", "How one thickness of one material is cut.",
@@ -158,6 +161,10 @@ static const struct kw_field table_fields[] = {
                   "takes the shortest travel.")),
     QUANTITY(kw_table, "skeleton", skeleton, LENGTH, .max = 5000, DEFAULT("0 mm"),
              SAYS("Distance between cuts through what is left of the sheet; 0 leaves it whole.")),
+    WORD(kw_table, "shared_cuts", shared_cuts, share_words, DEFAULT("never"),
+         SAYS("Whether parts that lie side by side with equal straight edges are moved together to "
+              "one kerf and share the cut between them. Not edges that matter, nor parts with "
+              "tabs.")),
     WORD(kw_table, "drop", cut_off, cut_off_words, DEFAULT("left-on"),
          SAYS("Whether the program cuts the drop off.")),
     WORD(kw_table, "between_rows", between_rows, between_words, DEFAULT("not-cut"),

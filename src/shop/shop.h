@@ -110,6 +110,7 @@ struct kw_cut_entry { ///< one row of cut rules: a material, one thickness
     double zone;            ///< mm at corners and ends with height locked, default 1/4 in
     double amps;
     double cost_per_pierce; ///< consumables
+    int life;               ///< pierces that a set of consumables lasts; 0: not known
 };
 struct kw_controller {
     const struct kw_node *node;
@@ -146,6 +147,7 @@ struct kw_table { ///< the plasma table
     double tabs_up_to;           ///< mm: thickest sheet with tabs
     double heat_gap;             ///< 0: heat is no matter
     double skeleton;             ///< mm between the cuts through what is left; 0: left whole
+    int shared_cuts;             ///< 1: one cut between straight edges side by side
     int cut_off;                 ///< 1: the drop is cut off
     int between_rows;            ///< 1: cut rules in proportion between two thicknesses
     struct kw_items clamps;      ///< struct kw_clamp

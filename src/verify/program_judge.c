@@ -93,7 +93,7 @@ static void judge_counts(struct kw_judging *j) {
         if (o->burns == 0)
             kw_fault(j->verdict, "sheet %s: %s is not cut", j->sheet->id,
                      kw_cut_outline_name(j, i));
-        else if (o->burns > o->tabs + 1)
+        else if (o->burns > o->tabs + o->shared + 1)
             kw_fault(j->verdict, "sheet %s: %s is cut %d times", j->sheet->id,
                      kw_cut_outline_name(j, i), o->burns);
     }
@@ -168,10 +168,12 @@ static void judge_moves(struct kw_judging *j, const struct kw_run_file *run,
     kw_judging_sheet(j);
     take_moves(j, program);
     if (!stays_on_sheet(j) || !plausible_length(j)) return;
+    kw_judge_place_shared(j);
     kw_judge_burns(j);
     kw_grid_make(j->arena, &j->cut_grid, &j->cut);
     for (int i = 0; i < j->outline_count; i++)
         if (j->outlines[i].burns > 0) kw_judge_cover(j, i);
+    kw_judge_shared(j);
     judge_counts(j);
     judge_order(j);
     judge_scrap(j);

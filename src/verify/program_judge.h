@@ -23,6 +23,7 @@ struct kw_cut_outline { // a finished outline where it lies on the sheet
     int burn;      ///< first burn that cuts it, -1
     int burns;     ///< how many do
     int tabs;      ///< gaps that run.json lists on it
+    int shared;    ///< cuts that run.json says it shares with a neighbour
 };
 
 struct kw_burn {      // one time the torch is on
@@ -83,5 +84,12 @@ bool kw_cut_outline_holds(const struct kw_judging *j, int outline, const double 
 /// Finds what each burn cuts (kw_burn.outline, .on; kw_cut_outline.burn, .burns); faults of those
 /// that cut nothing known, enter a part or stay open.
 void kw_judge_burns(struct kw_judging *j);
+/// Counts the outlines' shared cuts; faults of those that lie between no two parts;
+/// program_shared.c.
+void kw_judge_place_shared(struct kw_judging *j);
+/// Whether a place on an outline is served by a shared cut.
+bool kw_judging_at_shared(const struct kw_judging *j, const double q[2]);
+/// Faults of shared cuts that are not run along once.
+void kw_judge_shared(struct kw_judging *j);
 /// Faults where the outline is not followed by its own cut over its whole length.
 void kw_judge_cover(struct kw_judging *j, int outline);

@@ -148,7 +148,7 @@ static void own(struct kw_judging *j, int burn, int outline) {
     if (b->on > KW_LONGEST_LEAD)
         kw_fault(j->verdict, "sheet %s: line %d: cuts %.1f mm of scrap before it reaches %s",
                  j->sheet->id, b->line, b->on, kw_cut_outline_name(j, outline));
-    if (o->tabs == 0) closes(j, b, o);
+    if (o->tabs == 0 && o->shared == 0) closes(j, b, o);
 }
 
 static void match_burn(struct kw_judging *j, int burn) {

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <time.h>
 
 #define CELL 160.0
@@ -253,6 +254,7 @@ static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
     add_setting(c, plan, t);
     add_lines(t, "marks", c->marks, c->sheet.mark_count);
     add_lines(t, "scrap_cuts", plan->scrap, plan->scrap_count);
+    add_lines(t, "shared_cuts", plan->shared, plan->shared_count);
     kw_text_add(t, "\"tabs\":[");
     for (int i = 0; i < plan->tab_count; i++)
         kw_text_addf(t, "%s{\"at\":[%.6f,%.6f],\"width\":%.6f}", i ? "," : "", plan->tabs[i].at.x,
@@ -312,14 +314,118 @@ static int judged(struct sheet_case *c, uint64_t seed) {
 }
 
 Test(packet_cut_judged, random_sheets_pass_the_judge_of_programs) {
-    const char *wanted = getenv("KW_CUT_CASES");
+    const char *wanted = getenv("KW_CUT_CASES"), *from = getenv("KW_CUT_FIRST");
     uint64_t cases = wanted ? strtoull(wanted, NULL, 10) : 25;
-    for (uint64_t seed = 1; seed <= cases; seed++) {
+    uint64_t first = from ? strtoull(from, NULL, 10) : 1; // to see one case again
+    for (uint64_t seed = first; seed <= cases; seed++) {
         struct sheet_case c;
         make_case(&c, seed, 3, 2);
         cr_expect_gt(judged(&c, seed), 60);
         free_case(&c);
     }
+}
+
+// Rows of rectangles a kerf apart: cut once between two, whatever the order of the parts.
+Test(packet_cut_judged, neighbours_a_kerf_apart_share_one_cut) {
+    for (uint64_t seed = 1; seed <= 12; seed++) {
+        struct sheet_case c = {.seed = seed * 77, .blank_count = 1};
+        double w = between(&c, 40, 90), h = between(&c, 30, 80), kerf = between(&c, 0.9, 2.2);
+        c.blanks[0].outer = kw_path_box_outline(&c.arena, 0, 0, w, h, 0);
+        add_hole(&c, &c.blanks[0], kw_path_circle(&c.arena, w / 2, h / 2, 7, false, 0));
+        int n = 2 + (int)(seed % 4);
+        c.sheet = (struct kw_cut_sheet){.width = n * (w + kerf) + 40, .height = 3 * (h + 10) + 40};
+        c.sheet.share_straight = true;
+        c.sheet.heat_gap = seed % 2 ? 100 : 0;
+        for (int i = 0; i < 3 * n; i++) {
+            double x = 20 + i % n * (w + kerf), y = 20 + (int)(i / n) * (h + 10);
+            struct kw_move2 m = kw_move2_make(x, y, 0, false);
+            struct kw_cut_part p = {.name = kw_format(&c.arena, "case/0#%d", i)};
+            p.region = kw_region_moved(&c.arena, &c.blanks[0], m);
+            kw_text_addf(&c.placements,
+                         "%s{\"part\":\"case/0\",\"copy\":%d,\"x\":%.9f,\"y\":%.9f,\"rotation\":0,"
+                         "\"mirrored\":false}",
+                         i ? "," : "", i, x, y);
+            KW_PUSH(&c.arena, c.parts, c.sheet.part_count) = p;
+        }
+        c.sheet.parts = c.parts;
+        c.rule = (struct kw_cut_rule){.kerf = kerf,
+                                      .feed = 50,
+                                      .lead_in = 4,
+                                      .overburn = 2,
+                                      .left_is_square = seed % 3 == 0,
+                                      .lead_arc = seed % 2 == 0};
+        c.controller = kw_cut_controller_usual();
+        struct kw_cut_plan plan;
+        struct kw_error err = {0};
+        kw_cut_plan_sheet(&c.arena, &c.sheet, &c.rule, &c.controller, NULL, &plan, &err);
+        cr_expect_eq(plan.shared_count, 3 * (n - 1), "%d of %d", plan.shared_count, 3 * (n - 1));
+        // Each shared edge is missing from the length once.
+        double whole = plan.cut_length;
+        c.sheet.share_straight = false;
+        kw_cut_plan_sheet(&c.arena, &c.sheet, &c.rule, &c.controller, NULL, &plan, &err);
+        double saved = plan.cut_length - whole;
+        cr_expect_gt(saved, 3 * (n - 1) * (h - 15), "%g of %g", saved, 3 * (n - 1) * h);
+        c.sheet.share_straight = true;
+        cr_expect_gt(judged(&c, 90000 + seed), 60);
+        free_case(&c);
+    }
+}
+
+static void expect_fault(struct sheet_case *c, const struct kw_cut_plan *drawn,
+                         const struct kw_cut_plan *said, const char *what) {
+    struct kw_text json = {0}, program = {0};
+    struct kw_verdict v = {.arena = &c->arena};
+    struct kw_error err = {0};
+    bool found = false;
+    kw_cut_program_text(drawn, &c->controller, "case", &program);
+    run_json(c, said, &json);
+    kw_judge_program_text(json.s, json.length, "S", program.s, program.length, &v, &err);
+    for (int i = 0; i < v.fault_count; i++)
+        found = found || strstr(v.faults[i], what);
+    cr_expect(found, "expected \"%s\", first of %d: %s", what, v.fault_count,
+              v.fault_count ? v.faults[0] : "nothing");
+    kw_text_free(&json);
+    kw_text_free(&program);
+}
+
+Test(packet_cut_judged, faults_of_shared_cuts_are_caught) {
+    struct sheet_case c = {.blank_count = 1};
+    struct kw_cut_plan shared, whole, said;
+    struct kw_error err = {0};
+    c.blanks[0].outer = kw_path_box_outline(&c.arena, 0, 0, 60, 40, 0);
+    for (int i = 0; i < 2; i++) {
+        struct kw_move2 m = kw_move2_make(20 + i * 61.5, 20, 0, false);
+        struct kw_cut_part p = {.name = kw_format(&c.arena, "case/0#%d", i)};
+        p.region = kw_region_moved(&c.arena, &c.blanks[0], m);
+        kw_text_addf(&c.placements,
+                     "%s{\"part\":\"case/0\",\"copy\":%d,\"x\":%.3f,\"y\":20,\"rotation\":0,"
+                     "\"mirrored\":false}",
+                     i ? "," : "", i, 20 + i * 61.5);
+        KW_PUSH(&c.arena, c.parts, c.sheet.part_count) = p;
+    }
+    c.sheet.parts = c.parts;
+    c.sheet.width = 200;
+    c.sheet.height = 80;
+    c.rule = (struct kw_cut_rule){.kerf = 1.5, .feed = 50, .lead_in = 4};
+    c.controller = kw_cut_controller_usual();
+    kw_cut_plan_sheet(&c.arena, &c.sheet, &c.rule, &c.controller, NULL, &whole, &err);
+    c.sheet.share_straight = true;
+    kw_cut_plan_sheet(&c.arena, &c.sheet, &c.rule, &c.controller, NULL, &shared, &err);
+    cr_assert_eq(shared.shared_count, 1);
+    expect_fault(&c, &shared, &whole, "is not followed");
+    said = whole;
+    said.shared = shared.shared;
+    said.shared_count = 1;
+    expect_fault(&c, &whole, &said, "is run along 2 times");
+    struct kw_cut_line off[] = {shared.shared[0], {kw_v2(5, 5), kw_v2(5, 30)}};
+    said = shared;
+    said.shared = off;
+    said.shared_count = 2;
+    expect_fault(&c, &shared, &said, "lies between no two parts");
+    said = shared; // the cut that closes the gap is lost: the second part's outline
+    said.contour_count = 1;
+    expect_fault(&c, &said, &shared, "is run along 0 times");
+    free_case(&c);
 }
 
 Test(packet_cut_judged, sixty_parts_are_planned_and_judged_in_moderate_time) {
