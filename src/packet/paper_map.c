@@ -211,12 +211,10 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
                                     "go on.",
                                     stops));
     if (s->rule->life > 0)
-        y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
-                          kw_format(w->arena,
-                                    "Uses %.0f %% of the life of a tip and electrode (%d of %d "
-                                    "pierces): change them first if less is left.",
-                                    100.0 * s->cut.pierces / s->rule->life, s->cut.pierces,
-                                    s->rule->life));
+        y = paper_wrapped(
+            p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
+            kw_format(w->arena, "Uses %.0f %% of a tip and electrode (%d of %d pierces).",
+                      100.0 * s->cut.pierces / s->rule->life, s->cut.pierces, s->rule->life));
     y = paper_wrapped(
         p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3, false,
         kw_format(

@@ -5,17 +5,18 @@
 
 #include <math.h>
 
-#define COLUMNS   64 // of the raster in which metal is looked for
-#define ROWS      48
-#define CHORD     0.2 // radians of an arc
-#define LARGEST   3.4 // mm of paper
-#define NAME_TEXT 2.4
-#define LINE_GAP  0.7
-#define EDGE      0.5 // mm kept clear about a label
+#define COLUMNS    64 // of the raster in which metal is looked for
+#define ROWS       48
+#define LARGE_HOLE 0.15 // of the part's box: looked up as it is
+#define CHORD      0.2  // radians of an arc
+#define LARGEST    3.4  // mm of paper
+#define NAME_TEXT  2.4
+#define LINE_GAP   0.7
+#define EDGE       0.5 // mm kept clear about a label
 
 struct raster { // of one placed part
     struct kw_box2 box;
-    bool flips[ROWS][COLUMNS];
+    bool flips[ROWS][COLUMNS], blocked[ROWS][COLUMNS];
     int sum[ROWS + 1][COLUMNS + 1]; ///< cells of metal left of and below
 };
 
@@ -51,16 +52,37 @@ static void flip_path(struct raster *r, const struct kw_path *p) {
     }
 }
 
+static int cell_of(double at, double low, double high, int cells) {
+    return (int)fmin(fmax(floor((at - low) / (high - low) * cells), 0), cells - 1);
+}
+
+// Small openings, letters among them, slip through the raster: the cells of their boxes are taken.
+static void block_hole(struct raster *r, const struct kw_path *hole) {
+    struct kw_box2 b = kw_path_box(hole), all = r->box;
+    double share = (b.max.x - b.min.x) * (b.max.y - b.min.y) /
+                   ((all.max.x - all.min.x) * (all.max.y - all.min.y));
+    if (share > LARGE_HOLE) return;
+    int x0 = cell_of(b.min.x, all.min.x, all.max.x, COLUMNS);
+    int x1 = cell_of(b.max.x, all.min.x, all.max.x, COLUMNS);
+    int y0 = cell_of(b.min.y, all.min.y, all.max.y, ROWS);
+    int y1 = cell_of(b.max.y, all.min.y, all.max.y, ROWS);
+    for (int y = y0; y <= y1; y++)
+        for (int x = x0; x <= x1; x++)
+            r->blocked[y][x] = true;
+}
+
 static void fill_raster(struct raster *r, const struct kw_region *region) {
     *r = (struct raster){.box = kw_path_box(&region->outer)};
     flip_path(r, &region->outer);
     for (int h = 0; h < region->hole_count; h++)
         flip_path(r, &region->holes[h]);
+    for (int h = 0; h < region->hole_count; h++)
+        block_hole(r, &region->holes[h]);
     for (int y = 0; y < ROWS; y++) {
         bool metal = false;
         for (int x = 0, row = 0; x < COLUMNS; x++) {
             metal = metal != r->flips[y][x];
-            row += metal;
+            row += metal && !r->blocked[y][x];
             r->sum[y + 1][x + 1] = r->sum[y][x + 1] + row;
         }
     }
