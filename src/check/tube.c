@@ -208,6 +208,17 @@ static const char *hit_text(const struct checking *c, const struct kw_examined *
                      "from the other end it is no better");
 }
 
+/// What the metal does in a bend of that radius over diameter. The code's limits hold for pipe and
+/// are a measure for a trial piece.
+static const char *metal_text(const struct checking *c, const struct kw_examined *e, double ratio) {
+    struct kw_tube_size size = {e->part->stock.width, e->part->stock.thickness};
+    struct kw_tube_form form = kw_tube_form(size, ratio * size.od);
+    return kw_format(c->arena,
+                     "; expect the outer wall to thin by %.0f %% to %s, and more than 8 %% of the "
+                     "diameter in flattening is a reject (ASME B31.1)",
+                     form.thinning * 100, check_length(c, form.outer_wall));
+}
+
 static void tell(struct checking *c, const struct kw_examined *e, const struct kw_tube_problem *p) {
     const struct told *t = &told_as[p->kind];
     double scale = t->unit == 'a' ? DEGREES : 1;
@@ -221,8 +232,9 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct k
     if (p->kind >= KW_TUBE_HITS_FLOOR && p->kind <= KW_TUBE_HITS_ITSELF) {
         f.says = hit_text(c, e, p, where);
     } else {
-        f.says = kw_format(c->arena, "%s%s: %s: %s against %s", where, e->part->name, f.says,
-                           value_text(c, t->unit, p->measured), value_text(c, t->unit, p->limit));
+        f.says = kw_format(c->arena, "%s%s: %s: %s against %s%s", where, e->part->name, f.says,
+                           value_text(c, t->unit, p->measured), value_text(c, t->unit, p->limit),
+                           p->kind == KW_TUBE_UNDER_THREE_D ? metal_text(c, e, p->measured) : "");
     }
     kw_find(c->findings, f);
 }
@@ -245,6 +257,20 @@ void check_tube_problems(struct checking *c, const struct kw_examined *e,
                          const struct kw_tube_problems *problems) {
     for (int i = 0; i < problems->count; i++)
         tell(c, e, &problems->v[i]);
+}
+
+static void tell_seam(struct checking *c, const struct kw_examined *e) {
+    double most = kw_rule_limit(c->shop, "tube-seam");
+    struct kw_tube_seam seam = kw_tube_seam(e->tube);
+    if (e->tube->count < 2 || !(seam.off * DEGREES > most + 1e-6)) return;
+    struct kw_finding f =
+        check_finding(c, "tube-seam", e->part, check_place(e->part->node, form_key(e->part)),
+                      seam.off * DEGREES, most);
+    f.says = kw_format(c->arena,
+                       "%s: the weld seam lies best %.0f deg from the plane of the first bend, and "
+                       "is %.0f deg off the side in the worst",
+                       e->part->name, seam.from_first * DEGREES, seam.off * DEGREES);
+    kw_find(c->findings, f);
 }
 
 static void tell_trims(struct checking *c, const struct kw_examined *e) {
@@ -344,4 +370,5 @@ void check_bent_tube(struct checking *c, struct kw_examined *e) {
     e->mass = e->tube->cut_length;
     e->box = kw_tube_box(e->tube, size.od);
     tell_trims(c, e);
+    tell_seam(c, e);
 }

@@ -108,6 +108,15 @@ static double tape_list(struct paper *p, const struct kw_examined *what, double 
     return y;
 }
 
+static const char *seam_text(const struct paper *p, const struct kw_tube_table *table) {
+    struct kw_tube_seam seam = kw_tube_seam(table);
+    if (seam.off < KW_PI / 180) return "to the side of the bend plane";
+    return kw_format(p->week->arena,
+                     "%.0f deg from the plane of the first bend, counter-clockwise seen from the "
+                     "clamp: at most %.0f deg off the side in any bend",
+                     seam.from_first * 180 / KW_PI, seam.off * 180 / KW_PI);
+}
+
 static double metal_line(struct paper *p, const struct kw_examined *what, double y) {
     struct kw_tube_size size = {what->part->stock.width, what->part->stock.thickness};
     struct kw_tube_form form = kw_tube_form(size, what->tube->bends[0].radius);
@@ -116,11 +125,11 @@ static double metal_line(struct paper *p, const struct kw_examined *what, double
         kw_format(
             p->week->arena,
             "Expect: outer wall thins %.0f %% to %s, radius %.1f x diameter, diameter %.0f x wall. "
-            "Weld seam to the side of the bend plane. Most flattening allowed: 8 %% of the "
-            "diameter "
-            "(ASME B31.1), or a plug of that size must pass.",
-            form.thinning * 100, paper_length(p, form.outer_wall), form.r_over_d,
-            form.wall_factor));
+            "Weld seam %s. Most flattening allowed: 8 %% of the diameter (ASME B31.1), or a plug "
+            "of "
+            "that size must pass.",
+            form.thinning * 100, paper_length(p, form.outer_wall), form.r_over_d, form.wall_factor,
+            seam_text(p, what->tube)));
 }
 
 static const char *swing_text(const struct paper *p) {

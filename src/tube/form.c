@@ -2,6 +2,10 @@
 // What bending does to the wall, and what springs back.
 #include "tube/inside.h"
 
+#include <stdlib.h>
+
+#define SAME_PLANE 1e-9 // radians
+
 struct kw_tube_form kw_tube_form(struct kw_tube_size size, double radius) {
     double half = size.od / 2;
     return (struct kw_tube_form){
@@ -39,4 +43,33 @@ double kw_tube_wall_allowance(double r_over_d) {
     int i = r_over_d < 4 ? 0 : r_over_d < 5 ? 1 : 2;
     double part = r_over_d - rows[i][0];
     return rows[i][1] + part * (rows[i + 1][1] - rows[i][1]);
+}
+
+// ------------------------------------------------------------------------------------- the seam
+
+static int by_size(const void *x, const void *y) {
+    const double *a = x, *b = y;
+    return (*a > *b) - (*a < *b);
+}
+
+struct kw_tube_seam kw_tube_seam(const struct kw_tube_table *table) {
+    struct kw_arena scratch = {0};
+    struct kw_tube_seam best = {KW_PI / 2, 0};
+    double *plane = KW_NEW_ARRAY(&scratch, double, table->count + 1), turned = 0, widest = -1;
+    for (int i = 0; i < table->count; i++) { // a plane and its opposite are alike
+        turned += i > 0 ? table->bends[i].rotate : 0;
+        plane[i] = fmod(turned, KW_PI);
+        if (plane[i] < 0) plane[i] += KW_PI;
+        if (KW_PI - plane[i] < SAME_PLANE) plane[i] = 0;
+    }
+    qsort(plane, (size_t)table->count, sizeof *plane, by_size);
+    for (int i = 0; i < table->count; i++) {
+        double next = i + 1 < table->count ? plane[i + 1] : plane[0] + KW_PI;
+        if (!(next - plane[i] > widest + SAME_PLANE)) continue;
+        widest = next - plane[i];
+        best = (struct kw_tube_seam){fmod((plane[i] + next) / 2, KW_PI),
+                                     fmax(0, KW_PI / 2 - widest / 2)};
+    }
+    kw_arena_free(&scratch);
+    return best;
 }

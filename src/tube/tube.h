@@ -201,6 +201,15 @@ struct kw_tube_form {
 };
 struct kw_tube_form kw_tube_form(struct kw_tube_size size, double radius);
 
+/// Where the weld seam lies best: as near to the side of every bend (90 degrees from its plane,
+/// where the metal neither stretches nor shortens) as can be. `from_first`: radians from the side
+/// that the first bend goes to, turned as `rotate` is, in 0..pi; `off`: how far it is off the side
+/// in the worst bend, 0..pi/2. Exact: the middle of the widest gap between the bend planes.
+struct kw_tube_seam {
+    double from_first, off;
+};
+struct kw_tube_seam kw_tube_seam(const struct kw_tube_table *table);
+
 /// Largest D/t that bends without a mandrel: 16 up to 3 D, 20 from 4 D, linear between (common
 /// practice, no source).
 double kw_tube_wall_factor_limit(double r_over_d);

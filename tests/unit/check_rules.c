@@ -486,6 +486,8 @@ static const char *const elsewhere[] = {
     "start-on-edge",
     // run_week.c
     "program-name-short",
+    // check_tube_forms.c
+    "tube-seam",
     // check_assembly.c
     "assembly-count",
     "size-differs",

@@ -72,3 +72,25 @@ Test(check_tube_forms, what_is_wrong_with_points_is_told_at_the_point) {
     expect_at("tube-radius-does-not-fit", 12);
     kw_arena_free(&b.h.a);
 }
+
+Test(check_tube_forms, a_seam_that_finds_no_side_is_told) {
+    bench_start(&b);
+    struct kw_bender_row rows[] = {{.straight = 300, .angle = 60 * DEG},
+                                   {.straight = 300, .rotate = 90 * DEG, .angle = 60 * DEG},
+                                   {.straight = 300}};
+    by_rows(rows, 3);
+    bench_check(&b);
+    cr_expect_null(bench_found(&b, "tube-seam"), "45 degrees off the side are allowed");
+    kw_arena_free(&b.h.a);
+    bench_start(&b);
+    struct kw_bender_row more[] = {{.straight = 300, .angle = 60 * DEG},
+                                   {.straight = 300, .rotate = 60 * DEG, .angle = 60 * DEG},
+                                   {.straight = 300, .rotate = 60 * DEG, .angle = 60 * DEG},
+                                   {.straight = 300}};
+    by_rows(more, 4);
+    bench_check(&b);
+    const struct kw_finding *f = bench_found(&b, "tube-seam");
+    cr_assert_not_null(f);
+    cr_expect_float_eq(f->measured, 60, 1e-6);
+    kw_arena_free(&b.h.a);
+}

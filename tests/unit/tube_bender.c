@@ -176,3 +176,34 @@ Test(tube_draw, samples_keep_to_their_tolerance) {
     }
     kw_arena_free(&a);
 }
+
+static struct kw_tube_seam seam_of(const double *rotate, int count) {
+    struct kw_arena a = {0};
+    struct kw_tube_bend rows[8];
+    struct kw_tube_table table;
+    for (int i = 0; i < count; i++)
+        rows[i] = (struct kw_tube_bend){
+            .straight = 300, .rotate = rotate[i] * KW_PI / 180, .angle = 1, .radius = 100};
+    cr_assert(kw_tube_table_from_rows(&a, rows, count, 300, &table, NULL));
+    struct kw_tube_seam seam = kw_tube_seam(&table);
+    kw_arena_free(&a);
+    return seam;
+}
+
+// Geometry: with planes spread evenly over the half turn, the seam can keep no more than half of
+// the angle between two of them from either.
+Test(tube_bender, the_seam_lies_to_the_side_as_far_as_it_can) {
+    static const struct {
+        double rotate[4];
+        int count;
+        double from_first, off;
+    } t[] = {{{0}, 1, 90, 0},          {{0, 180, -180}, 3, 90, 0},       {{0, 90}, 2, 45, 45},
+             {{0, 60, 60}, 3, 30, 60}, {{0, 45, 45, 45}, 4, 22.5, 67.5}, {{0, 30}, 2, 105, 15},
+             {{0, -30}, 2, 75, 15}};
+    for (size_t i = 0; i < sizeof t / sizeof *t; i++) {
+        struct kw_tube_seam s = seam_of(t[i].rotate, t[i].count);
+        cr_expect_float_eq(s.from_first * 180 / KW_PI, t[i].from_first, 1e-6, "row %zu: %f", i,
+                           s.from_first * 180 / KW_PI);
+        cr_expect_float_eq(s.off * 180 / KW_PI, t[i].off, 1e-6, "row %zu", i);
+    }
+}
