@@ -482,11 +482,19 @@ void check_holes_near_bends(struct checking *c, const struct kw_examined *e) {
                 hole_and_bend(c, e, &e->body->blank.holes[i], k);
 }
 
+bool kw_check_brake_case(struct kw_arena *a, const struct kw_shop *shop,
+                         const struct kw_examined *what, struct kw_brake_case *out) {
+    if (!what->body || !what->brake) return false;
+    struct brake_input in = check_brake_input(a, shop, what->body);
+    *out = (struct kw_brake_case){in.part, in.material, in.shop,
+                                  brakes_own(a, what->brake, &in, what->body->bend_count)};
+    return true;
+}
+
 bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
                             const struct kw_examined *what, int step, double reach,
                             struct kw_brake_section *out) {
-    if (!what->body || !what->brake) return false;
-    struct brake_input in = check_brake_input(a, shop, what->body);
-    struct kw_brake_plan own = brakes_own(a, what->brake, &in, what->body->bend_count);
-    return kw_brake_section(a, &in.part, &in.material, &in.shop, &own, step, reach, out);
+    struct kw_brake_case c;
+    return kw_check_brake_case(a, shop, what, &c) &&
+           kw_brake_section(a, &c.part, &c.material, &c.shop, &c.plan, step, reach, out);
 }

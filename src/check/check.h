@@ -82,6 +82,17 @@ bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
                             const struct kw_examined *what, int step, double reach,
                             struct kw_brake_section *out);
 
+/// What the brake was asked and what it answered, in its own numbers of bends, for a judge.
+struct kw_brake_case {
+    struct kw_brake_part part;
+    struct kw_brake_material material;
+    struct kw_brake_shop shop;
+    struct kw_brake_plan plan;
+};
+/// False when the part has no bends or no plan. Lives in the arena.
+bool kw_check_brake_case(struct kw_arena *a, const struct kw_shop *shop,
+                         const struct kw_examined *what, struct kw_brake_case *out);
+
 /// Marks the risks of `findings` from index `from` on that the kit has signed (kw_signature); a
 /// signature for an older form of the part adds a note.
 void kw_check_sign(struct kw_arena *a, const struct kw_kit *kit, struct kw_findings *findings,

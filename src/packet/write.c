@@ -192,6 +192,8 @@ static enum kw_status judge(struct writer *w) {
     if (s == KW_OK) s = kw_judge_programs(w->folder, &programs, w->err);
     if (s == KW_OK) s = kw_judge_tubes(w->folder, &tubes, w->err);
     if (s == KW_OK) s = kw_judge_sticks(w->folder, &sticks, w->err);
+    int strokes;
+    if (s == KW_OK) s = packet_judge_week_bends(w->week, w->watch, &strokes, w->err);
     if (s == KW_OK && sticks.looked_at < w->week->saw_count) {
         s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
                     "the judge of saw lists saw too few");

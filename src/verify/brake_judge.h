@@ -30,6 +30,7 @@ struct kw_bent_tool {
 struct kw_bent_stroke {
     const int *bends;
     int bend_count;
+    bool own_tool;                       ///< of a shape not told: only count and angle are judged
     bool child_behind;                   ///< the child's side lies at the gauge
     double under_load, radius;           ///< turn at the deepest point, inside radius
     double opening, shoulder, die_angle; ///< of the V: gives the depth at each angle
