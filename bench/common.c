@@ -14,6 +14,12 @@ double bench_now(void) {
     return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
 }
 
+double bench_cpu(void) {
+    struct timespec t;
+    clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
+    return (double)t.tv_sec + (double)t.tv_nsec * 1e-9;
+}
+
 double bench_peak_mb(void) {
     struct rusage use;
     getrusage(RUSAGE_SELF, &use);
