@@ -7,7 +7,8 @@
 #include <string.h>
 
 // Common practice, no source: five test pieces tell allowance and springback; two of them square,
-// since most bends are, the last only where the die is sharp enough; legs of 1-1/4 in or more are measured well by a caliper's depth rod.
+// since most bends are, the last only where the die is sharp enough; legs of 1-1/4 in or more are
+// measured well by a caliper's depth rod.
 #define COUPONS     5
 #define LEAST_LEG   (1.25 * KW_MM_PER_IN)
 #define LEG_TO_DIE  1.5 // of the opening: the shortest leg at 120 degrees with room for the hands
@@ -65,11 +66,12 @@ static const char *coupon_kit_text(struct kw_week *w, const struct pair *v, int 
         for (int k = 0; k < v[i].count; k++) {
             char leg[KW_NUMBER_SIZE], wide[KW_NUMBER_SIZE];
             kw_number(leg, coupon_leg(w, v[i].die), 4);
-            kw_text_addf(&t,
-                         "  %04d-%d:\n    from: \"%s\"\n    per_kit: 1\n    base: { long: %s, wide: %s }\n"
-                         "    bends: { A: { along: right, height: %s, turn: %d } }\n",
-                         w->date % 10000, ++number, v[i].stock->text, leg,
-                         kw_number(wide, COUPON_WIDE, 4), leg, coupon_turns[v[i].first + k]);
+            kw_text_addf(
+                &t,
+                "  %04d-%d:\n    from: \"%s\"\n    per_kit: 1\n    base: { long: %s, wide: %s }\n"
+                "    bends: { A: { along: right, height: %s, turn: %d } }\n",
+                w->date % 10000, ++number, v[i].stock->text, leg, kw_number(wide, COUPON_WIDE, 4),
+                leg, coupon_turns[v[i].first + k]);
         }
     const char *text = kw_copy_text(w->arena, t.s, t.length);
     kw_text_free(&t);

@@ -43,8 +43,8 @@ struct brute {
 };
 
 static const struct stroke *look_once(struct brute *b, uint64_t made, int g, int way) {
-    size_t at = ((size_t)made * (size_t)b->job->group_count + (size_t)g) * (size_t)b->ways +
-                (size_t)way;
+    size_t at =
+        ((size_t)made * (size_t)b->job->group_count + (size_t)g) * (size_t)b->ways + (size_t)way;
     if (!b->looked[at]) b->looks[at] = look_at_stroke(b->job, made, g, way / 2, way % 2, NULL);
     b->looked[at] = true;
     return &b->looks[at];
