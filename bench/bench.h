@@ -40,7 +40,7 @@ int bench_route(const struct bench_args *args);
 int bench_tube(const struct bench_args *args);
 
 double bench_now(void);     ///< s, monotonic
-double bench_cpu(void);     ///< s of processor, all threads, of this process so far
+double bench_cpu(void);     ///< s of the processor that this process has used
 double bench_peak_mb(void); ///< largest memory of this process so far, MB of 2^20 bytes
 
 /// Prints "kw-bench: file:line:column: text"; returns the exit status. 130 when stopped.

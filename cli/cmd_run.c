@@ -36,15 +36,14 @@ static enum kw_status go_on(struct cli_shop *s, const char *folder, const char *
                        "--from-part: expected SHEET:PART or SHEET:PIERCE, such as S1:14");
     enum kw_status status = kw_shop_read(&s->arena, folder, &s->shop, err);
     if (status != KW_OK) return status;
-    const struct kw_controller *c = &s->shop->table.controller;
+    struct kw_backplot_words words = kw_packet_words(&s->arena, &s->shop->table.controller);
     const char *sheet = kw_copy_text(&s->arena, from, (size_t)(colon - from));
     const char *whole = kw_format(&s->arena, "%s/runs/%s/sheets/%s.nc", folder, name, sheet);
     *path = kw_format(&s->arena, "%s/runs/%s/sheets/%s-from.nc", folder, name, sheet);
     status =
         kw_read_file(&s->arena, whole, MOST_PROGRAM, (struct kw_place){0}, &text, &length, err);
     if (status == KW_OK)
-        status = kw_packet_restart(&s->arena, text, length, c->torch_on ? c->torch_on : "M3",
-                                   c->torch_off ? c->torch_off : "M5", colon + 1, &out, err);
+        status = kw_packet_restart(&s->arena, text, length, &words, colon + 1, &out, err);
     if (status == KW_OK) status = kw_write_file(*path, out.s, out.length, err);
     kw_text_free(&out);
     return status;

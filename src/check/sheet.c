@@ -57,11 +57,24 @@ static void check_rack(struct checking *c, const struct kw_examined *e, struct k
     }
 }
 
+static void check_feed(struct checking *c, const struct kw_examined *e,
+                       const struct kw_cut_entry *cut) {
+    double most = c->shop->table.most_feed;
+    if (!(most > 0) || !(cut->feed > most * (1 + CLOSE))) return;
+    struct kw_finding f = check_finding(c, "feed-over-table", e->part,
+                                        check_place(cut->node, "feed"), cut->feed, most);
+    f.says = kw_format(c->arena, "%s is cut from %s at %s a minute, the table does no more than %s",
+                       e->part->name, e->part->stock.text, check_length(c, cut->feed * 60),
+                       check_length(c, most * 60));
+    kw_find(c->findings, f);
+}
+
 static struct torch check_table(struct checking *c, const struct kw_examined *e) {
     struct torch torch = {e->part->stock.thickness, 0, kw_shop_cut_rule(c->shop, &e->part->stock)};
     struct kw_place at = check_place(e->part->node, "from");
     if (torch.cut) {
         torch.kerf = torch.cut->kerf;
+        check_feed(c, e, torch.cut);
     } else if (!c->shop->table.node && c->shop->table.rules.count == 0) {
         kw_find(c->findings, check_finding(c, "no-table", e->part, at, 0, 0));
     } else {

@@ -32,6 +32,13 @@ struct kw_cut_rule {
                             ///< clockwise
 };
 
+/// What the name of a program may be made of.
+enum kw_cut_letters {
+    KW_CUT_ANY_LETTERS, ///< letters, digits, '-' and '_'
+    KW_CUT_CAPITALS,    ///< capitals and digits
+    KW_CUT_DIGITS,
+};
+
 /// What the table's controller reads, and how the table moves. kw_cut_controller_usual() fills in
 /// the ordinary values; change what differs.
 struct kw_cut_controller {
@@ -64,7 +71,8 @@ struct kw_cut_controller {
     double corner_speed;  ///< mm/s at which the table takes a square corner; sharper ones slower,
                           ///< so that the jump of velocity is the same; 0 stops at each
     double height_finding; ///< s before each pierce for finding the sheet
-    int longest_name;      ///< letters of a program name that the controller shows; 0 no limit
+    int longest_name;      ///< letters of a program name that the controller holds; 0 no limit
+    enum kw_cut_letters name_letters;
 };
 struct kw_cut_controller kw_cut_controller_usual(void);
 
@@ -76,7 +84,8 @@ struct kw_cut_line {
 struct kw_cut_part {
     const char *name;        ///< "KIT/PART#copy"
     struct kw_region region; ///< finished outline in sheet coordinates, outer ccw, holes cw
-    const int *avoid;        ///< segment tags where no cut should start, if another place is left
+    const int *avoid;        ///< tags of segments that matter: no tab there, and no start unless no
+                             ///< other place is left (then KW_CUT_START_MATTERS)
     int avoid_count;
     double
         tab_width; ///< mm of metal in each holding tab of the outside; 0: none, the part falls free
@@ -94,7 +103,9 @@ struct kw_cut_sheet {
     const struct kw_cut_line *scrap; ///< cuts of what is left, after all parts: a drop's edge, a
                                      ///< skeleton cut up; only where they keep off every outline
     int scrap_count;
-    double tab_every; ///< mm of edge for each holding tab; 0: 8 in (common practice)
+    bool share_straight; ///< parts without tabs a kerf apart along equal straight edges that may be
+                         ///< cut anywhere share the cut there
+    double tab_every;    ///< mm of edge for each holding tab; 0: 8 in (common practice)
     double heat_gap; ///< mm: no three parts after another whose middles are nearer than this to the
                      ///< one before, while others are left; 0: heat is no matter
 };
@@ -130,7 +141,8 @@ struct kw_cut_contour {
     double length;         ///< mm with the torch on, lead and overburn included
     bool slow;             ///< cut at the hole feed
     int tabs;              ///< that hold it
-    bool stop_before;      ///< the travel to it passes over a part that may stand up: stop and pull
+    bool stop_before;      ///< the travel to it passes over a part that may stand up, and no way
+                           ///< round is near: stop and pull
 };
 
 struct kw_cut_tab {    // metal left in a cut to hold the part
@@ -145,7 +157,8 @@ enum kw_cut_trouble {
     KW_CUT_HOLE_SMALL,  ///< smaller than the least hole: cut, but it will not be a good hole
     KW_CUT_NO_LEAD,     ///< no room for a lead-in that stays off every finished outline
     KW_CUT_TOO_NEAR, ///< two outlines, or an outline and the sheet's edge, nearer than half a kerf
-    KW_CUT_NO_MARK,  ///< a mark outside the sheet or of no length: left out
+    KW_CUT_START_MATTERS, ///< the outside begins on an edge to avoid: no other place is left
+    KW_CUT_NO_MARK,       ///< a mark outside the sheet or of no length: left out
 };
 const char *kw_cut_trouble_name(enum kw_cut_trouble t); ///< "hole-closes", ...
 
@@ -171,6 +184,8 @@ struct kw_cut_plan {
     int contour_count;
     struct kw_cut_line *scrap; ///< as cut
     int scrap_count;
+    struct kw_cut_line *shared; ///< middles of cuts between two parts, edge to edge
+    int shared_count;
     double width, height;  ///< of the sheet
     struct kw_box2 around; ///< all parts
     struct kw_cut_tab *tabs;
@@ -203,7 +218,8 @@ enum kw_status kw_cut_plan_sheet(struct kw_arena *arena, const struct kw_cut_she
 void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
                          const char *title, struct kw_text *out);
 
-/// `name` as the controller can show it: letters, digits, '-' and '_' only, at most longest_name
-/// letters (the end is kept, since numbers stand there). Into the arena.
+/// `name` as the controller can hold it: of its letters only (others become '-' or fall away), at
+/// most longest_name of them (the end is kept, since numbers stand there), and unlike any of
+/// `taken`: a number replaces the end of a name that clashes. Into the arena.
 char *kw_cut_program_name(struct kw_arena *arena, const struct kw_cut_controller *controller,
-                          const char *name);
+                          const char *name, const char *const *taken, int taken_count);

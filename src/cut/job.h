@@ -24,6 +24,7 @@ struct cut_loop {                // one contour
     bool slow;
     struct cut_entry *entries;
     int entry_count, chosen;
+    int *partner; ///< by segment: the loop that shares the cut there, -1 none; NULL: none at all
 };
 
 struct cut_edge { // of a finished outline
@@ -54,7 +55,9 @@ struct cut_job {
     int loop_count;
     int *near; ///< outlines near the loop in hand; lead.c
     int near_count;
-    bool *bad; ///< by part: it can't be cut
+    bool *done;    ///< by loop: it is cut
+    bool off_gaps; ///< lead-ins keep off the kerfs of other outlines; lead.c
+    bool *bad;     ///< by part: it can't be cut
 };
 
 void cut_problem(struct cut_job *j, struct kw_cut_problem p);
@@ -67,6 +70,16 @@ void cut_narrow(struct cut_job *j, const struct cut_outline *o, const struct kw_
                 int count);
 /// Fills the entries of a loop; false where there is none; lead.c.
 bool cut_entries(struct cut_job *j, struct cut_loop *l);
+
+/// Fills partner of the loops and plan->shared; shared.c.
+void cut_find_shared(struct cut_job *j);
+struct cut_stretch { // of a loop that leaves a shared edge to its partner
+    int segment;     ///< begins with it
+    double length;
+};
+/// The stretches of a loop that are cut now, when it leaves edges to partners not yet cut; 0: all
+/// of it is cut in one. Room for half its segments.
+int cut_stretches(const struct cut_job *j, const struct cut_loop *l, struct cut_stretch *v);
 
 /// A stop of a tour: comes in at `in`, leaves at `out`; a mark may be run from either end.
 struct cut_stop {
@@ -95,8 +108,9 @@ void cut_find_stops(struct cut_job *j);
 void cut_zones(struct cut_job *j, int first_move, bool small);
 /// Moves the start of an entry `way` mm along its loop; lead.c.
 void cut_walk(const struct cut_loop *l, struct cut_entry *e, double way);
-/// Whether a start there is in an edge to avoid or near a corner; lead.c.
-bool cut_shunned(const struct cut_job *j, const struct cut_loop *l, int segment, double part);
+/// Whether the segment belongs to an edge to avoid; whether a place on it is near a corner; lead.c.
+bool cut_edge_matters(const struct cut_job *j, const struct cut_loop *l, int segment);
+bool cut_near_corner(const struct cut_job *j, const struct cut_loop *l, int segment, double part);
 /// Finds a pierce and lead-in for a start in the middle of a cut; in the line itself where there is
 /// no room; lead.c.
 void cut_lead_at(struct cut_job *j, const struct cut_loop *l, struct cut_entry *e);

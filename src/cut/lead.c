@@ -8,6 +8,7 @@
 
 #define LEAST_HOLE_LEAD 0.2 // mm: below it nothing is gained over piercing on the line
 #define CLEAR_SLACK     1e-6
+#define GAP_SLACK       0.1 // mm: the torch stays that far beside a gap
 // What a worse kind of start is worth in mm of travel.
 #define COST_AVOIDED 2000.0
 #define COST_SHORT   40.0 // a lead-in of no length; less in proportion
@@ -39,13 +40,18 @@ static struct kw_box2 wider(struct kw_box2 b, double by) {
     return (struct kw_box2){kw_sub2(b.min, kw_v2(by, by)), kw_add2(b.max, kw_v2(by, by))};
 }
 
-// Least distance from the way to any finished outline, at most `enough` looked for.
-static double clearance(const struct cut_job *j, struct kw_segment way, double enough) {
+// Whose outlines are meant.
+enum whose { ANY, OWN, OTHERS };
+
+// Least distance from the way to those finished outlines, at most `enough` looked for.
+static double clearance(const struct cut_job *j, const struct cut_loop *l, enum whose whose,
+                        struct kw_segment way, double enough) {
     struct kw_box2 box = wider(cut_segment_box(way), enough);
     double best = enough;
     for (int i = 0; i < j->near_count; i++) {
         const struct cut_outline *o = &j->outlines[j->near[i]];
-        if (cut_box_gap(o->box, box) > 0) continue;
+        bool own = o->part == l->part && o->hole == l->hole;
+        if ((whose != ANY && own != (whose == OWN)) || cut_box_gap(o->box, box) > 0) continue;
         for (int k = 0; k < o->edge_count; k++)
             if (cut_box_gap(o->edges[k].box, box) <= 0)
                 best = fmin(best, edge_gap(way, &o->edges[k]));
@@ -75,9 +81,12 @@ static bool in_clamp(const struct cut_job *j, struct kw_vec2 p) {
     return false;
 }
 
-// An arc is looked at as chords, which it leaves by less than a hundredth of its radius.
-static bool lead_clear(const struct cut_job *j, struct kw_vec2 pierce, struct kw_vec2 start,
-                       double bulge) {
+// An arc is looked at as chords, which it leaves by less than a hundredth of its radius. Half a
+// kerf off the own outline; off others so far that the torch is not over their kerf, which may be a
+// gap by then, if j->off_gaps.
+static bool lead_clear(const struct cut_job *j, const struct cut_loop *l, struct kw_vec2 pierce,
+                       struct kw_vec2 start, double bulge) {
+    double off = j->off_gaps ? 2 * j->half + GAP_SLACK : j->half;
     if (!on_sheet(j, pierce) || in_clamp(j, pierce) || in_metal(j, pierce)) return false;
     struct kw_segment way = kw_segment_make(pierce, start, bulge);
     int n = bulge != 0 ? ARC_CHORDS : 1;
@@ -85,15 +94,17 @@ static bool lead_clear(const struct cut_job *j, struct kw_vec2 pierce, struct kw
         struct kw_vec2 a = kw_segment_point(way, (double)i / n);
         struct kw_vec2 b = i + 1 < n ? kw_segment_point(way, (i + 1.0) / n) : start;
         struct kw_segment chord = kw_segment_make(a, b, 0);
-        if (clearance(j, chord, 1.01 * j->half) < j->half - CLEAR_SLACK) return false;
+        if (clearance(j, l, OWN, chord, 1.01 * j->half) < j->half - CLEAR_SLACK) return false;
+        if (clearance(j, l, OTHERS, chord, 1.01 * off) < off - CLEAR_SLACK) return false;
     }
     return true;
 }
 
-static double spatter_cost(const struct cut_job *j, struct kw_vec2 pierce) {
+static double spatter_cost(const struct cut_job *j, const struct cut_loop *l,
+                           struct kw_vec2 pierce) {
     struct kw_segment point = kw_segment_make(pierce, pierce, 0);
     double enough = 3 * j->half;
-    return COST_SPATTER * (1 - clearance(j, point, enough) / enough);
+    return COST_SPATTER * (1 - clearance(j, l, ANY, point, enough) / enough);
 }
 
 static bool avoided_tag(const struct cut_job *j, const struct cut_loop *l, int tag) {
@@ -128,9 +139,9 @@ static bool find_lead(const struct cut_job *j, const struct cut_loop *l, struct 
         double length = wanted * shares[i], r = length * sqrt(0.5);
         if (i > 0 && length < least) break;
         e->pierce = kw_add2(e->start, kw_add2(kw_scale2(back, r), kw_scale2(scrap, r)));
-        if (j->rule->lead_arc && !held && lead_clear(j, e->pierce, e->start, arc)) {
+        if (j->rule->lead_arc && !held && lead_clear(j, l, e->pierce, e->start, arc)) {
             e->bulge = arc;
-            e->cost += COST_SHORT * (1 - shares[i]) + spatter_cost(j, e->pierce);
+            e->cost += COST_SHORT * (1 - shares[i]) + spatter_cost(j, l, e->pierce);
             return true;
         }
         for (size_t k = 0; k < sizeof slants / sizeof *slants; k++) {
@@ -138,9 +149,9 @@ static bool find_lead(const struct cut_job *j, const struct cut_loop *l, struct 
             if (held && slants[k] != 90) continue;
             struct kw_vec2 d = kw_add2(kw_scale2(back, cos(a)), kw_scale2(scrap, sin(a)));
             e->pierce = kw_add2(e->start, kw_scale2(d, length));
-            if (!lead_clear(j, e->pierce, e->start, 0)) continue;
+            if (!lead_clear(j, l, e->pierce, e->start, 0)) continue;
             e->cost += COST_SHORT * (1 - shares[i]) + (slants[k] == 90 ? COST_STEEP : 0);
-            e->cost += wanted > 0 ? spatter_cost(j, e->pierce) : 0;
+            e->cost += wanted > 0 ? spatter_cost(j, l, e->pierce) : 0;
             return true;
         }
     }
@@ -154,7 +165,7 @@ static bool find_middle(const struct cut_job *j, const struct cut_loop *l, struc
     double length = kw_length2(kw_sub2(middle, e->start));
     if (length > 1.5 * j->rule->lead_in || !kw_path_contains(&l->line, middle)) return false;
     e->pierce = middle;
-    return lead_clear(j, middle, e->start, 0);
+    return lead_clear(j, l, middle, e->start, 0);
 }
 
 void cut_walk(const struct cut_loop *l, struct cut_entry *e, double way) {
@@ -270,29 +281,44 @@ static void find_near(struct cut_job *j, const struct cut_loop *l) {
         if (cut_box_gap(j->outlines[i].box, box) <= 0) j->near[j->near_count++] = i;
 }
 
-bool cut_entries(struct cut_job *j, struct cut_loop *l) {
+static void try_all(struct cut_job *j, struct cut_loop *l) {
     int n = kw_path_segments(&l->line), stride = n > 80 ? n / 40 : 1;
+    for (int i = 0; i < n; i += stride)
+        try_segment(j, l, i);
+    for (int i = 0; stride > 1 && l->entry_count == 0 && i < n; i++)
+        try_entry(j, l, i, 0.5);
+}
+
+bool cut_entries(struct cut_job *j, struct cut_loop *l) {
+    int n = kw_path_segments(&l->line);
     find_near(j, l);
     l->segments = KW_NEW_ARRAY(j->scratch, struct kw_segment, n);
     for (int i = 0; i < n; i++)
         l->segments[i] = kw_path_segment(&l->line, i);
-    for (int i = 0; i < n; i += stride) {
-        try_segment(j, l, i);
-    }
-    for (int i = 0; stride > 1 && l->entry_count == 0 && i < n; i++)
-        try_entry(j, l, i, 0.5);
+    j->off_gaps = true;
+    try_all(j, l);
+    j->off_gaps = false;
+    if (l->entry_count == 0) try_all(j, l);
     keep_best(l);
     return l->entry_count > 0;
 }
 
-bool cut_shunned(const struct cut_job *j, const struct cut_loop *l, int segment, double part) {
-    return avoided(j, l, segment) || at_corner(j, l, segment, part);
+bool cut_edge_matters(const struct cut_job *j, const struct cut_loop *l, int segment) {
+    return avoided(j, l, segment);
+}
+
+bool cut_near_corner(const struct cut_job *j, const struct cut_loop *l, int segment, double part) {
+    return at_corner(j, l, segment, part);
 }
 
 void cut_lead_at(struct cut_job *j, const struct cut_loop *l, struct cut_entry *e) {
+    struct kw_vec2 travel = kw_segment_direction(l->segments[e->segment], e->part);
     find_near(j, l);
-    e->bulge = 0;
-    if (find_lead(j, l, e, kw_segment_direction(l->segments[e->segment], e->part))) return;
+    for (int off_gaps = 1; off_gaps >= 0; off_gaps--) {
+        e->bulge = 0;
+        j->off_gaps = off_gaps;
+        if (find_lead(j, l, e, travel)) return;
+    }
     e->pierce = e->start;
     e->bulge = 0;
 }

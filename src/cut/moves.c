@@ -102,16 +102,27 @@ static struct kw_vec2 metal_at(const struct cut_job *j, const struct cut_loop *l
     return kw_sub2(e->start, kw_scale2(out, j->rule->left_is_square ? -j->half : j->half));
 }
 
+// A nick at a tab's root would eat the metal that holds.
+static bool near_mark(const struct cut_job *j, struct kw_vec2 at, double width) {
+    double least = width / 2 + 2 * j->rule->kerf;
+    for (int i = 0; i < j->sheet->mark_count; i++) {
+        struct kw_cut_line m = j->sheet->marks[i];
+        if (kw_segment_distance(kw_segment_make(m.from, m.to, 0), at) < least) return true;
+    }
+    return false;
+}
+
 // A tab lies on one edge: flat, since along a tight arc its two ends would lean together.
 static bool good_tab(const struct cut_job *j, const struct cut_loop *l, double from, double to,
                      bool choosy) {
     struct cut_entry a, b;
-    metal_at(j, l, from, &a);
-    metal_at(j, l, to, &b);
+    struct kw_vec2 end = metal_at(j, l, to, &b), begin = metal_at(j, l, from, &a);
+    if (near_mark(j, kw_lerp2(begin, end, 0.5), kw_length2(kw_sub2(end, begin)))) return false;
     double radius = l->segments[a.segment].radius;
     if (a.segment != b.segment || (radius > 0 && radius < 10 * j->half)) return false;
+    if (cut_edge_matters(j, l, a.segment)) return false; // better no tab: a stop to pull the part
     return !choosy ||
-           (!cut_shunned(j, l, a.segment, a.part) && !cut_shunned(j, l, b.segment, b.part));
+           (!cut_near_corner(j, l, a.segment, a.part) && !cut_near_corner(j, l, b.segment, b.part));
 }
 
 static void add_tab(struct cut_job *j, struct kw_vec2 at, double width) {
@@ -119,8 +130,8 @@ static void add_tab(struct cut_job *j, struct kw_vec2 at, double width) {
     KW_PUSH(j->arena, j->plan->tabs, j->plan->tab_count) = t;
 }
 
-// Where the torch stops before tab k of n: as near as may be to an even share of the way, off
-// corners and edges to avoid if it can be. Negative: nowhere.
+// Where the torch stops before tab k of n: as near as may be to an even share of the way, never on
+// an edge to avoid, off corners if it can be. Negative: nowhere.
 static double tab_place(const struct cut_job *j, const struct cut_loop *l, int k, int n,
                         double gap) {
     double even = l->length * (k + 1) / n - gap, room = fmin(l->length / n - 2 * gap, even);
@@ -164,8 +175,34 @@ static void follow_with_tabs(struct builder *b, const struct cut_loop *l, double
 
 // ---------------------------------------------------------------------------------------- contours
 
+// All but the edges that are left to partners.
+static void open_moves(struct cut_job *j, const struct cut_loop *l, const struct cut_stretch *v,
+                       int count, struct kw_vec2 *at) {
+    struct builder b;
+    for (int i = 0; i < count; i++) {
+        struct cut_entry e = {.segment = v[i].segment, .start = l->segments[v[i].segment].a};
+        cut_lead_at(j, l, &e);
+        if (i == 0) {
+            b = begin(j, l->part, l->hole, *at, e.pierce);
+            b.c.start = e.start;
+        } else {
+            pierce_at(&b, e.pierce);
+        }
+        add_move(&b, KW_CUT_LEAD, kw_segment_make(b.at, e.start, e.bulge), j->rule->feed);
+        follow(&b, l, &e, v[i].length, j->rule->feed, false);
+    }
+    finish(&b, at);
+}
+
 void cut_loop_moves(struct cut_job *j, const struct cut_loop *l, struct kw_vec2 *at) {
     const struct kw_cut_rule *r = j->rule;
+    struct cut_stretch *stretches =
+        KW_NEW_ARRAY(j->scratch, struct cut_stretch, kw_path_segments(&l->line));
+    int open = cut_stretches(j, l, stretches);
+    if (open > 0) {
+        open_moves(j, l, stretches, open, at);
+        return;
+    }
     const struct cut_entry *e = &l->entries[l->chosen];
     double slow = r->hole_feed > 0 ? r->hole_feed : CUT_HOLE_FEED;
     double feed = r->feed * (l->slow ? slow : 1);

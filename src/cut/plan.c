@@ -4,8 +4,8 @@
 
 #include <math.h>
 
-static const char *const trouble_names[] = {"hole-closes", "slot-narrow", "hole-small",
-                                            "no-lead",     "too-near",    "no-mark"};
+static const char *const trouble_names[] = {"hole-closes", "slot-narrow",   "hole-small", "no-lead",
+                                            "too-near",    "start-matters", "no-mark"};
 
 const char *kw_cut_trouble_name(enum kw_cut_trouble t) {
     return trouble_names[t];
@@ -55,6 +55,18 @@ static void find_entries(struct cut_job *j) {
     j->loop_count = kept;
 }
 
+// The order may take a start on an edge to avoid only where the loop has no other.
+static void tell_starts(struct cut_job *j) {
+    for (int i = 0; i < j->loop_count; i++) {
+        struct cut_loop *l = &j->loops[i];
+        const struct cut_entry *e = &l->entries[l->chosen];
+        if (l->hole >= 0 || !cut_edge_matters(j, l, e->segment)) continue;
+        cut_problem(j,
+                    (struct kw_cut_problem){
+                        .kind = KW_CUT_START_MATTERS, .part = l->part, .hole = -1, .at = e->start});
+    }
+}
+
 static void fill_names(struct cut_job *j) {
     struct kw_cut_plan *plan = j->plan;
     plan->width = j->sheet->width;
@@ -84,8 +96,12 @@ static enum kw_status run_job(struct cut_job *j, struct kw_error *err) {
     int *order = cut_sequence(j, at, &count);
     if (kw_watch_stopped(j->options->watch))
         return kw_fail(err, KW_STOPPED, (struct kw_place){0}, "stopped while planning the cuts");
-    for (int i = 0; i < count; i++)
+    tell_starts(j);
+    cut_find_shared(j);
+    for (int i = 0; i < count; i++) {
         cut_loop_moves(j, &j->loops[order[i]], &at);
+        j->done[order[i]] = true;
+    }
     cut_find_scrap(j);
     cut_scrap_moves(j, &at);
     cut_find_stops(j);

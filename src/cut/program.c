@@ -201,7 +201,8 @@ static void write_contour(struct writer *w, const struct kw_cut_plan *plan,
     }
     if (c->stop_before) write_stop(w, "STOP - PULL PARTS THAT STAND UP");
     for (int k = 0; k < c->moves; k++) {
-        if (m[k].kind == KW_CUT_RAPID && k > 0) write_torch_off(w); // at a holding tab
+        bool burns = k > 0 && m[k - 1].kind != KW_CUT_RAPID;
+        if (m[k].kind == KW_CUT_RAPID && burns) write_torch_off(w); // at a holding tab
         if (m[k].kind > KW_CUT_PIERCE) write_lock(w, m[k].locked);
         if (m[k].kind == KW_CUT_PIERCE)
             write_pierce(w, plan, k + 1 < c->moves ? m[k + 1].feed : plan->rule.feed);
@@ -273,20 +274,4 @@ void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_con
     write_lines(&w, controller->footer, controller->footer_count);
     write_line(&w, controller->end ? controller->end : "M2");
     if (controller->percent) kw_text_add(out, "%\n");
-}
-
-char *kw_cut_program_name(struct kw_arena *arena, const struct kw_cut_controller *controller,
-                          const char *name) {
-    size_t n = strlen(name), most = (size_t)controller->longest_name;
-    if (controller->longest_name > 0 && n > most) {
-        name += n - most;
-        n = most;
-    }
-    char *s = kw_copy_text(arena, name, n);
-    for (size_t i = 0; i < n; i++) {
-        bool plain = (s[i] >= 'a' && s[i] <= 'z') || (s[i] >= 'A' && s[i] <= 'Z') ||
-                     (s[i] >= '0' && s[i] <= '9') || s[i] == '-' || s[i] == '_';
-        if (!plain) s[i] = '-';
-    }
-    return s;
 }

@@ -101,49 +101,16 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
     return s;
 }
 
-static void set_stroke(struct kw_arena *a, const struct kw_brake_part *part,
-                       const struct kw_brake_material *material, const struct kw_brake_shop *shop,
-                       const struct kw_brake_step *step, struct kw_bent_stroke *out) {
-    *out = packet_bent_stroke(a, shop, material->thickness, step);
-    for (int k = 0; k < step->bend_count; k++)
-        if (part->bends[step->bends[k]].own_tool) out->own_tool = true;
-}
-
 int packet_judge_bends(const struct kw_brake_part *part, const struct kw_brake_material *material,
                        const struct kw_brake_shop *shop, const struct kw_brake_plan *plan,
-                       struct kw_verdict *verdict) {
+                       const double (*finished)[3], struct kw_verdict *verdict) {
     struct kw_arena *a = verdict->arena;
     struct kw_bent_part bent = packet_bent_part(a, part, material, plan);
     struct kw_bent_stroke *strokes = KW_NEW_ARRAY(a, struct kw_bent_stroke, plan->step_count);
-    for (int i = 0; i < plan->step_count; i++)
-        set_stroke(a, part, material, shop, &plan->steps[i], &strokes[i]);
-    return kw_judge_brake(&bent, strokes, plan->step_count, verdict);
-}
-
-static bool is_told(const struct kw_brake_plan *plan) {
-    for (int i = 0; i < plan->step_count; i++)
-        if (plan->steps[i].blocked || plan->steps[i].die < 0 || plan->steps[i].punch < 0)
-            return false; // no setting is printed, and a stop stands against it
-    return plan->step_count > 0 && !plan->collides;
-}
-
-enum kw_status packet_judge_week_bends(const struct kw_week *week, const struct kw_watch *watch,
-                                       int *strokes, struct kw_error *err) {
-    *strokes = 0;
-    for (int i = 0; i < week->brake_count; i++) {
-        if (kw_watch_stopped(watch)) return KW_STOPPED;
-        const struct kw_make *make = &week->makes[week->brake_order[i]];
-        struct kw_arena scratch = {0};
-        struct kw_brake_case c;
-        struct kw_verdict v = {.arena = &scratch};
-        enum kw_status s = KW_OK;
-        if (kw_check_brake_case(&scratch, week->shop, make->what, &c) && is_told(&c.plan) &&
-            packet_judge_bends(&c.part, &c.material, &c.shop, &c.plan, &v) > 0)
-            s = kw_fail(err, KW_JUDGE, (struct kw_place){.file = make->kit->file},
-                        "the bend order of %s fails its judge: %s", make->label, v.faults[0]);
-        *strokes += v.looked_at;
-        kw_arena_free(&scratch);
-        if (s != KW_OK) return s;
+    bent.finished = finished;
+    for (int i = 0; i < plan->step_count; i++) {
+        strokes[i] = packet_bent_stroke(a, shop, material->thickness, &plan->steps[i]);
+        strokes[i].own_tool = part->bends[plan->steps[i].bends[0]].own_tool;
     }
-    return KW_OK;
+    return kw_judge_brake(&bent, strokes, plan->step_count, verdict);
 }

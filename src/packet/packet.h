@@ -8,6 +8,7 @@
 #include "geom/geom.h"
 #include "packet/bend_judged.h" // IWYU pragma: export
 #include "run/run.h"
+#include "verify/verify.h"
 
 /// Writes SHOP/runs/NAME/: into a temporary folder, judged by src/verify, then exchanged with the
 /// old one in one step. KW_JUDGE when a judge refuses (nothing is left behind). `made_by` is
@@ -23,10 +24,12 @@ void kw_packet_findings_json(struct kw_json *j, const struct kw_findings *findin
 
 /// Appends the program that goes on after a stop, made from the text of a whole one: heading, then
 /// all from a part ("KIT/PART#copy", as its block is labelled) or from a pierce (its number) on.
-/// KW_UNKNOWN when it isn't there.
+/// KW_UNKNOWN when it isn't there; KW_JUDGE when the judge of restarts refuses what was made.
 enum kw_status kw_packet_restart(struct kw_arena *a, const char *text, size_t length,
-                                 const char *torch_on, const char *torch_off, const char *from,
+                                 const struct kw_backplot_words *words, const char *from,
                                  struct kw_text *out, struct kw_error *err);
+/// The words and lines that the programs of this controller hold, for their readers. In the arena.
+struct kw_backplot_words kw_packet_words(struct kw_arena *a, const struct kw_controller *c);
 
 /// SVG of a drawing of w x h mm. The sink lives until kw_svg_end, which appends the document.
 struct kw_svg;

@@ -159,10 +159,12 @@ static const char *set_up(const struct paper *p, struct kw_items tools, int i, d
         v[k] = *KW_ITEM(double, pieces, k);
     int n = kw_brake_pieces(a, v, pieces.count, length, which);
     const char *row = "";
-    for (int k = 0; k < n; k++)
+    double all = n > 0 ? 0 : length; // the plan's length is rounded up to half a millimetre
+    for (int k = 0; k < n; k++) {
+        all += v[which[k]];
         row = kw_format(a, "%s%s%s", row, k ? " + " : "", paper_tape(p, v[which[k]]));
-    return kw_format(a, n > 1 ? "%s, %s (%s)" : "%s, %s", tool(tools, i), paper_tape(p, length),
-                     row);
+    }
+    return kw_format(a, n > 1 ? "%s, %s (%s)" : "%s, %s", tool(tools, i), paper_tape(p, all), row);
 }
 
 static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, double x, double y) {

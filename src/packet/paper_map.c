@@ -3,7 +3,6 @@
 #include "packet/cautions.h"
 #include "packet/paper.h"
 
-#include <stdio.h>
 #include <string.h>
 
 #define LIST_ROW  6.0  // mm of paper
@@ -53,12 +52,12 @@ static void draw_moves(const struct kw_draw *d, const struct kw_run_sheet *s, st
 
 // Crosses on the outline where metal is left.
 static void draw_tabs(const struct kw_draw *d, const struct kw_run_sheet *s, struct kw_view view) {
-    struct kw_pen bar = {.width = 0.8, .colour = KW_BLACK};
+    struct kw_pen bar = {.width = 0.5, .colour = KW_BLACK};
     for (int i = 0; i < s->cut.tab_count; i++) {
         const struct kw_cut_tab *t = &s->cut.tabs[i];
         struct kw_vec2 q = kw_view_point(view, t->at);
-        kw_draw_line(d, q.x - 1, q.y - 1, q.x + 1, q.y + 1, bar);
-        kw_draw_line(d, q.x - 1, q.y + 1, q.x + 1, q.y - 1, bar);
+        kw_draw_line(d, q.x - 0.9, q.y - 0.9, q.x + 0.9, q.y + 0.9, bar);
+        kw_draw_line(d, q.x - 0.9, q.y + 0.9, q.x + 0.9, q.y - 0.9, bar);
     }
 }
 
@@ -68,6 +67,16 @@ static void draw_scrap_cuts(const struct kw_draw *d, const struct kw_run_sheet *
     for (int i = 0; i < s->cut.scrap_count; i++) {
         struct kw_vec2 a = kw_view_point(view, s->cut.scrap[i].from);
         struct kw_vec2 b = kw_view_point(view, s->cut.scrap[i].to);
+        kw_draw_line(d, a.x, a.y, b.x, b.y, pen);
+    }
+}
+
+static void draw_shared(const struct kw_draw *d, const struct kw_run_sheet *s,
+                        struct kw_view view) {
+    struct kw_pen pen = {.width = 1.1, .colour = KW_GREY(0.35)};
+    for (int i = 0; i < s->cut.shared_count; i++) {
+        struct kw_vec2 a = kw_view_point(view, s->cut.shared[i].from);
+        struct kw_vec2 b = kw_view_point(view, s->cut.shared[i].to);
         kw_draw_line(d, a.x, a.y, b.x, b.y, pen);
     }
 }
@@ -84,58 +93,6 @@ static void draw_stops(const struct kw_draw *d, const struct kw_run_sheet *s, st
     }
 }
 
-// A place inside the outline for a label: the centroid when metal is there, else the middle of the
-// longest run of metal on a few lines across.
-static struct kw_vec2 label_place(const struct kw_region *r, double *room) {
-    struct kw_box2 box = kw_path_box(&r->outer);
-    struct kw_vec2 best = kw_region_centroid(r);
-    *room = 0;
-    for (int row = 1; row < 24; row++) {
-        double y = box.min.y + (box.max.y - box.min.y) * row / 24, from = box.min.x;
-        double step = (box.max.x - box.min.x) / 96;
-        bool inside = false;
-        for (int k = 0; k <= 97; k++) {
-            double x = box.min.x + k * step;
-            bool metal = k <= 96 && kw_region_contains(r, kw_v2(x, y));
-            if (metal && !inside) from = x;
-            double edge = 1 - 0.35 * fabs(row - 12.0) / 12; // prefer the middle
-            if (!metal && inside && (x - from) * edge > *room) {
-                *room = (x - from) * edge;
-                best = kw_v2((from + x - step) / 2, y);
-            }
-            inside = metal;
-        }
-    }
-    return best;
-}
-
-// Number of each outline in the order of cutting, and the job that it is.
-static void draw_labels(const struct kw_draw *d, struct kw_arena *a, const struct kw_week *w,
-                        const struct kw_run_sheet *s, struct kw_view view, double least_text) {
-    int order = 0;
-    for (int c = 0; c < s->cut.contour_count; c++) {
-        const struct kw_cut_contour *k = &s->cut.contours[c];
-        if (k->part < 0 || k->hole >= 0) continue;
-        const struct kw_nest_placement *p = &s->placements[k->part];
-        struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
-        struct kw_region r = kw_region_moved(a, &w->makes[p->part].blank, m);
-        double room = 0;
-        struct kw_vec2 q = kw_view_point(view, label_place(&r, &room));
-        char text[64];
-        snprintf(text, sizeof text, "%d:J%d", ++order, p->part + 1);
-        double height = 3.4, width = d->text_width(d->user, height, true, text);
-        if (width > room * view.scale)
-            height *= fmax(room * view.scale / width, least_text / height);
-        struct kw_pen paper = {.fill = true, .fill_colour = KW_GREY(0.98)};
-        width = d->text_width(d->user, height, true, text);
-        if (width > room * view.scale) { // narrower than the label: a patch keeps it readable
-            kw_draw_box(d, q.x - width / 2 - 0.3, q.y - height / 2 - 0.4, width + 0.6, height + 0.8,
-                        paper);
-        }
-        d->text(d->user, q.x, q.y + height / 2, height, KW_CENTRE, true, 0, KW_BLACK, text);
-    }
-}
-
 void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
                        const struct kw_week *week, const struct kw_run_sheet *s, double x, double y,
                        double w, double h, double least_text) {
@@ -147,10 +104,11 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
     draw_parts(d, scratch, week, s, view);
     draw_drops(d, scratch, s, view, 4);
     draw_scrap_cuts(d, s, view);
+    draw_shared(d, s, view);
     draw_moves(d, s, view);
     draw_tabs(d, s, view);
     draw_stops(d, s, view);
-    draw_labels(d, scratch, week, s, view, least_text);
+    paper_map_labels(d, scratch, week, s, view, least_text);
     struct kw_pen origin = {
         .width = 0.5, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
     kw_draw_circle(d, lo.x, lo.y, 1.8, origin);
@@ -252,17 +210,26 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
                                     "The table stops before cut %s: pull parts that stand up, then "
                                     "go on.",
                                     stops));
+    if (s->rule->life > 0)
+        y = paper_wrapped(
+            p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
+            kw_format(w->arena, "Uses %.0f %% of a tip and electrode (%d of %d pierces).",
+                      100.0 * s->cut.pierces / s->rule->life, s->cut.pierces, s->rule->life));
     y = paper_wrapped(
         p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3, false,
         kw_format(
             w->arena,
-            "Tolerances: ISO 9013 class 2. Numbers on the map are the order of the outlines; "
-            "holes come before their outline, nicks at bend ends before all.%s%s After a lost "
-            "arc: kitwright run --name %s --from-part %s:NAME, the name as the program labels "
-            "the part.",
+            "Tolerances: ISO 9013 class 2. Numbers on the map: order of the outlines, job (J); "
+            "holes come before their outline, nicks at bend ends before all.%s%s%s%s",
             s->cut.tab_count > 0 ? " Crosses on an outline are holding tabs." : "",
-            s->cut.scrap_count > 0 ? " Broad dashes are cuts in scrap, last of all." : "", w->name,
-            s->id));
+            s->cut.scrap_count > 0 ? " Broad dashes are cuts in scrap, last of all." : "",
+            s->cut.shared_count > 0 ? " Broad grey lines are one cut for the parts on both sides."
+                                    : "",
+            w->shop->table.controller.trace
+                ? " The program first goes to the two ends of the lower "
+                  "edge to square the sheet, then round the nest, torch "
+                  "off, and stops at each."
+                : ""));
     for (int i = 0; i < s->drop_count; i++) {
         const struct kw_box2 *b = &s->drops[i];
         paper_textf(p, PAPER_MARGIN, y + 3.4, 3.8, true,
@@ -275,7 +242,7 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
 }
 
 static double list_height(const struct kw_week *w, const struct kw_run_sheet *s) {
-    return 12 + LIST_ROW * job_count(w, s) + 17 + 6 * s->drop_count;
+    return 20 + LIST_ROW * job_count(w, s) + 17 + 6 * s->drop_count + paper_restart_height(s);
 }
 
 // The list of jobs from `y` on the page that is open.
@@ -304,7 +271,14 @@ static void part_rows(struct paper *p, const struct kw_run_sheet *s, struct pape
                              kw_format(w->arena, f.tabs ? "%d, tabs" : "%d", f.first)};
         paper_table_row(p, &t, row);
     }
-    notes(p, s, t.y + 4);
+    paper_restart_list(p, s, head, notes(p, s, t.y + 4) + 3);
+}
+
+// File and name; what the control can't hold whole, in both forms.
+static const char *shown_name(struct paper *p, const struct kw_run_sheet *s) {
+    bool whole = strcmp(s->program_name, s->full_name) == 0;
+    return kw_format(p->week->arena, "%s, named %s%s%s", strrchr(s->program, '/') + 1,
+                     s->program_name, whole ? "" : " for ", whole ? "" : s->full_name);
 }
 
 void paper_sheet_maps(struct paper *p) {
@@ -317,7 +291,7 @@ void paper_sheet_maps(struct paper *p) {
             .part = kw_format(p->week->arena, "%s, %s x %s", s->stock.text, paper_tape(p, s->width),
                               paper_tape(p, s->height)),
             .count = kw_format(p->week->arena, "%d sheet%s   program %s", s->times,
-                               s->times > 1 ? "s" : "", strrchr(s->program, '/') + 1),
+                               s->times > 1 ? "s" : "", shown_name(p, s)),
             .caution = CAUTION_TABLE,
             .landscape = true,
             .sign_boxes = true};

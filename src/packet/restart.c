@@ -97,9 +97,10 @@ static void add(struct kw_text *out, struct text_line l) {
 }
 
 enum kw_status kw_packet_restart(struct kw_arena *a, const char *text, size_t length,
-                                 const char *torch_on, const char *torch_off, const char *from,
+                                 const struct kw_backplot_words *words, const char *from,
                                  struct kw_text *out, struct kw_error *err) {
-    struct restart r = {.on = torch_on, .off = torch_off};
+    struct restart r = {.on = words->torch_on ? words->torch_on : "M3",
+                        .off = words->torch_off ? words->torch_off : "M5"};
     char *end;
     split(a, &r, text, length);
     int first = first_block(&r), pierce = (int)strtol(from, &end, 10);
@@ -116,5 +117,19 @@ enum kw_status kw_packet_restart(struct kw_arena *a, const char *text, size_t le
     if (feed.length > 0) add(out, feed);
     for (int i = at; i < r.count; i++)
         add(out, r.v[i]);
-    return KW_OK;
+    return kw_judge_restart(text, length, out->s, out->length, words, err);
+}
+
+struct kw_backplot_words kw_packet_words(struct kw_arena *a, const struct kw_controller *c) {
+    const struct kw_items lists[] = {c->header, c->footer, c->at_pierce};
+    const char *const words[] = {c->lock, c->unlock, c->stop};
+    struct kw_backplot_words out = {c->torch_on, c->torch_off, NULL, 0};
+    const char **v = NULL;
+    for (int k = 0; k < 3; k++) {
+        for (int i = 0; i < lists[k].count; i++)
+            KW_PUSH(a, v, out.line_count) = *KW_ITEM(const char *, lists[k], i);
+        if (words[k] && *words[k]) KW_PUSH(a, v, out.line_count) = words[k];
+    }
+    out.lines = v;
+    return out;
 }

@@ -105,12 +105,39 @@ static void bends(struct kw_json *j, const struct kw_make *m) {
     kw_json_close(j);
 }
 
+// Segments of the outline that matter later, by their use; the first hand's order of segments.
+static void edges(struct kw_json *j, const struct kw_make *m) {
+    static const struct {
+        int use;
+        const char *word;
+    } words[] = {{KW_EDGE_MATES, "mates"},
+                 {KW_EDGE_WELDED, "welded"},
+                 {KW_EDGE_GAUGED, "gauged"},
+                 {KW_EDGE_GRIPPED, "gripped"}};
+    if (m->hand == KW_RIGHT_HAND) return;
+    kw_json_key(j, "edges");
+    kw_json_open(j, '[');
+    for (int i = 0; i < m->blank.outer.count; i++) {
+        int uses = kw_edge_uses(m->what, i);
+        if (uses == 0) continue;
+        kw_json_open_inline(j, '{');
+        kw_json_key_count(j, "segment", i);
+        kw_json_key(j, "uses");
+        kw_json_open_inline(j, '[');
+        for (size_t k = 0; k < sizeof words / sizeof *words; k++)
+            if (uses & words[k].use) kw_json_text(j, words[k].word);
+        kw_json_close(j);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
 static void blanks(struct kw_json *j, const struct kw_week *w) {
     kw_json_key(j, "blanks");
     kw_json_open(j, '[');
     for (int i = 0; i < w->make_count; i++) {
         const struct kw_make *m = &w->makes[i];
-        if (!m->what->body) continue;
+        if (!m->what->body || (m->use != KW_MAKE_ORDERED && m->placed == 0)) continue;
         kw_json_open(j, '{');
         kw_json_key_text(j, "part", m->label);
         kw_json_key_text(j, "hand", kw_hand_name(m->hand));
@@ -131,8 +158,12 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
             outline(j, &m->blank.holes[h]);
         kw_json_close(j);
         bends(j, m);
+        edges(j, m);
         kw_json_key_number(j, "area", m->what->body->area, FINE);
         kw_json_key_number(j, "mass", m->what->mass, FINE);
+        kw_json_key_number(j, "cut_time", m->cut_time, 3);
+        kw_json_key_number(j, "cut_length", m->cut_length, 3);
+        kw_json_key_number(j, "pierces", m->pierces, 3);
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -185,10 +216,41 @@ static void controller(struct kw_json *j, const struct kw_week *w, const struct 
     for (int k = 0; k < 3; k++)
         if (words[k] && *words[k]) kw_json_text(j, words[k]);
     kw_json_close(j);
+    kw_json_key_text(j, "stop", c->stop && *c->stop ? c->stop : "M1");
+    if (*c->lock && *c->unlock) {
+        kw_json_key_text(j, "lock", c->lock);
+        kw_json_key_text(j, "unlock", c->unlock);
+    }
+    kw_json_key(j, "trace");
+    kw_json_truth(j, c->trace != 0);
     kw_json_close(j);
     kw_json_key_number(j, "feed", s->cut.rule.feed, FINE);
     kw_json_key_number(j, "hole_feed", s->cut.rule.hole_feed, FINE);
     kw_json_key_number(j, "hole_feed_below", s->cut.rule.hole_feed_below, FINE);
+    kw_json_key_number(j, "corner_feed", s->cut.rule.corner_feed, FINE);
+    kw_json_key_number(j, "zone", s->cut.rule.zone, FINE);
+    kw_json_key_number(j, "pierce_delay", s->cut.rule.pierce_delay, FINE);
+    kw_json_key_number(j, "pierce_height", s->cut.rule.pierce_height, FINE);
+    kw_json_key_number(j, "cut_height", s->cut.rule.cut_height, FINE);
+    if (c->height_by_program) kw_json_key_number(j, "travel_height", c->travel_height, FINE);
+    kw_json_key(j, "table");
+    kw_json_open_inline(j, '[');
+    kw_json_number(j, w->shop->table.length, FINE);
+    kw_json_number(j, w->shop->table.width, FINE);
+    kw_json_close(j);
+}
+
+// Pierces, counted from 1, before which the table stops for the operator.
+static void stops(struct kw_json *j, const struct kw_cut_plan *plan) {
+    kw_json_key(j, "stops");
+    kw_json_open_inline(j, '[');
+    for (int c = 0, pierces = 0; c < plan->contour_count; c++) {
+        const struct kw_cut_contour *k = &plan->contours[c];
+        if (k->stop_before) kw_json_number(j, pierces + 1, 0);
+        for (int m = 0; m < k->moves; m++)
+            pierces += plan->moves[k->first_move + m].kind == KW_CUT_PIERCE;
+    }
+    kw_json_close(j);
 }
 
 static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
@@ -203,6 +265,7 @@ static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
     kw_json_close(j);
     lines(j, "marks", s->marks, s->mark_count);
     lines(j, "scrap_cuts", s->cut.scrap, s->cut.scrap_count);
+    lines(j, "shared_cuts", s->cut.shared, s->cut.shared_count);
     kw_json_key(j, "drops");
     kw_json_open_inline(j, '[');
     for (int i = 0; i < s->drop_count; i++) {
@@ -225,16 +288,20 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         box_outline(j, 0, 0, s->width, s->height);
         kw_json_key_count(j, "times", s->times);
         kw_json_key_text(j, "program", s->program);
+        kw_json_key_text(j, "program_name", s->program_name);
         kw_json_key_number(j, "kerf", s->cut.kerf, FINE);
         kw_json_key_number(j, "spacing", s->spacing, FINE);
         kw_json_key_number(j, "margin", s->margin, FINE);
         kw_json_key_number(j, "cut_time", s->cut.cut_time, 3);
         kw_json_key_count(j, "pierces", s->cut.pierces);
         kw_json_key_number(j, "cut_length", s->cut.cut_length, 3);
+        if (s->rule->life > 0)
+            kw_json_key_number(j, "life_used", (double)s->cut.pierces / s->rule->life, FINE);
         kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
         kw_json_key_number(j, "density", s->density, FINE);
         kw_json_key_number(j, "mass", s->mass, 3);
         controller(j, w, s);
+        stops(j, &s->cut);
         placements(j, w, s);
         sheet_lists(j, s);
         kw_json_close(j);

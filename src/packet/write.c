@@ -2,7 +2,6 @@
 // The packet's folder: built beside its place, judged, then exchanged in one step.
 #include "packet/packet.h"
 #include "packet/paper.h"
-#include "verify/verify.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -22,27 +21,12 @@ static enum kw_status write_text(struct writer *w, const char *name, struct kw_t
     return s;
 }
 
-// What the shop's own lines are, for the reader.
-static const char **own_lines(struct kw_arena *a, const struct kw_controller *c, int *count) {
-    const struct kw_items lists[] = {c->header, c->footer, c->at_pierce};
-    const char *const words[] = {c->lock, c->unlock, c->stop};
-    const char **v = NULL;
-    *count = 0;
-    for (int k = 0; k < 3; k++) {
-        for (int i = 0; i < lists[k].count; i++)
-            KW_PUSH(a, v, *count) = *KW_ITEM(const char *, lists[k], i);
-        if (words[k] && *words[k]) KW_PUSH(a, v, *count) = words[k];
-    }
-    return v;
-}
-
 // The picture that the judge's reader draws of the program.
 static enum kw_status write_backplot(struct writer *w, const struct kw_run_sheet *s,
                                      const struct kw_text *program) {
-    const struct kw_controller *c = &w->week->shop->table.controller;
-    struct kw_backplot_words words = {c->torch_on, c->torch_off, NULL, 0};
+    struct kw_backplot_words words =
+        kw_packet_words(w->week->arena, &w->week->shop->table.controller);
     struct kw_text out = {0};
-    words.lines = own_lines(w->week->arena, c, &words.line_count);
     enum kw_status status =
         kw_backplot(program->s, program->length, &words, s->width, s->height, &out, w->err);
     if (status == KW_OK)
@@ -52,12 +36,16 @@ static enum kw_status write_backplot(struct writer *w, const struct kw_run_sheet
     return KW_JUDGE;
 }
 
+static const char *program_title(struct kw_arena *a, const struct kw_run_sheet *s) {
+    bool whole = strcmp(s->program_name, s->full_name) == 0;
+    return kw_format(a, "%s %s%s%s", s->program_name, s->stock.text, whole ? "" : "  SHORT FOR ",
+                     whole ? "" : s->full_name);
+}
+
 static enum kw_status write_program(struct writer *w, const struct kw_run_sheet *s) {
     struct kw_cut_controller c = kw_run_controller(w->week);
     struct kw_text text = {0};
-    kw_cut_program_text(&s->cut, &c,
-                        kw_format(w->week->arena, "%s %s %s", w->week->name, s->id, s->stock.text),
-                        &text);
+    kw_cut_program_text(&s->cut, &c, program_title(w->week->arena, s), &text);
     enum kw_status plot = write_backplot(w, s, &text);
     enum kw_status status = write_text(w, s->program, &text);
     return plot != KW_OK ? plot : status;
@@ -175,13 +163,48 @@ static enum kw_status write_all(struct writer *w, const char *made_by) {
         if (s == KW_OK) s = write_map(w, &week->sheets[i]);
     }
     for (int i = 0; s == KW_OK && i < week->make_count; i++) {
-        if (week->makes[i].what->body) s = write_blank(w, &week->makes[i]);
+        const struct kw_make *m = &week->makes[i];
+        if (m->use != KW_MAKE_ORDERED && m->placed == 0) continue; // found no room
+        if (m->what->body) s = write_blank(w, m);
         if (s == KW_OK && week->makes[i].placed > 0) s = write_templates(w, &week->makes[i]);
     }
     if (s == KW_OK && kw_watch_stopped(w->watch)) return KW_STOPPED;
     kw_watch_progress(w->watch, "writing papers", 0);
     if (s == KW_OK) s = write_pdf(w);
     return s;
+}
+
+static bool is_planned(const struct kw_brake_plan *plan) {
+    bool all = plan && plan->step_count > 0 && !plan->collides;
+    for (int i = 0; all && i < plan->step_count; i++)
+        all = !plan->steps[i].blocked && plan->steps[i].die >= 0 && plan->steps[i].punch >= 0;
+    return all;
+}
+
+// Every bend order that is about to be printed. Left and right hands share one.
+static enum kw_status judge_bends(struct writer *w) {
+    const struct kw_week *week = w->week;
+    for (int i = 0; i < week->make_count; i++) {
+        const struct kw_examined *what = week->makes[i].what;
+        bool known = false;
+        for (int k = 0; k < i; k++)
+            known = known || (week->makes[k].what == what && week->makes[k].placed > 0);
+        if (known || week->makes[i].placed == 0 || !is_planned(what->brake)) continue;
+        if (kw_watch_stopped(w->watch)) return KW_STOPPED;
+        struct kw_arena scratch = {0};
+        struct kw_verdict v = {.arena = &scratch};
+        struct kw_check_brake b;
+        kw_check_brake_inputs(&scratch, week->shop, what, &b);
+        packet_judge_bends(&b.part, &b.material, &b.shop, &b.plan, b.finished, &v);
+        enum kw_status s = KW_OK;
+        if (v.fault_count > 0 || v.looked_at < b.plan.step_count)
+            s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
+                        "bend order of %s: %s", week->makes[i].label,
+                        v.fault_count > 0 ? v.faults[0] : "its judge saw too few strokes");
+        kw_arena_free(&scratch);
+        if (s != KW_OK) return s;
+    }
+    return KW_OK;
 }
 
 static enum kw_status judge(struct writer *w) {
@@ -192,8 +215,7 @@ static enum kw_status judge(struct writer *w) {
     if (s == KW_OK) s = kw_judge_programs(w->folder, &programs, w->err);
     if (s == KW_OK) s = kw_judge_tubes(w->folder, &tubes, w->err);
     if (s == KW_OK) s = kw_judge_sticks(w->folder, &sticks, w->err);
-    int strokes;
-    if (s == KW_OK) s = packet_judge_week_bends(w->week, w->watch, &strokes, w->err);
+    if (s == KW_OK) s = judge_bends(w);
     if (s == KW_OK && sticks.looked_at < w->week->saw_count) {
         s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
                     "the judge of saw lists saw too few");

@@ -25,6 +25,8 @@ void run_coupon_nicks(struct kw_week *w, const struct kw_make *make, struct kw_m
                       struct kw_cut_line **marks, int *count);
 /// Test pieces that found no room: a note for each stock.
 void run_report_coupons(struct kw_week *w);
+/// Names of the sheets' programs as the control holds them, and a note where some are shortened.
+void run_program_names(struct kw_week *w);
 /// Saw lists of every stick stock.
 enum kw_status run_saws(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
 /// One packing a kit, and how many boxes can be filled.
@@ -45,12 +47,15 @@ struct kw_cut_rule run_cut_rule(const struct kw_week *w, const struct kw_cut_ent
 /// Turns a problem of the cut engine into a finding of the part.
 void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct kw_cut_problem *p,
                      const char *frame);
-/// Nicks at the ends of the bend lines of a make, in the blank's frame, moved by `m`; appended.
 /// Holding tabs, tipping and edges to avoid of a part that lies at `m`; table_work.c.
 void run_table_part(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
                     struct kw_cut_part *part);
+/// Moves neighbours of a sheet together to share cuts where the shop does; its spacing is then one
+/// kerf; shared_cuts.c.
+void run_share_cuts(struct kw_week *w, struct kw_run_sheet *s);
 /// Clamps, cuts in scrap and heat of a sheet; table_work.c.
 void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_cut_sheet *out);
+/// Nicks at the ends of the bend lines of a make, in the blank's frame, moved by `m`; appended.
 void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
                     struct kw_cut_line **marks, int *count);
 int run_per_kit(const struct kw_part *part, enum kw_hand hand); ///< pieces in one box

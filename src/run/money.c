@@ -268,7 +268,8 @@ static double make_material(const struct kw_week *w, int make) {
 static double pierces_cost(const struct kw_week *w, const struct kw_make *m) {
     if (!run_is_sheet(m)) return 0;
     const struct kw_cut_entry *rule = kw_shop_cut_rule(w->shop, &m->part->stock);
-    return rule ? rule->cost_per_pierce * (1 + m->blank.hole_count) : 0;
+    double pierces = m->pierces > 0 ? m->pierces : 1 + m->blank.hole_count;
+    return rule ? rule->cost_per_pierce * pierces : 0;
 }
 
 // Of one good piece: spare blanks are paid by the good ones.

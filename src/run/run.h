@@ -32,19 +32,20 @@ struct kw_make {
     const struct kw_part *part;
     const struct kw_examined *what;
     enum kw_hand hand;
-    const char *label;      ///< "firewood-rack/foot", "firewood-rack/side left"
-    int needed;             ///< for kits and spares ordered
-    int spare;              ///< extra blanks for brake set-ups: 1, and 1 more in every 20
-    int placed;             ///< found room on sheets or sticks (of needed + spare + extra)
-    struct kw_region blank; ///< sheet parts: of this hand, blank frame
-    double cut_time;        ///< s of torch for one, its share of travel included
-    int due;                ///< earliest, yyyymmdd
-    enum kw_make_use use;   ///< not ordered: needed and spare are 0
-    int extra;              ///< most that may come out of what would be scrap, besides
-    int extra_placed;       ///< found room there (of `placed`)
-    double value;           ///< of one extra piece
-    int nicks;              ///< coupon: how many tell it from its like, on its front edge, or where
-    bool nicks_behind;      ///< its stock has coupons of another die, on its back edge
+    const char *label;          ///< "firewood-rack/foot", "firewood-rack/side left"
+    int needed;                 ///< for kits and spares ordered
+    int spare;                  ///< extra blanks for brake set-ups: 1, and 1 more in every 20
+    int placed;                 ///< found room on sheets or sticks (of needed + spare + extra)
+    struct kw_region blank;     ///< sheet parts: of this hand, blank frame
+    double cut_time;            ///< s of torch for one, its share of travel included
+    double pierces, cut_length; ///< for one, tabs and its share of marks included; mm
+    int due;                    ///< earliest, yyyymmdd
+    enum kw_make_use use;       ///< not ordered: needed and spare are 0
+    int extra;                  ///< most that may come out of what would be scrap, besides
+    int extra_placed;           ///< found room there (of `placed`)
+    double value;               ///< of one extra piece
+    int nicks;         ///< coupon: how many tell it from its like, on its front edge, or where
+    bool nicks_behind; ///< its stock has coupons of another die, on its back edge
 };
 
 struct kw_run_kit {
@@ -63,8 +64,9 @@ struct kw_left_out {
 
 /// One layout of one sheet size, with its program.
 struct kw_run_sheet {
-    char id[16];         ///< "S1"
-    const char *program; ///< "sheets/S1.nc"; NULL when it can't be written
+    char id[16];                          ///< "S1"
+    const char *program;                  ///< "sheets/S1.nc"; NULL when it can't be written
+    const char *full_name, *program_name; ///< "week-48-S1", and what the control can hold of it
     struct kw_stock stock;
     const struct kw_rack_item *rack;
     const struct kw_cut_entry *rule;
@@ -177,6 +179,9 @@ enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,
 
 /// Whole cents, half away from zero: totals are sums of rounded amounts.
 double kw_cents(double amount);
+
+/// What a segment of the part's blank is for later: of enum kw_edge_use, 0 nothing.
+int kw_edge_uses(const struct kw_examined *what, int segment);
 
 /// The row of a kit, NULL when none of it is ordered.
 const struct kw_run_kit *kw_run_kit_of(const struct kw_week *w, const struct kw_kit *kit);

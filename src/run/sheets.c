@@ -2,6 +2,7 @@
 // Sheets: one nest for each stock, one torch plan for each layout.
 #include "run/inside.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -39,6 +40,7 @@ struct kw_cut_controller kw_run_controller(const struct kw_week *w) {
     c.moves_height = k->height_by_program != 0;
     c.travel_height = k->travel_height;
     c.longest_name = k->longest_name;
+    c.name_letters = (enum kw_cut_letters)k->name_letters;
     return c;
 }
 
@@ -66,7 +68,8 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
     static const char *const rule[] = {
         [KW_CUT_HOLE_CLOSES] = "hole-closes", [KW_CUT_SLOT_NARROW] = "slot-narrow",
         [KW_CUT_HOLE_SMALL] = "hole-small",   [KW_CUT_NO_LEAD] = "no-lead-in",
-        [KW_CUT_TOO_NEAR] = "cut-too-near",   [KW_CUT_NO_MARK] = "mark-left-out",
+        [KW_CUT_TOO_NEAR] = "cut-too-near",   [KW_CUT_START_MATTERS] = "start-on-edge",
+        [KW_CUT_NO_MARK] = "mark-left-out",
     };
     if (p->kind == KW_CUT_HOLE_SMALL) return; // check has said it, at the hole's own line
     struct kw_finding f = kw_rule_finding(rule[p->kind], make->kit, make->part,
@@ -77,9 +80,14 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
     f.at[1] = p->at.y;
     f.measured = p->measured;
     f.limit = p->limit;
-    f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the blank: %s against %s", make->part->name,
-                       kw_rule_named(rule[p->kind])->says, run_length(w, p->at.x),
-                       run_length(w, p->at.y), run_length(w, p->measured), run_length(w, p->limit));
+    const char *says = kw_rule_named(rule[p->kind])->says;
+    if (p->limit > 0)
+        f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s: %s against %s",
+                           make->part->name, says, run_length(w, p->at.x), run_length(w, p->at.y),
+                           frame, run_length(w, p->measured), run_length(w, p->limit));
+    else
+        f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s", make->part->name, says,
+                           run_length(w, p->at.x), run_length(w, p->at.y), frame);
     kw_find(&w->findings, f);
 }
 
@@ -115,6 +123,11 @@ static bool turns_over(const struct kw_make *m) {
     return m->part->good_side == 0 && !bent;
 }
 
+// Of a sheet that is larger than the table, what lies on it.
+static double on_table(double table, double sheet) {
+    return table > 0 ? fmin(table, sheet) : sheet;
+}
+
 static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, g->make_count);
     for (int i = 0; i < g->make_count; i++) {
@@ -129,8 +142,8 @@ static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_sheet *sheets = KW_NEW_ARRAY(w->arena, struct kw_nest_sheet, g->rack_count + 1);
     for (int i = 0; i < g->rack_count; i++) {
         const struct kw_rack_item *r = g->racks[i];
-        sheets[i] = (struct kw_nest_sheet){.width = r->length,
-                                           .height = r->width,
+        sheets[i] = (struct kw_nest_sheet){.width = on_table(w->shop->table.length, r->length),
+                                           .height = on_table(w->shop->table.width, r->width),
                                            .count = r->can_buy ? -1 : r->on_hand,
                                            .price = kw_rack_item_price(w->shop, r)};
     }
@@ -178,17 +191,47 @@ static void leave_out_sheet(struct kw_week *w, struct kw_run_sheet *sheet) {
     }
 }
 
-static void share_time(struct kw_week *w, const struct kw_run_sheet *sheet) {
-    double total = 0;
-    for (int c = 0; c < sheet->cut.contour_count; c++)
-        total += sheet->cut.contours[c].length;
-    for (int c = 0; c < sheet->cut.contour_count; c++) {
-        const struct kw_cut_contour *k = &sheet->cut.contours[c];
-        if (k->part < 0 || !(total > 0)) continue;
-        struct kw_make *make = &w->makes[sheet->placements[k->part].part];
-        double time = sheet->cut.cut_time * k->length / total * sheet->times;
-        make->cut_time += time; // of all; of one when all sheets are planned
+static int pierces_of(const struct kw_cut_plan *plan, const struct kw_cut_contour *c) {
+    int n = 0;
+    for (int m = 0; m < c->moves; m++)
+        n += plan->moves[c->first_move + m].kind == KW_CUT_PIERCE;
+    return n;
+}
+
+// Time, way and pierces of the makes on the sheet. What belongs to none (travel, marks, cuts in
+// scrap) is shared: time and way by the length of the cuts, pierces by their number.
+static void share_sheet(struct kw_week *w, const struct kw_run_sheet *sheet) {
+    const struct kw_cut_plan *plan = &sheet->cut;
+    double length = 0, pierces = 0;
+    for (int c = 0; c < plan->contour_count; c++) {
+        const struct kw_cut_contour *k = &plan->contours[c];
+        if (k->part < 0) continue;
+        length += k->length;
+        pierces += pierces_of(plan, k);
     }
+    for (int c = 0; c < plan->contour_count; c++) {
+        const struct kw_cut_contour *k = &plan->contours[c];
+        if (k->part < 0 || !(length > 0)) continue;
+        struct kw_make *make = &w->makes[sheet->placements[k->part].part];
+        double share = k->length / length * sheet->times;
+        // Of all; of one when all sheets are planned.
+        make->cut_time += plan->cut_time * share;
+        make->cut_length += plan->cut_length * share;
+        make->pierces += plan->pierces * pierces_of(plan, k) / pierces * sheet->times;
+    }
+}
+
+// Copies of a part begin alike: one of them is told.
+static bool told_before(const struct kw_week *w, const struct kw_run_sheet *sheet,
+                        const struct kw_cut_problem *p) {
+    const struct kw_make *make = &w->makes[sheet->placements[p->part].part];
+    for (int i = 0; i < w->findings.count && p->kind == KW_CUT_START_MATTERS; i++) {
+        const struct kw_finding *f = &w->findings.v[i];
+        if (strcmp(f->rule, "start-on-edge") == 0 && f->kit && f->part &&
+            strcmp(f->kit, make->kit->name) == 0 && strcmp(f->part, make->part->name) == 0)
+            return true;
+    }
+    return false;
 }
 
 static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options *o,
@@ -205,13 +248,13 @@ static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options 
     for (int i = 0; i < sheet->cut.problem_count; i++) {
         const struct kw_cut_problem *p = &sheet->cut.problems[i];
         bool seen_alone = p->kind == KW_CUT_HOLE_CLOSES || p->kind == KW_CUT_SLOT_NARROW;
-        if (seen_alone || p->part < 0) continue;
+        if (seen_alone || p->part < 0 || told_before(w, sheet, p)) continue;
         run_cut_finding(w, &w->makes[sheet->placements[p->part].part], p,
                         kw_format(w->arena, "sheet %s", sheet->id));
     }
     if (sheet->cut.writable) {
         sheet->program = kw_format(w->arena, "sheets/%s.nc", sheet->id);
-        share_time(w, sheet);
+        share_sheet(w, sheet);
     } else {
         leave_out_sheet(w, sheet);
     }
@@ -226,8 +269,8 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
                                  .rack = rack,
                                  .rule = kw_shop_cut_rule(w->shop, &g->stock),
                                  .times = layout->times,
-                                 .width = rack->length,
-                                 .height = rack->width,
+                                 .width = on_table(w->shop->table.length, rack->length),
+                                 .height = on_table(w->shop->table.width, rack->width),
                                  .spacing = w->shop->table.spacing,
                                  .margin = w->shop->table.margin,
                                  .placement_count = layout->placement_count,
@@ -243,6 +286,7 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
         sheet.placements[i].part = g->makes[layout->placements[i].part];
         w->makes[sheet.placements[i].part].placed += layout->times;
     }
+    run_share_cuts(w, &sheet);
     enum kw_status s = cut_layout(w, o, &sheet, err);
     if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = sheet;
     return s;
@@ -327,8 +371,14 @@ enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, str
         enum kw_status s = nest_group(w, o, &groups[i], err);
         if (s != KW_OK) return s;
     }
-    for (int i = 0; i < w->make_count; i++)
-        if (w->makes[i].placed > 0) w->makes[i].cut_time /= w->makes[i].placed;
+    for (int i = 0; i < w->make_count; i++) {
+        struct kw_make *m = &w->makes[i];
+        double one = m->placed > 0 ? 1.0 / m->placed : 1;
+        m->cut_time *= one;
+        m->cut_length *= one;
+        m->pierces *= one;
+    }
     run_report_coupons(w);
+    run_program_names(w);
     return KW_OK;
 }

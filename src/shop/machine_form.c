@@ -11,6 +11,8 @@ static const char *const arc_words[] = {"centre", "radius", NULL};
 static const char *const number_words[] = {"short", "all-decimals", NULL};
 static const char *const trace_words[] = {"none", "before-cutting", NULL};
 static const char *const height_words[] = {"by-control", "by-program", NULL};
+static const char *const share_words[] = {"never", "straight", NULL};
+static const char *const name_words[] = {"any", "capitals", "digits", NULL};
 static const char *const cut_off_words[] = {"left-on", "cut-off", NULL};
 static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
 
@@ -51,6 +53,8 @@ static const struct kw_field cut_fields[] = {
              SAYS("Current, for the sheet map.")),
     QUANTITY(kw_cut_entry, "cost_per_pierce", cost_per_pierce, MONEY, .max = 100, DEFAULT("0"),
              SAYS("Tips and electrodes used up by one pierce.")),
+    COUNT(kw_cut_entry, "life", life, .max = 100000, DEFAULT("0"),
+          SAYS("Pierces that a tip and electrode last, for the sheet map; 0: not known.")),
     {0},
 };
 static const struct kw_form cut_form = {"cut rule", "How one thickness of one material is cut.",
@@ -91,7 +95,10 @@ static const struct kw_field controller_fields[] = {
     QUANTITY(kw_controller, "travel_height", travel_height, LENGTH, ABOVE_ZERO_TO(500),
              DEFAULT("2 in"), SAYS("Torch height on travels, when programs move it.")),
     COUNT(kw_controller, "longest_name", longest_name, .min = 4, .max = 200, DEFAULT("32"),
-          SAYS("Most characters in the name of a program.")),
+          SAYS("Most characters in the name of a program; longer ones are shortened.")),
+    WORD(kw_controller, "name_letters", name_letters, name_words, DEFAULT("any"),
+         SAYS("What names of programs are made of: letters, digits, - and _; capitals and digits; "
+              "digits.")),
     {0},
 };
 static const struct kw_form controller_form = {
@@ -123,6 +130,8 @@ static const struct kw_field table_fields[] = {
              SAYS("Least metal left between a finished part and the edge of the sheet.")),
     QUANTITY(kw_table, "rapid", rapid, SPEED, ABOVE_ZERO_TO(5000), DEFAULT("400 in/min"),
              SAYS("Speed between cuts.")),
+    QUANTITY(kw_table, "most_feed", most_feed, SPEED, .max = 5000, DEFAULT("0 mm/s"),
+             SAYS("Fastest that the table cuts; a cut rule above it is a stop. 0: not known.")),
     QUANTITY(kw_table, "acceleration", acceleration, ACCELERATION, ABOVE_ZERO_TO(100000),
              DEFAULT("800 mm/s2"),
              SAYS("How quickly the table gets up to speed; cutting time follows from it.")),
@@ -141,6 +150,10 @@ static const struct kw_field table_fields[] = {
     QUANTITY(kw_table, "tab_width", tab_width, LENGTH, .max = 20, DEFAULT("0 mm"),
              SAYS("Metal in each holding tab of parts that can tip; 0 leaves none. In 16 to 11 ga "
                   "1/16 to 3/32 in.")),
+    QUANTITY(
+        kw_table, "tabs_up_to", tabs_up_to, LENGTH, .max = 100, DEFAULT("1/8 in"),
+        SAYS("Thickest sheet whose parts are held by tabs; in thicker sheet the table stops so "
+             "that parts that tip are pulled.")),
     QUANTITY(kw_table, "tab_every", tab_every, LENGTH, ABOVE_ZERO_TO(5000), DEFAULT("8 in"),
              SAYS("Edge for each holding tab.")),
     QUANTITY(kw_table, "heat_gap", heat_gap, LENGTH, .max = 5000, DEFAULT("0 mm"),
@@ -148,6 +161,10 @@ static const struct kw_field table_fields[] = {
                   "takes the shortest travel.")),
     QUANTITY(kw_table, "skeleton", skeleton, LENGTH, .max = 5000, DEFAULT("0 mm"),
              SAYS("Distance between cuts through what is left of the sheet; 0 leaves it whole.")),
+    WORD(kw_table, "shared_cuts", shared_cuts, share_words, DEFAULT("never"),
+         SAYS("Whether parts that lie side by side with equal straight edges are moved together to "
+              "one kerf and share the cut between them. Not edges that matter, nor parts with "
+              "tabs.")),
     WORD(kw_table, "drop", cut_off, cut_off_words, DEFAULT("left-on"),
          SAYS("Whether the program cuts the drop off.")),
     WORD(kw_table, "between_rows", between_rows, between_words, DEFAULT("not-cut"),

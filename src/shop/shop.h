@@ -110,6 +110,7 @@ struct kw_cut_entry { ///< one row of cut rules: a material, one thickness
     double zone;            ///< mm at corners and ends with height locked, default 1/4 in
     double amps;
     double cost_per_pierce; ///< consumables
+    int life;               ///< pierces that a set of consumables lasts; 0: not known
 };
 struct kw_controller {
     const struct kw_node *node;
@@ -125,6 +126,7 @@ struct kw_controller {
     int height_by_program;                     ///< 1: programs move Z
     double travel_height;                      ///< mm, when they do
     int longest_name;                          ///< of a program, default 32
+    int name_letters;                          ///< of it: 0 any, 1 capitals and digits, 2 digits
 };
 struct kw_clamp { ///< a rectangle of the table where nothing may be pierced
     const struct kw_node *node;
@@ -135,14 +137,17 @@ struct kw_table { ///< the plasma table
     double length, width;
     double spacing, margin;      ///< between finished parts, to the sheet's edge
     double rapid, acceleration;  ///< mm/s, mm/s2
+    double most_feed;            ///< mm/s that it can cut at; 0: not known
     double setup;                ///< s a sheet
     double nick;                 ///< length of the bend-end nicks, 0: none; default 1/16 in
     double corner_speed;         ///< mm/s through a square corner
     double height_finding;       ///< s before each pierce
     double slats;                ///< mm from slat to slat; 0: not known, nothing tips
     double tab_width, tab_every; ///< holding tabs; width 0: none
+    double tabs_up_to;           ///< mm: thickest sheet with tabs
     double heat_gap;             ///< 0: heat is no matter
     double skeleton;             ///< mm between the cuts through what is left; 0: left whole
+    int shared_cuts;             ///< 1: one cut between straight edges side by side
     int cut_off;                 ///< 1: the drop is cut off
     int between_rows;            ///< 1: cut rules in proportion between two thicknesses
     struct kw_items clamps;      ///< struct kw_clamp

@@ -30,7 +30,6 @@ struct kw_bent_tool {
 struct kw_bent_stroke {
     const int *bends;
     int bend_count;
-    bool own_tool;                       ///< of a shape not told: only count and angle are judged
     bool child_behind;                   ///< the child's side lies at the gauge
     double under_load, radius;           ///< turn at the deepest point, inside radius
     double opening, shoulder, die_angle; ///< of the V: gives the depth at each angle
@@ -39,6 +38,7 @@ struct kw_bent_stroke {
     double step; ///< mm of motion between two looks; 0: half a millimetre, as a verdict wants
     bool gauged;
     double gauge_x;
+    bool own_tool; ///< made with a tool of its own: neither tools nor gauge are looked at
 };
 struct kw_bent_part {
     const struct kw_bent_face *faces;

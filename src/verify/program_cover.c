@@ -57,10 +57,21 @@ static double angle_between(const double a[2], const double b[2]) {
     return atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]);
 }
 
+static double own_distance(const struct kw_grid *g, int count, int owner, const double q[2]) {
+    double best = INFINITY;
+    for (int k = 0; k < count; k++) {
+        const struct kw_piece *p = &g->pieces->v[g->found[k]];
+        if (p->owner == owner) best = fmin(best, kw_piece_distance(p, q));
+    }
+    return best;
+}
+
 static void take_piece(struct walk *w, const struct kw_piece *p, double direction[2]) {
     struct kw_grid *cut = &w->j->cut_grid;
     int n = (int)ceil(p->length / KW_CUT_SAMPLE) + 1;
-    int near = kw_grid_near(cut, p, 6 * w->j->half + 1, w->outline);
+    // A neighbour may cut a shared edge: then any cut will do.
+    bool shared = w->o->shared > 0;
+    int near = kw_grid_near(cut, p, 6 * w->j->half + 1, shared ? -1 : w->outline);
     double sign = w->o->out;
     for (int i = 0; i <= n; i++) {
         struct place q = {.stretch = i < n ? p->length / n : 0};
@@ -72,7 +83,8 @@ static void take_piece(struct walk *w, const struct kw_piece *p, double directio
         q.turn = w->count > 0 ? sign * angle_between(direction, d) : 0;
         direction[0] = d[0];
         direction[1] = d[1];
-        q.d = kw_grid_distance(cut, near, q.q, NULL);
+        q.d = shared && !kw_judging_at_shared(w->j, q.q) ? own_distance(cut, near, w->outline, q.q)
+                                                         : kw_grid_distance(cut, near, q.q, NULL);
         w->v[w->count++] = q;
     }
 }

@@ -30,6 +30,7 @@ struct reader {
     double feed; // program units a minute
     bool torch;
     double at[3]; // mm
+    bool height_said;
     bool ended;
 };
 
@@ -194,9 +195,12 @@ static enum kw_status move(struct reader *r, const struct kw_rs274_block *b) {
     struct kw_rs274_move m = {.motion = (enum kw_rs274_motion)(r->motion / 10),
                               .from = {r->at[0], r->at[1]},
                               .to = {to[0], to[1]},
+                              .height = {r->height_said ? r->at[2] : NAN, NAN},
                               .feed = r->motion == 0 ? 0 : r->feed * r->unit,
                               .burn = r->torch ? r->program->burns - 1 : -1,
                               .line = r->line};
+    r->height_said = r->height_said || b->has['Z'];
+    if (r->height_said) m.height[1] = to[2];
     if (r->motion >= 20) {
         enum kw_status s = read_arc(r, b, &m);
         if (s != KW_OK) return s;
@@ -271,15 +275,21 @@ static bool is_percent(const char *line, size_t length) {
     return marks == 1;
 }
 
-// One of the shop's own lines, behind its line number. Those that move an axis or hold a motion
-// word are read like any other.
-static bool is_known(const struct reader *r, const char *line, size_t length) {
+// Where the words begin, behind a line number.
+static size_t words_from(const char *line, size_t length) {
     size_t from = 0;
     if (length > 0 && (*line == 'N' || *line == 'n'))
         for (from = 1; from < length && line[from] >= '0' && line[from] <= '9';)
             from++;
     while (from < length && line[from] == ' ')
         from++;
+    return from;
+}
+
+// One of the shop's own lines. Those that move an axis or hold a motion word are read like any
+// other.
+static bool is_known(const struct reader *r, const char *line, size_t length) {
+    size_t from = words_from(line, length);
     for (int i = 0; i < r->known_count; i++) {
         const char *k = r->known[i];
         bool moves = strpbrk(k, "XYZABCUVWFIJKxyzabcuvwfijk%") != NULL;
@@ -299,12 +309,36 @@ static bool has_meaning(const struct reader *r, const struct kw_rs274_block *b) 
     return b->g_count + b->m_count > 0;
 }
 
+static bool stops(const struct kw_rs274_block *b) {
+    for (int i = 0; i < b->m_count; i++)
+        if (b->m[i] == 0 || b->m[i] == 1 || b->m[i] == 60) return true;
+    return false;
+}
+
+static void add_event(struct reader *r, const char *line, size_t length, bool stop, double dwell) {
+    size_t from = words_from(line, length);
+    struct kw_rs274_event e = {.line = r->line,
+                               .moves = r->program->move_count,
+                               .burns = r->program->burns,
+                               .torch = r->torch,
+                               .stop = stop,
+                               .dwell = dwell,
+                               .text = line + from,
+                               .length = length - from};
+    KW_PUSH(r->arena, r->program->events, r->program->event_count) = e;
+}
+
 static enum kw_status read_line(struct reader *r, const char *line, size_t length) {
     struct kw_rs274_block block;
     if (length > KW_RS274_LONGEST_LINE) return refuse(r, "a line of more than 256 characters");
     const char *why = kw_rs274_split(line, length, &block);
-    if (is_known(r, line, length) && (why || !has_meaning(r, &block))) return KW_OK;
-    return why ? refuse(r, why) : run_block(r, &block);
+    bool known = is_known(r, line, length), read = !why && !(known && !has_meaning(r, &block));
+    if (why && !known) return refuse(r, why);
+    enum kw_status s = read ? run_block(r, &block) : KW_OK;
+    bool stop = read && stops(&block);
+    double dwell = read && has_g(&block, 40) ? block.value['P'] : 0;
+    if (s == KW_OK && (known || stop || dwell > 0)) add_event(r, line, length, stop, dwell);
+    return s;
 }
 
 enum kw_status kw_rs274_read(struct kw_arena *a, const char *text, size_t length,

@@ -16,14 +16,27 @@ struct kw_rs274_move { // one motion; those that move neither X nor Y are kept t
     double from[2], to[2]; ///< mm
     double centre[2];      ///< mm, of an arc
     double sweep;          ///< radians, signed, of an arc: up to a full turn
+    double height[2];      ///< mm, Z before and after; NAN until it is said
     double feed;           ///< mm a minute; 0 on rapids
     int burn;              ///< index of the time that the torch is on; -1: it is off
     int line;              ///< 1-based
 };
 
+struct kw_rs274_event { // a stop (M0, M1, M60), a dwell, or one of the shop's own lines
+    int line, moves;    ///< 1-based; moves before it
+    int burns;          ///< how many times the torch has gone on by then
+    bool torch;         ///< it is on
+    bool stop;
+    double dwell;     ///< s; 0 no dwell
+    const char *text; ///< the line behind its number, in the program's text
+    size_t length;
+};
+
 struct kw_rs274_program {
     struct kw_rs274_move *moves;
     int move_count;
+    struct kw_rs274_event *events;
+    int event_count;
     int burns; ///< how many times the torch goes on
     bool ends_burning;
     int lines;

@@ -63,6 +63,8 @@ struct kw_run_sheet {
     int mark_count;
     struct kw_run_mark *scrap_cuts; ///< cuts of what is left, that keep off all parts
     int scrap_cut_count;
+    struct kw_run_mark *shared_cuts; ///< middles of cuts that two parts share
+    int shared_cut_count;
     struct kw_run_outline *drops;
     int drop_count;
 };

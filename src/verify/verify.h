@@ -26,7 +26,8 @@ enum kw_status kw_judge_nests(const char *folder, struct kw_verdict *verdict, st
 
 /// Judges every program named in FOLDER/run.json: read under the rules of RS-274 (NISTIR 6556), it
 /// cuts every placed outline within 0.05 mm (inside corners rounded to half a kerf), nothing else,
-/// torch off on every travel, inside the sheet.
+/// torch off on every travel, inside the sheet; feeds, heights, delays, height control and stops
+/// are those that run.json says.
 enum kw_status kw_judge_programs(const char *folder, struct kw_verdict *verdict,
                                  struct kw_error *err);
 
@@ -59,6 +60,12 @@ struct kw_backplot_words { ///< as in run.json's controller
     const char *const *lines;
     int line_count;
 };
+
+/// Judges a program that goes on after a stop: its burns are the last burns of the whole program,
+/// move for move, and it reaches the first of them with the torch off. KW_JUDGE when not.
+enum kw_status kw_judge_restart(const char *whole, size_t whole_length, const char *rest,
+                                size_t rest_length, const struct kw_backplot_words *words,
+                                struct kw_error *err);
 
 /// Appends an SVG of the torch's ways as the judge's reader follows them, in a sheet of width x
 /// height mm: cuts solid, travels dashed, a dot at each pierce. KW_FORMAT when the text breaks a

@@ -9,6 +9,10 @@
 static void hole_size(struct bench *b, double v) {
     b->h.holes[0].size = v;
 }
+static void cut_feed(struct bench *b, double v) {
+    b->h.shop.table.most_feed = 60;
+    b->cut.feed = v;
+}
 static void cut_least(struct bench *b, double v) {
     b->cut.least_hole = v;
 }
@@ -297,6 +301,7 @@ static const struct row rows[] = {
     {"flanges-collide", KW_STOP, lips, 0, 20},
     {"no-table", KW_STOP, table_rules, 0, 1},
     {"no-cut-rule", KW_STOP, cut_stock, 4, 3},
+    {"feed-over-table", KW_STOP, cut_feed, 60.1, 60},
     {"no-sheet", KW_STOP, sheets_on_hand, 0, 1},
     {"blank-too-large", KW_STOP, sheet_width, 219.9, 220},
     {"hole-small", KW_RISK, hole_size, 4.76, 4.763},
@@ -434,6 +439,8 @@ static const char *const elsewhere[] = {
     "no-lead-in",
     "cut-too-near",
     "mark-left-out",
+    "start-on-edge",
+    "program-name-short",
     "sheets-short",
     "sticks-short",
     "hours-short",
@@ -475,6 +482,10 @@ static const char *const elsewhere[] = {
     "coupons-no-room",
     "filler-costs-more",
     "filler-not-made",
+    // run_edges.c
+    "start-on-edge",
+    // run_week.c
+    "program-name-short",
     // check_assembly.c
     "assembly-count",
     "size-differs",

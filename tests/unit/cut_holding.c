@@ -29,6 +29,53 @@ Test(cut_holding, a_tab_every_so_much_edge_and_the_metal_is_as_wide_as_said) {
     kw_arena_free(&d.arena);
 }
 
+Test(cut_holding, no_tab_lies_on_an_edge_that_matters) {
+    const double v[][3] = {{50, 50, 0}, {450, 50, 0}, {450, 90, 0}, {50, 90, 0}};
+    static const int avoid[] = {1, 2, 4, 3}; // tags: bottom, right, left, top
+    for (int n = 0; n <= 4; n++) {
+        struct desk d;
+        desk_open(&d);
+        desk_part(&d, "a#1", desk_path(&d, v, 4));
+        d.parts[0].avoid = avoid;
+        d.parts[0].avoid_count = n;
+        d.parts[0].tab_width = 2;
+        d.sheet.tab_every = 200;
+        desk_plan(&d);
+        cr_expect_eq(d.plan.tab_count > 0, n < 4, "%d avoided: %d tabs", n, d.plan.tab_count);
+        for (int i = 0; i < d.plan.tab_count; i++) {
+            struct kw_vec2 at = d.plan.tabs[i].at;
+            if (n >= 1) cr_expect_gt(at.y, 50.01);
+            if (n >= 2) cr_expect_lt(at.x, 449.99);
+            if (n >= 3) cr_expect_gt(at.x, 50.01);
+        }
+        kw_arena_free(&d.arena);
+    }
+}
+
+Test(cut_holding, no_tab_lies_where_a_nick_marks_a_bend) {
+    struct kw_cut_line marks[16];
+    struct desk d;
+    desk_open(&d);
+    desk_part(&d, "a#1", desk_box(&d, 50, 50, 450, 90));
+    d.parts[0].tab_width = 2;
+    d.sheet.tab_every = 100;
+    desk_plan(&d);
+    int n = d.plan.tab_count;
+    cr_assert(n > 3 && n <= 16);
+    for (int i = 0; i < n; i++) {
+        struct kw_vec2 at = d.plan.tabs[i].at, in = kw_lerp2(at, kw_v2(250, 70), 0.01);
+        marks[i] = (struct kw_cut_line){at, in};
+    }
+    d.sheet.marks = marks;
+    d.sheet.mark_count = n;
+    desk_plan(&d);
+    cr_expect_eq(d.plan.tab_count, n);
+    for (int i = 0; i < d.plan.tab_count; i++)
+        for (int k = 0; k < n; k++)
+            cr_expect_gt(kw_length2(kw_sub2(d.plan.tabs[i].at, marks[k].from)), 2 + 1.5);
+    kw_arena_free(&d.arena);
+}
+
 Test(cut_holding, a_travel_over_a_part_that_can_stand_up_has_a_stop_before_it) {
     struct desk d;
     struct kw_text t = {0};
@@ -46,17 +93,48 @@ Test(cut_holding, a_travel_over_a_part_that_can_stand_up_has_a_stop_before_it) {
         const struct kw_cut_contour *k = &d.plan.contours[c];
         const struct kw_cut_move *m = &d.plan.moves[k->first_move];
         if (k->stop_before) memset(cut, 0, sizeof cut);
-        for (int p = 0; p < 12; p++)
-            for (int s = 0; s <= 200 && cut[p]; s++)
-                cr_expect_not(
-                    kw_path_contains(&d.parts[p].region.outer, kw_lerp2(m->from, m->to, s / 200.0)),
-                    "over %d before %d", p, k->part);
+        for (; m->kind == KW_CUT_RAPID; m++)
+            for (int p = 0; p < 12; p++)
+                for (int s = 0; s <= 200 && cut[p]; s++)
+                    cr_expect_not(kw_path_contains(&d.parts[p].region.outer,
+                                                   kw_lerp2(m->from, m->to, s / 200.0)),
+                                  "over %d before %d", p, k->part);
         cut[k->part] = true;
     }
     d.plan.contours[3].stop_before = true;
     kw_cut_program_text(&d.plan, &d.controller, "S1", &t);
     cr_expect(strstr(t.s, "(STOP - PULL PARTS THAT STAND UP)\nM1\n"));
     kw_text_free(&t);
+    kw_arena_free(&d.arena);
+}
+
+Test(cut_holding, a_travel_goes_round_a_part_that_stands_where_it_can) {
+    struct desk d;
+    int bent = 0, stops = 0;
+    desk_open(&d);
+    for (int i = 0; i < 24; i++) {
+        double x = 20 + i % 6 * 60, y = 20 + (int)(i / 6) * 60;
+        struct kw_region *r = desk_part(&d, "a#1", desk_box(&d, x, y, x + 50, y + 50));
+        if (i % 3 == 0) desk_hole(&d, r, kw_path_circle(&d.arena, x + 25, y + 25, 8, false, 0));
+        d.parts[i].may_tip = true;
+    }
+    d.sheet.heat_gap = 90; // the torch has to go far
+    desk_plan(&d);
+    double rapid = 0;
+    for (int c = 0; c < d.plan.contour_count; c++) {
+        const struct kw_cut_contour *k = &d.plan.contours[c];
+        const struct kw_cut_move *m = &d.plan.moves[k->first_move];
+        stops += k->stop_before;
+        bent += m[0].kind == KW_CUT_RAPID && m[1].kind == KW_CUT_RAPID;
+        cr_expect_eq(m[k->moves - 1].contour, c);
+        for (int i = 1; i < k->moves; i++)
+            cr_expect_lt(kw_length2(kw_sub2(m[i].from, m[i - 1].to)), 1e-9);
+    }
+    for (int i = 0; i < d.plan.move_count; i++)
+        rapid += d.plan.moves[i].kind == KW_CUT_RAPID ? d.plan.moves[i].length : 0;
+    cr_expect_float_eq(rapid, d.plan.rapid_length, 1e-6);
+    cr_expect_gt(bent, 0);
+    cr_expect_lt(stops, bent);
     kw_arena_free(&d.arena);
 }
 

@@ -93,6 +93,7 @@ Test(cut_order, no_cut_starts_on_an_edge_to_avoid_while_another_is_left) {
         struct kw_vec2 at = d.plan.contours[0].start;
         cr_expect(n != 3 || fabs(at.y - 150.75) < 1e-9, "%g %g", at.x, at.y);
         cr_expect(n != 1 || at.y > 50);
+        cr_expect_eq(desk_problem(&d, KW_CUT_START_MATTERS) != NULL, n == 4);
         cr_expect(d.plan.writable);
         kw_arena_free(&d.arena);
     }
@@ -140,6 +141,33 @@ static double brute(struct cut_stop *v, int n, int done, struct kw_vec2 at,
         v[i] = s;
     }
     return best;
+}
+
+// The kerf round a neighbour may be a gap by then: lead-ins keep the torch off it while there is
+// room, and come as near as half a kerf where there is none.
+Test(cut_order, lead_ins_stay_out_of_gaps_that_may_be_cut_already) {
+    static const double gaps[] = {3.2, 4, 6};
+    for (int g = 0; g < 3; g++) {
+        struct desk d;
+        desk_open(&d);
+        for (int i = 0; i < 9; i++) {
+            double x = 50 + (i % 3) * (40 + gaps[g]), y = 50 + (int)(i / 3) * (40 + gaps[g]);
+            desk_part(&d, "a#1", desk_box(&d, x, y, x + 40, y + 40));
+        }
+        desk_plan(&d);
+        cr_expect(d.plan.writable);
+        for (int i = 0; i < d.plan.contour_count; i++) {
+            struct kw_vec2 p = d.plan.contours[i].pierce;
+            for (int k = 0; k < 9; k++) {
+                const struct kw_path *o = &d.parts[k].region.outer;
+                double off = INFINITY;
+                for (int s = 0; s < kw_path_segments(o); s++)
+                    off = fmin(off, kw_segment_distance(kw_path_segment(o, s), p));
+                if (k != d.plan.contours[i].part) cr_expect_gt(off, 1.5, "%g: %g", gaps[g], off);
+            }
+        }
+        kw_arena_free(&d.arena);
+    }
 }
 
 Test(cut_order, tours_of_seven_stops_are_the_shortest) {

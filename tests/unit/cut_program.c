@@ -104,9 +104,29 @@ Test(cut_program, the_same_sheet_gives_the_same_text) {
 Test(cut_program, names_fit_the_controller) {
     struct kw_arena arena = {0};
     struct kw_cut_controller c = kw_cut_controller_usual();
-    cr_expect_str_eq(kw_cut_program_name(&arena, &c, "week 7/11ga S1"), "week-7-11ga-S1");
+    cr_expect_str_eq(kw_cut_program_name(&arena, &c, "week 7/11ga S1", NULL, 0), "week-7-11ga-S1");
     c.longest_name = 8;
-    cr_expect_str_eq(kw_cut_program_name(&arena, &c, "week-7-11ga-S12"), "11ga-S12");
+    cr_expect_str_eq(kw_cut_program_name(&arena, &c, "week-7-11ga-S12", NULL, 0), "11ga-S12");
+    c.name_letters = KW_CUT_CAPITALS;
+    cr_expect_str_eq(kw_cut_program_name(&arena, &c, "week-7-ga-S12", NULL, 0), "EK7GAS12");
+    c.name_letters = KW_CUT_DIGITS;
+    cr_expect_str_eq(kw_cut_program_name(&arena, &c, "week-7-11ga-S12", NULL, 0), "71112");
+    cr_expect_str_eq(kw_cut_program_name(&arena, &c, "week-S", NULL, 0), "2");
+    kw_arena_free(&arena);
+}
+
+Test(cut_program, shortened_names_never_clash) {
+    struct kw_arena arena = {0};
+    struct kw_cut_controller c = kw_cut_controller_usual();
+    const char *names[1200];
+    c.longest_name = 4;
+    for (int i = 0; i < 1200; i++) {
+        const char *wanted = kw_format(&arena, "week-%d", i % 400);
+        names[i] = kw_cut_program_name(&arena, &c, wanted, names, i);
+        cr_assert_leq(strlen(names[i]), 4);
+        for (int k = 0; k < i; k++)
+            cr_assert_str_neq(names[i], names[k]);
+    }
     kw_arena_free(&arena);
 }
 

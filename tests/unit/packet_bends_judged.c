@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Every bend order of a week goes to its judge before the packet is written: the demo's pass, one
-// that was tampered with is refused by name and leaves nothing behind.
+// Every bend order of a week goes to its judge before the packet is written: one that was tampered
+// with is refused by name and leaves nothing behind.
 #include "packet/packet.h"
 
 #include <criterion/criterion.h>
@@ -32,19 +32,6 @@ static struct kw_brake_step *first_step(struct week_of_demo *d, const char **lab
     return &m->what->brake->steps[0];
 }
 
-Test(packet_bends_judged, a_week_is_judged_stroke_by_stroke) {
-    struct week_of_demo d = {0};
-    struct kw_error err = {0};
-    plan_demo(&d);
-    int strokes = 0, wanted = 0;
-    cr_expect_eq(packet_judge_week_bends(&d.week, NULL, &strokes, &err), KW_OK, "%s", err.text);
-    for (int i = 0; i < d.week.brake_count; i++)
-        wanted += d.week.makes[d.week.brake_order[i]].what->brake->step_count;
-    cr_expect_gt(wanted, 10);
-    cr_expect_eq(strokes, wanted);
-    kw_arena_free(&d.a);
-}
-
 Test(packet_bends_judged, a_wrong_order_is_never_written) {
     struct week_of_demo d = {0};
     struct kw_error err = {0};
@@ -57,10 +44,6 @@ Test(packet_bends_judged, a_wrong_order_is_never_written) {
     cr_expect_eq(kw_packet_write(&d.week, folder, "test", NULL, &path, &err), KW_JUDGE);
     cr_expect_not_null(strstr(err.text, label), "%s", err.text);
     cr_expect_neq(access(path, F_OK), 0);
-    s->gauge_x -= 3;
-    s->punch_length = 5; // shorter than the bend
-    int strokes = 0;
-    cr_expect_eq(packet_judge_week_bends(&d.week, NULL, &strokes, &err), KW_JUDGE);
     kw_remove_folder(folder, NULL);
     kw_arena_free(&d.a);
 }

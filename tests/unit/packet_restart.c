@@ -14,7 +14,8 @@ static const char whole[] =
 static enum kw_status from(const char *what, struct kw_text *out) {
     struct kw_arena a = {0};
     struct kw_error err = {0};
-    enum kw_status s = kw_packet_restart(&a, whole, strlen(whole), "M3", "M5", what, out, &err);
+    struct kw_backplot_words words = {0};
+    enum kw_status s = kw_packet_restart(&a, whole, strlen(whole), &words, what, out, &err);
     kw_arena_free(&a);
     return s;
 }
