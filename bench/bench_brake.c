@@ -14,9 +14,10 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, uin
                           const struct kw_brake_part *part, struct kw_error *err) {
     struct kw_brake_plan plan;
     struct kw_place at = {"part", 0, 0};
-    double begun = bench_now();
+    double begun = bench_now(), cpu = bench_cpu();
     enum kw_status s = kw_brake_plan(a, part, &case_material, &case_shop, at, &plan, err);
     double seconds = bench_now() - begun;
+    cpu = bench_cpu() - cpu;
     if (s != KW_OK) return s;
     struct kw_verdict verdict = {.arena = a};
     bool planned = is_whole(&plan);
@@ -33,6 +34,7 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, uin
     kw_json_key(j, "proven");
     kw_json_truth(j, plan.proven);
     kw_json_key_number(j, "seconds", seconds, 3);
+    kw_json_key_number(j, "cpu_seconds", cpu, 3);
     kw_json_key_number(j, "handling", plan.seconds, 1);
     kw_json_key_number(j, "strokes_searched", (double)plan.searched, 0);
     kw_json_key_number(j, "seed", (double)seed, 0);

@@ -215,6 +215,7 @@ struct kw_brake_step {
     bool gauged;             ///< false: no edge reaches the gauge; gauge_x, gauge_r are 0
     double gauge_x;          ///< mm from the die's centre line to the part's edge
     double gauge_r;          ///< mm from the die's top face to the finger's lower edge
+    double gauge_back;       ///< mm to pull it back once the punch holds the sheet; 0: stays
     double gauge_length;     ///< mm of edge that rests on it
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
@@ -256,6 +257,10 @@ enum kw_status kw_brake_plan_for(struct kw_arena *arena, const struct kw_brake_p
 /// the best kept; ties by index. `order` has room for `count`. Returns the tool changes of the
 /// whole row, the first set-up not counted.
 int kw_brake_group(const struct kw_brake_plan *const *plans, int count, int *order);
+
+/// Which pieces of a tool make `length` together (one that a plan says): indices in `which`, with
+/// room for `count`. Returns how many, 0 when they don't make it.
+int kw_brake_pieces(struct kw_arena *a, const double *pieces, int count, double length, int *which);
 
 /// Length of the bed, 10 m where it is not known.
 double kw_brake_bed(const struct kw_brake_shop *shop);

@@ -13,6 +13,10 @@
 #define SLOTS     256  // places along the bend at which "nothing further out" is asked
 #define LEVEL_MM  0.05 // ends of a line that are this equal run along the bend
 #define HIDDEN_MM 0.1  // so much may stand out before a line
+// A stop gives way so much; what swings out further is pulled back from by as much more (common
+// practice, no source).
+#define SWING_FREE  1.0
+#define SWING_LOOKS 90
 
 // fmax and fmin are calls into libm, and these loops are the hot ones.
 static inline double larger(double a, double b) {
@@ -272,6 +276,26 @@ static void name_problem(const struct job *job, const struct side *s, int bend,
     }
 }
 
+/// How far what lies at the gauge swings out past it while the sheet is bent (brake_judge's frame:
+/// about the inside radius' centre, the zone drawn in): a flange that hangs down does, a flat edge
+/// doesn't. What begins further out stands above the fingers and rises.
+static double swing_past(const struct job *job, const struct fold *f,
+                         const struct kw_brake_step *step) {
+    struct lines lines = all_lines(f);
+    double h = job->material.thickness + step->inside_radius, past = 0;
+    double zone = job->part->bends[step->bends[0]].allowance / 2;
+    for (int i = 0; i < lines.count; i++) {
+        struct kw_vec3 p = lines.v[i].a; // closed outlines: every point is some line's first
+        if (p.x <= 0 || p.x > step->gauge_x + LEVEL_MM) continue;
+        for (int k = 1; k <= SWING_LOOKS; k++) {
+            double part = (double)k / SWING_LOOKS, half = step->angle_under_load / 2 * part;
+            double x = cos(half) * (p.x - zone * part) - sin(half) * (p.z - h);
+            past = larger(past, x - step->gauge_x);
+        }
+    }
+    return past;
+}
+
 bool choose_gauge(const struct job *job, const bool *done, const struct group *g, int side,
                   struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold folds[2] = {fold_for(job, done, g->bends[0], true),
@@ -298,6 +322,8 @@ bool choose_gauge(const struct job *job, const bool *done, const struct group *g
                            ? s->rest.owner
                            : job->part->bends[s->rest.owner - job->part->face_count].child;
     step->gauge_edge = edge_text(job, &folds[step->gauge_child_side], s->rest.owner);
+    double past = swing_past(job, &folds[step->gauge_child_side], step);
+    step->gauge_back = past > SWING_FREE ? past + SWING_FREE : 0;
     return false;
 }
 

@@ -5,6 +5,10 @@
 #define STEP_MM  0.5
 #define MOST_ROW 40000 // steps: 20 m
 
+static int steps_of(double piece) {
+    return (int)ceil(piece / STEP_MM - 1e-9);
+}
+
 struct lengths lengths_of(struct kw_arena *a, const double *pieces, int count, double whole) {
     struct lengths out = {.all = count > 0 ? 0 : whole};
     for (int i = 0; i < count; i++)
@@ -14,7 +18,7 @@ struct lengths lengths_of(struct kw_arena *a, const double *pieces, int count, d
     bool *can = kw_alloc(a, (size_t)out.top + 1);
     can[0] = true;
     for (int i = 0; i < count; i++) { // rounded up: a row is never longer than it says
-        int step = (int)ceil(pieces[i] / STEP_MM - 1e-9);
+        int step = steps_of(pieces[i]);
         for (int k = out.top; k >= step && step > 0; k--)
             can[k] = can[k] || can[k - step];
     }
@@ -34,4 +38,16 @@ double length_between(const struct lengths *l, double least, double most) {
     if (from > l->top || l->next[from] < 0) return -1;
     double length = l->next[from] * STEP_MM;
     return length <= most + 1e-9 ? length : -1;
+}
+
+int kw_brake_pieces(struct kw_arena *a, const double *pieces, int count, double length,
+                    int *which) {
+    int top = (int)fmin(MOST_ROW, round(length / STEP_MM)), n = 0;
+    int *last = kw_alloc(a, ((size_t)top + 1) * sizeof *last); // piece that made a row first, + 1
+    for (int i = 0; i < count; i++)
+        for (int step = steps_of(pieces[i]), k = top; k >= step && step > 0; k--)
+            if (!last[k] && (k == step || last[k - step])) last[k] = i + 1;
+    for (int k = top; k > 0 && last[k]; k -= steps_of(pieces[which[n++]]))
+        which[n] = last[k] - 1;
+    return n;
 }

@@ -148,15 +148,41 @@ static const char *bend_names(const struct paper *p, const struct kw_examined *w
 
 enum { STEP_HEIGHT = 82 };
 
-/// "8 in of 72 in", or "all".
-static const char *set_up(const struct paper *p, const char *name, double length) {
-    return length > 0 ? kw_format(p->week->arena, "%s, %s", name, paper_tape(p, length))
-                      : kw_format(p->week->arena, "%s, whole", name);
+/// "P-3, 8 in (5 + 3)", or "P-3, whole".
+static const char *set_up(const struct paper *p, struct kw_items tools, int i, double length) {
+    struct kw_arena *a = p->week->arena;
+    if (i < 0 || !(length > 0)) return kw_format(a, "%s, whole", tool(tools, i));
+    struct kw_items pieces = KW_ITEM(struct kw_press_tool, tools, i)->segments;
+    double *v = KW_NEW_ARRAY(a, double, pieces.count + 1);
+    int *which = KW_NEW_ARRAY(a, int, pieces.count + 1);
+    for (int k = 0; k < pieces.count; k++)
+        v[k] = *KW_ITEM(double, pieces, k);
+    int n = kw_brake_pieces(a, v, pieces.count, length, which);
+    const char *row = "";
+    double all = n > 0 ? 0 : length; // the plan's length is rounded up to half a millimetre
+    for (int k = 0; k < n; k++) {
+        all += v[which[k]];
+        row = kw_format(a, "%s%s%s", row, k ? " + " : "", paper_tape(p, v[which[k]]));
+    }
+    return kw_format(a, n > 1 ? "%s, %s (%s)" : "%s, %s", tool(tools, i), paper_tape(p, all), row);
+}
+
+static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, double x, double y) {
+    const struct kw_press *press = &p->week->shop->press;
+    const char *die = set_up(p, press->dies, s->die, s->die_length);
+    const char *punch = set_up(p, press->punches, s->punch, s->punch_length);
+    paper_fit(p, x, y, 140, PAPER_TEXT, true,
+              kw_format(p->week->arena, "station %d   die %s   punch %s", s->station, die, punch));
+    const char *back =
+        s->gauge_back > 0
+            ? kw_format(p->week->arena, "PULL THE GAUGE BACK %s once the punch holds the sheet",
+                        paper_length(p, s->gauge_back))
+            : "gauge stays where it is";
+    if (s->gauged) paper_text(p, x, y + 4.8, PAPER_TEXT, s->gauge_back > 0, back);
 }
 
 static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
     const struct kw_brake_step *s = &what->brake->steps[n];
-    const struct kw_shop *shop = p->week->shop;
     double x = PAPER_MARGIN;
     struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
     kw_draw_line(&p->draw, x, y, p->w - PAPER_MARGIN, y, line);
@@ -192,10 +218,8 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
     paper_value(p, x + 56, y + 41, 54, "under load", paper_degrees(p, s->angle_under_load));
     paper_value(p, x, y + 54.5, 56, "force", force);
     paper_value(p, x + 56, y + 54.5, 54, "bend length", paper_length(p, s->length));
-    paper_textf(p, x, y + 73, PAPER_TEXT, true, "station %d   die %s   punch %s", s->station,
-                set_up(p, tool(shop->press.dies, s->die), s->die_length),
-                set_up(p, tool(shop->press.punches, s->punch), s->punch_length));
-    paper_textf(p, x, y + 78.5, PAPER_TEXT, false, "bend %s long, depth %s, inside radius %s",
+    set_up_lines(p, s, x, y + 70.5);
+    paper_textf(p, x, y + 80, PAPER_TEXT, false, "bend %s long, depth %s, inside radius %s",
                 paper_tape(p, s->span), paper_length(p, s->depth),
                 paper_length(p, s->inside_radius));
 }
@@ -233,9 +257,11 @@ static void check_list(struct paper *p, const struct kw_examined *what, struct p
         const struct kw_bend *bend = &body->bends[b];
         if (bend->kind == KW_BEND_HAND) continue; // stays flat here
         check_row(p, y,
-                  kw_format(p->week->arena, "bend %s: outside leg, %s turned; cut by %s", bend->id,
-                            paper_degrees(p, bend->angle), bend->source),
+                  kw_format(p->week->arena, "bend %s: outside leg, %s turned", bend->id,
+                            paper_degrees(p, bend->angle)),
                   bend->legs[1], tolerance(1));
+        paper_fit(p, PAPER_MARGIN, y + 3, 66, 2.2, false,
+                  kw_format(p->week->arena, "flat length cut by %s", bend->source));
         y += CHECK_ROW;
     }
     struct kw_vec3 size = kw_sub3(body->shipped.max, body->shipped.min);

@@ -331,6 +331,7 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_number(j, "die_at", s->die_at, 3);
     kw_json_key_number(j, "gauge_x", s->gauge_x, 3);
     kw_json_key_number(j, "gauge_r", s->gauge_r, 3);
+    kw_json_key_number(j, "gauge_back", s->gauge_back, 3);
     kw_json_key_number(j, "depth", s->depth, 3);
     kw_json_key_number(j, "start_depth", s->start_depth, 3);
     kw_json_key_number(j, "force", s->force / 1000, 3);

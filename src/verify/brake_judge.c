@@ -233,7 +233,7 @@ static void check_angle(struct replay *r) {
         const struct kw_bent_bend *b = &r->part->bends[r->s->bends[i]];
         if (r->s->under_load < b->angle - 1e-9)
             kw_fault(r->verdict, "stroke %d: bent less than wanted", r->number);
-        if (b->down != r->part->bends[r->s->bends[0]].down)
+        if (!r->s->own_tool && b->down != r->part->bends[r->s->bends[0]].down)
             kw_fault(r->verdict, "stroke %d: bends of both directions in one", r->number);
     }
 }
@@ -266,11 +266,11 @@ int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke
     struct replay r = {.part = part, .s = stroke, .verdict = verdict, .arena = &scratch};
     int before = verdict->fault_count;
     r.number = number;
+    check_angle(&r);
     verdict->looked_at++;
-    if (stroke->own_tool) return 0;
+    if (stroke->own_tool) return verdict->fault_count - before;
     r.mesh = bent_part_mesh(&scratch, part, stroke, made);
     set_tools(&r);
-    check_angle(&r);
     check_cover(&r);
     check_gauge(&r);
     replay_stroke(&r);

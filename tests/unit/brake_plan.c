@@ -312,3 +312,43 @@ Test(brake_plan, a_flat_part_has_no_strokes) {
     cr_expect_eq(plan.step_count + plan.problem_count, 0);
     kw_arena_free(&p.arena);
 }
+
+// A Z whose hanging flange rests on the fingers swings past them: its lower edge runs on a circle
+// about the inside radius' centre (R + t above the die), at most as far out as that circle reaches.
+Test(brake_plan, a_hanging_flange_wants_the_gauge_pulled_back) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){150, 100, 40}, (double[]){90, -90}, 3, 1, 200, 3, 6.7);
+    struct kw_brake_shop shop = test_shop;
+    shop.press.gauge_max_x = 120;
+    struct kw_brake_plan plan = plan_of(&p, &shop);
+    cr_assert_eq(plan.step_count, 2);
+    int hung = 0;
+    for (int i = 0; i < 2; i++) {
+        const struct kw_brake_step *s = &plan.steps[i];
+        bool flange = strncmp(s->gauge_edge, "outside", 7) == 0;
+        hung += flange;
+        if (!flange) cr_expect_eq(s->gauge_back, 0);
+        if (!flange) continue;
+        double h = s->inside_radius + 3, low = 40 + s->inside_radius + h;
+        double most = hypot(s->gauge_x, low) - s->gauge_x + 1;
+        double least = hypot(s->gauge_x - 6.7, low - 7) - s->gauge_x;
+        cr_expect(s->gauge_back > least && s->gauge_back < most + 1, "%g: %g to %g", s->gauge_back,
+                  least, most);
+    }
+    cr_expect_eq(hung, 1);
+    kw_arena_free(&p.arena);
+}
+
+Test(brake_plan, pieces_of_a_length_are_named) {
+    struct kw_arena a = {0};
+    const double pieces[] = {100, 20, 50, 35, 200};
+    int which[5];
+    cr_expect_eq(kw_brake_pieces(&a, pieces, 5, 255, which), 3);
+    double sum = 0;
+    for (int i = 0; i < 3; i++)
+        sum += pieces[which[i]];
+    cr_expect_eq(sum, 255);
+    cr_expect_eq(kw_brake_pieces(&a, pieces, 5, 60, which), 0);
+    cr_expect_eq(kw_brake_pieces(&a, pieces, 5, 405, which), 5);
+    kw_arena_free(&a);
+}
