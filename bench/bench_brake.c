@@ -21,7 +21,7 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, uin
     struct kw_verdict verdict = {.arena = a};
     bool planned = is_whole(&plan);
     int faults =
-        planned ? packet_judge_bends(part, &case_material, &case_shop, &plan, &verdict) : 0;
+        planned ? packet_judge_bends(part, &case_material, &case_shop, &plan, NULL, &verdict) : 0;
     struct bench_line line;
     struct kw_json *j = bench_line_begin(&line);
     kw_json_key_text(j, "name", kw_format(a, "bends-%d-%d", args->bends, n));

@@ -490,3 +490,36 @@ bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
     struct kw_brake_plan own = brakes_own(a, what->brake, &in, what->body->bend_count);
     return kw_brake_section(a, &in.part, &in.material, &in.shop, &own, step, reach, out);
 }
+
+/// Where the first point of each face ends up; NULL where the press leaves the part unfinished.
+static const double (*finished_points(struct kw_arena *a, const struct kw_body *body,
+                                      const struct kw_brake_part *part))[3] {
+    for (int i = 0; i < body->bend_count; i++)
+        if (body->bends[i].kind != KW_BEND_PLAIN) return NULL;
+    struct kw_move3 *fold = kw_body_fold(a, body, 1);
+    double(*out)[3] = kw_alloc(a, (size_t)part->face_count * sizeof *out);
+    for (int i = 0; i < part->face_count; i++) {
+        struct kw_path ccw = kw_path_oriented(a, &part->faces[i].outline, true);
+        struct kw_move2 back = kw_move2_inverse(body->faces[i].flat);
+        struct kw_vec2 q = kw_move2_point(back, kw_v2(ccw.v[0].x, ccw.v[0].y));
+        struct kw_vec3 p = kw_move3_point(fold[i], kw_v3(q.x, q.y, -body->thickness));
+        out[i][0] = p.x;
+        out[i][1] = p.y;
+        out[i][2] = p.z;
+    }
+    return (void *)out;
+}
+
+bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
+                           const struct kw_examined *what, struct kw_check_brake *out) {
+    if (!what->body || !what->brake) return false;
+    struct brake_input in = check_brake_input(a, shop, what->body);
+    *out = (struct kw_check_brake){
+        .part = in.part,
+        .material = in.material,
+        .shop = in.shop,
+        .plan = brakes_own(a, what->brake, &in, what->body->bend_count),
+        .finished = finished_points(a, what->body, &in.part),
+    };
+    return true;
+}

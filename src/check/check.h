@@ -76,6 +76,20 @@ int kw_check_findings(struct kw_arena *a, const struct kw_shop *shop, struct kw_
 /// the pre-hole to the flare is folded to a cone of the die's height.
 double kw_check_flare_stretch(const struct kw_dimple_die *die);
 
+/// What the brake's plan of a part was made of, and the plan with its bends numbered as in `part`:
+/// for its judge. False when the part has no brake plan.
+struct kw_check_brake {
+    struct kw_brake_part part;
+    struct kw_brake_material material;
+    struct kw_brake_shop shop;
+    struct kw_brake_plan plan;
+    const double (*finished)[3]; ///< the first point of each face's outline on the finished part,
+                                 ///< bottom of the sheet, frame of face 0; NULL where the press
+                                 ///< does not finish it (hems, tabs bent by hand)
+};
+bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
+                           const struct kw_examined *what, struct kw_check_brake *out);
+
 /// Section picture of a brake step (see kw_brake_section), from the same inputs that the part's
 /// plan was made of. False when the step has no tools or the part no brake plan.
 bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,

@@ -4,6 +4,11 @@
 
 #include <string.h>
 
+const char *kw_old_stock_text(int old_stock) {
+    static const char *const text[] = {NULL, "use up first", "rework", "scrap"};
+    return text[old_stock];
+}
+
 const char *kw_hand_name(enum kw_hand h) {
     return h == KW_LEFT_HAND ? "left" : h == KW_RIGHT_HAND ? "right" : "";
 }

@@ -257,11 +257,13 @@ struct kw_part {
     struct kw_items marks;       ///< struct kw_mark
     struct kw_items tabs, slots; ///< struct kw_joint_tab, struct kw_joint_slot: from the kit's
                                  ///< joints (kw_assembly_make fills them), not written in the part
-    int old_stock;               ///< enum kw_old_stock: what becomes of pieces of older revisions
-    const char *option;          ///< only in kits with that option. YAML: with
-    const char *not_option;      ///< only in kits without that option. YAML: without
-    const char *flat;            ///< path of a drawing in the shop folder, or NULL
-    struct kw_region drawing;    ///< outline from it, moved so that its box starts at (0,0)
+    struct kw_items gripped;  ///< const char *: edges that a hand takes, as in `along` of a flange,
+                              ///< or a flange's name for its outer edge
+    int old_stock;            ///< enum kw_old_stock: what becomes of pieces of older revisions
+    const char *option;       ///< only in kits with that option. YAML: with
+    const char *not_option;   ///< only in kits without that option. YAML: without
+    const char *flat;         ///< path of a drawing in the shop folder, or NULL
+    struct kw_region drawing; ///< outline from it, moved so that its box starts at (0,0)
     struct kw_items drawn_bends; ///< struct kw_drawn_bend
     struct kw_items drawn_marks; ///< struct kw_path: lines to mark, in the drawing's moved frame
     int drawn_joined, drawn_dropped, drawn_ignored; ///< as of a kw_drawing
@@ -373,6 +375,7 @@ struct kw_kit_option { ///< `options: { shelf: { normally: without } }`
     const char *title;
     int normally; ///< 0 with, 1 without
 };
+const char *kw_old_stock_text(int old_stock); ///< "use up first", NULL when nothing is said
 enum kw_old_stock { KW_OLD_UNSAID, KW_OLD_USE_UP, KW_OLD_REWORK, KW_OLD_SCRAP };
 
 struct kw_kit {
@@ -437,6 +440,7 @@ enum kw_status kw_kits_read(struct kw_arena *a, const struct kw_shop *shop, cons
 /// yet. *index: into kits->v.
 enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, struct kw_kit *like,
                               const struct kw_kit_choice *choice, int *index, struct kw_error *err);
+int kw_flange_named(const struct kw_part *part, const char *name); ///< index into bends, -1: none
 struct kw_part *kw_kit_part(const struct kw_kit *kit, const char *name);
 /// By its name, else the first size of the family of that name; NULL.
 struct kw_kit *kw_kits_find(const struct kw_kits *kits, const char *name);

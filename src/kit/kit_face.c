@@ -195,3 +195,24 @@ enum kw_status kw_part_bends(struct kw_kit_file *k, struct kw_part *part) {
     }
     return s;
 }
+
+// -------------------------------------------------------------------------------------- the hand
+
+enum kw_status kw_part_gripped(struct kw_kit_file *k, const struct kw_part *part) {
+    const struct kw_node *said = kw_node_get(part->node, "gripped");
+    int edges = part->flat ? part->drawing.outer.count : part->base.outline.count;
+    for (int i = 0; i < part->gripped.count; i++) {
+        const char *name = *KW_ITEM(const char *, part->gripped, i);
+        struct kw_place at = said->kind == KW_LIST ? said->items[i].at : said->at;
+        bool side = false;
+        for (int e = 0; e < 4; e++)
+            side = side || strcmp(name, edge_names[e]) == 0;
+        if (side || kw_flange_named(part, name) >= 0) continue;
+        if (strncmp(name, "edge ", 5) != 0) return kw_fail_flange(k, part, at, name, true);
+        int n = edge_number(name);
+        if (n >= 1 && n <= edges) continue;
+        return kw_fail(k->err, KW_RANGE, at, "expected one of edges 1 to %d of the outline, got %s",
+                       edges, name);
+    }
+    return KW_OK;
+}

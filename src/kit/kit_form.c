@@ -299,6 +299,12 @@ static const struct kw_field part_fields[] = {
      AT(kw_part, not_option),
      .example = "shelf",
      .meaning = "the option that takes it out"},
+    {.key = "gripped",
+     .kind = KW_KIND_TEXTS,
+     AT(kw_part, gripped),
+     .example = "[front, lip]",
+     .meaning = "edges that a hand takes: a side of the base, `edge 3`, or a flange for its outer "
+                "edge; the torch starts elsewhere"},
     {.key = "old_stock",
      .kind = KW_KIND_WORD,
      .words = old_words,

@@ -74,12 +74,13 @@ enum kw_status kw_part_marks(struct kw_kit_file *k, struct kw_part *part);
 enum kw_status kw_corners_path(struct kw_kit_file *k, struct kw_items *corners,
                                const struct kw_node *node, struct kw_path *out);
 /// Index of the flange of this name in part->bends, -1 when there is none.
-int kw_flange_named(const struct kw_part *part, const char *name);
 enum kw_status kw_fail_flange(struct kw_kit_file *k, const struct kw_part *part, struct kw_place at,
                               const char *name, bool edges);
 /// The straight stretch of an edge of base.outline, in the coordinate along it: `edge` front,
 /// right, back, left (the one straight segment on that side of the box) or by its tag. Returns how
 /// many there are.
+/// Whether each edge that a hand takes is one of the part.
+enum kw_status kw_part_gripped(struct kw_kit_file *k, const struct kw_part *part);
 int kw_outline_edge(const struct kw_base *base, int edge, int tag, struct kw_stretch *out);
 
 /// The names that sums of this kit may use, by the size chosen (*size, NULL: there are none).

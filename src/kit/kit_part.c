@@ -80,10 +80,15 @@ static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_part *pa
         const char *key;
         int goes_with;
         const char *said;
-    } keys[] = {{"bends", SHEET, "base or flat"},     {"holes", SHEET, "base or flat"},
-                {"marks", SHEET, "base or flat"},     {"must_measure", FLAT, "flat"},
-                {"good_side", SHEET, "base or flat"}, {"die", BENT, "shape"},
-                {"miter", LENGTH, "length"},          {"ends", STICK, "a tube or bar"},
+    } keys[] = {{"bends", SHEET, "base or flat"},
+                {"holes", SHEET, "base or flat"},
+                {"marks", SHEET, "base or flat"},
+                {"must_measure", FLAT, "flat"},
+                {"good_side", SHEET, "base or flat"},
+                {"gripped", SHEET, "base or flat"},
+                {"die", BENT, "shape"},
+                {"miter", LENGTH, "length"},
+                {"ends", STICK, "a tube or bar"},
                 {"drill", STICK, "a tube or bar"}};
     for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
         const struct kw_node *said = kw_node_get(part->node, keys[i].key);
@@ -165,6 +170,7 @@ enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part) {
     if (s == KW_OK && way == FLAT) s = kw_part_flat(k, part);
     if (s == KW_OK && (way & SHEET)) s = kw_part_holes(k, part);
     if (s == KW_OK && (way & SHEET)) s = kw_part_marks(k, part);
+    if (s == KW_OK && (way & SHEET)) s = kw_part_gripped(k, part);
     if (part->old_stock == KW_OLD_UNSAID) part->old_stock = k->kit->old_stock;
     if (s == KW_OK) kw_part_code(k->shop, part);
     return s;

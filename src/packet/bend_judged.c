@@ -103,11 +103,14 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
 
 int packet_judge_bends(const struct kw_brake_part *part, const struct kw_brake_material *material,
                        const struct kw_brake_shop *shop, const struct kw_brake_plan *plan,
-                       struct kw_verdict *verdict) {
+                       const double (*finished)[3], struct kw_verdict *verdict) {
     struct kw_arena *a = verdict->arena;
     struct kw_bent_part bent = packet_bent_part(a, part, material, plan);
     struct kw_bent_stroke *strokes = KW_NEW_ARRAY(a, struct kw_bent_stroke, plan->step_count);
-    for (int i = 0; i < plan->step_count; i++)
+    bent.finished = finished;
+    for (int i = 0; i < plan->step_count; i++) {
         strokes[i] = packet_bent_stroke(a, shop, material->thickness, &plan->steps[i]);
+        strokes[i].own_tool = part->bends[plan->steps[i].bends[0]].own_tool;
+    }
     return kw_judge_brake(&bent, strokes, plan->step_count, verdict);
 }

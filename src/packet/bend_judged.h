@@ -11,7 +11,7 @@ struct kw_bent_part packet_bent_part(struct kw_arena *a, const struct kw_brake_p
                                      const struct kw_brake_plan *plan);
 struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_brake_shop *shop,
                                          double thickness, const struct kw_brake_step *step);
-/// Judges a whole plan without blocked steps; returns the faults.
+/// Judges a whole plan without blocked steps; returns the faults. `finished` as in kw_bent_part.
 int packet_judge_bends(const struct kw_brake_part *part, const struct kw_brake_material *material,
                        const struct kw_brake_shop *shop, const struct kw_brake_plan *plan,
-                       struct kw_verdict *verdict);
+                       const double (*finished)[3], struct kw_verdict *verdict);

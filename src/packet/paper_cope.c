@@ -15,8 +15,11 @@ static const char *end_name(int end) {
 }
 
 bool paper_has_end_cuts(const struct kw_make *m) {
-    const struct kw_ends *e = &m->part->ends;
-    return m->part->stock.kind != KW_SHEET && (e->node || m->part->drill.count > 0);
+    const struct kw_end *said[2] = {&m->part->ends.start, &m->part->ends.end};
+    bool any = m->part->drill.count > 0;
+    for (int i = 0; i < 2; i++)
+        any = any || m->what->ends[i].cope.onto > 0 || said[i]->miter != 0 || said[i]->flatten > 0;
+    return m->part->stock.kind != KW_SHEET && any;
 }
 
 /// How deep the cut is below its tip on the line `around`, at the outside (inside: the inner wall).

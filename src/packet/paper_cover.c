@@ -55,6 +55,28 @@ static double kits(struct paper *p, double y) {
     return t.y;
 }
 
+// What becomes of pieces of older revisions, where the kit file says it.
+static double older(struct paper *p, double y) {
+    const struct kw_week *w = p->week;
+    for (int i = 0; i < w->run_kit_count; i++) {
+        const struct kw_run_kit *k = &w->run_kits[i];
+        for (int n = 0; n < k->part_count; n++) {
+            const struct kw_part *part = k->parts[n].part;
+            const char *text = kw_old_stock_text(part->old_stock);
+            bool whole = n == 0 && text;
+            for (int m = 0; m < k->part_count; m++)
+                whole = whole && k->parts[m].part->old_stock == part->old_stock;
+            if (!text) continue;
+            paper_textf(p, PAPER_MARGIN, y + 1, PAPER_TEXT, false,
+                        "Pieces of %s%s%s from before REV %s: %s.", k->kit->name, whole ? "" : "/",
+                        whole ? "" : part->name, part->revision, text);
+            y += 5;
+            if (whole) break;
+        }
+    }
+    return y;
+}
+
 // In large print: what was asked for and will not be there.
 static double left_out(struct paper *p, double y) {
     const struct kw_week *w = p->week;
@@ -220,7 +242,7 @@ void paper_cover(struct paper *p) {
     double y = p->top + 4;
     if (p->week->findings.count > 0) y = finding_counts(p, y);
     y = left_out(p, y);
-    y = kits(p, y);
+    y = older(p, kits(p, y));
     y = sheets(p, y);
     y = from_scrap(p, y);
     y = loads(p, y);

@@ -11,6 +11,7 @@ enum { CARD_W = 62, CARD_H = 44 };
 static void part_card(struct paper *p, const struct kw_examined *what, enum kw_hand hand, int count,
                       double x, double y) {
     struct kw_pen frame = {.width = 0.25, .colour = KW_BLACK};
+    const char *old = kw_old_stock_text(what->part->old_stock);
     kw_draw_box(&p->draw, x, y, CARD_W - 2, CARD_H - 2, frame);
     paper_part_picture(p, what, hand == KW_RIGHT_HAND, x + 14, y + 2, CARD_W - 20, CARD_H - 17);
     paper_textf(p, x + 1.5, y + 9, PAPER_BIG, true, "%d", count);
@@ -21,8 +22,9 @@ static void part_card(struct paper *p, const struct kw_examined *what, enum kw_h
                         : hand == KW_RIGHT_HAND ? "RIGHT"
                                                 : ""));
     paper_fit(p, x + 1.5, y + CARD_H - 5, CARD_W - 5, PAPER_SMALL, false,
-              kw_format(p->week->arena, "%s%s%s", what->part->bin ? "bin " : "",
-                        what->part->bin ? what->part->bin : "no bin named", ""));
+              kw_format(p->week->arena, "%s%s%s%s", what->part->bin ? "bin " : "",
+                        what->part->bin ? what->part->bin : "no bin named",
+                        old ? "   older REV: " : "", old ? old : ""));
 }
 
 struct cards {

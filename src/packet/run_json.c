@@ -106,12 +106,39 @@ static void bends(struct kw_json *j, const struct kw_make *m) {
     kw_json_close(j);
 }
 
+// Segments of the outline that matter later, by their use; the first hand's order of segments.
+static void edges(struct kw_json *j, const struct kw_make *m) {
+    static const struct {
+        int use;
+        const char *word;
+    } words[] = {{KW_EDGE_MATES, "mates"},
+                 {KW_EDGE_WELDED, "welded"},
+                 {KW_EDGE_GAUGED, "gauged"},
+                 {KW_EDGE_GRIPPED, "gripped"}};
+    if (m->hand == KW_RIGHT_HAND) return;
+    kw_json_key(j, "edges");
+    kw_json_open(j, '[');
+    for (int i = 0; i < m->blank.outer.count; i++) {
+        int uses = kw_edge_uses(m->what, i);
+        if (uses == 0) continue;
+        kw_json_open_inline(j, '{');
+        kw_json_key_count(j, "segment", i);
+        kw_json_key(j, "uses");
+        kw_json_open_inline(j, '[');
+        for (size_t k = 0; k < sizeof words / sizeof *words; k++)
+            if (uses & words[k].use) kw_json_text(j, words[k].word);
+        kw_json_close(j);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
 static void blanks(struct kw_json *j, const struct kw_week *w) {
     kw_json_key(j, "blanks");
     kw_json_open(j, '[');
     for (int i = 0; i < w->make_count; i++) {
         const struct kw_make *m = &w->makes[i];
-        if (!m->what->body) continue;
+        if (!m->what->body || (m->use != KW_MAKE_ORDERED && m->placed == 0)) continue;
         kw_json_open(j, '{');
         kw_json_key_text(j, "part", m->label);
         kw_json_key_text(j, "hand", kw_hand_name(m->hand));
@@ -132,6 +159,7 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
             outline(j, &m->blank.holes[h]);
         kw_json_close(j);
         bends(j, m);
+        edges(j, m);
         kw_json_key_number(j, "area", m->what->body->area, FINE);
         kw_json_key_number(j, "mass", m->what->mass, FINE);
         kw_json_key_number(j, "cut_time", m->cut_time, 3);

@@ -163,13 +163,48 @@ static enum kw_status write_all(struct writer *w, const char *made_by) {
         if (s == KW_OK) s = write_map(w, &week->sheets[i]);
     }
     for (int i = 0; s == KW_OK && i < week->make_count; i++) {
-        if (week->makes[i].what->body) s = write_blank(w, &week->makes[i]);
+        const struct kw_make *m = &week->makes[i];
+        if (m->use != KW_MAKE_ORDERED && m->placed == 0) continue; // found no room
+        if (m->what->body) s = write_blank(w, m);
         if (s == KW_OK && week->makes[i].placed > 0) s = write_templates(w, &week->makes[i]);
     }
     if (s == KW_OK && kw_watch_stopped(w->watch)) return KW_STOPPED;
     kw_watch_progress(w->watch, "writing papers", 0);
     if (s == KW_OK) s = write_pdf(w);
     return s;
+}
+
+static bool is_planned(const struct kw_brake_plan *plan) {
+    bool all = plan && plan->step_count > 0 && !plan->collides;
+    for (int i = 0; all && i < plan->step_count; i++)
+        all = !plan->steps[i].blocked && plan->steps[i].die >= 0 && plan->steps[i].punch >= 0;
+    return all;
+}
+
+// Every bend order that is about to be printed. Left and right hands share one.
+static enum kw_status judge_bends(struct writer *w) {
+    const struct kw_week *week = w->week;
+    for (int i = 0; i < week->make_count; i++) {
+        const struct kw_examined *what = week->makes[i].what;
+        bool known = false;
+        for (int k = 0; k < i; k++)
+            known = known || (week->makes[k].what == what && week->makes[k].placed > 0);
+        if (known || week->makes[i].placed == 0 || !is_planned(what->brake)) continue;
+        if (kw_watch_stopped(w->watch)) return KW_STOPPED;
+        struct kw_arena scratch = {0};
+        struct kw_verdict v = {.arena = &scratch};
+        struct kw_check_brake b;
+        kw_check_brake_inputs(&scratch, week->shop, what, &b);
+        packet_judge_bends(&b.part, &b.material, &b.shop, &b.plan, b.finished, &v);
+        enum kw_status s = KW_OK;
+        if (v.fault_count > 0 || v.looked_at < b.plan.step_count)
+            s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
+                        "bend order of %s: %s", week->makes[i].label,
+                        v.fault_count > 0 ? v.faults[0] : "its judge saw too few strokes");
+        kw_arena_free(&scratch);
+        if (s != KW_OK) return s;
+    }
+    return KW_OK;
 }
 
 static enum kw_status judge(struct writer *w) {
@@ -180,6 +215,7 @@ static enum kw_status judge(struct writer *w) {
     if (s == KW_OK) s = kw_judge_programs(w->folder, &programs, w->err);
     if (s == KW_OK) s = kw_judge_tubes(w->folder, &tubes, w->err);
     if (s == KW_OK) s = kw_judge_sticks(w->folder, &sticks, w->err);
+    if (s == KW_OK) s = judge_bends(w);
     if (s == KW_OK && sticks.looked_at < w->week->saw_count) {
         s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
                     "the judge of saw lists saw too few");

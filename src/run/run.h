@@ -180,6 +180,9 @@ enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,
 /// Whole cents, half away from zero: totals are sums of rounded amounts.
 double kw_cents(double amount);
 
+/// What a segment of the part's blank is for later: of enum kw_edge_use, 0 nothing.
+int kw_edge_uses(const struct kw_examined *what, int segment);
+
 /// The row of a kit, NULL when none of it is ordered.
 const struct kw_run_kit *kw_run_kit_of(const struct kw_week *w, const struct kw_kit *kit);
 

@@ -3,8 +3,9 @@
 // off, clamps, cuts through what is left.
 #include "run/inside.h"
 
-#define PARALLEL    0.02 // radians
-#define LEAST_GAUGE 10.0 // mm: a shorter edge meets no gauge finger
+#define PARALLEL     0.02 // radians
+#define LEAST_GAUGE  10.0 // mm: a shorter edge meets no gauge finger
+#define SAME_EDGE_MM 0.01
 
 static double smaller_side(const struct kw_region *r) {
     struct kw_box2 b = kw_path_box(&r->outer);
@@ -18,25 +19,64 @@ static bool can_tip(const struct kw_table *t, const struct kw_region *r) {
 }
 
 // Edges along a bend line meet the gauge of the brake or the bend's own zone.
-static void avoid_gauged(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
-                         struct kw_cut_part *part) {
+static bool is_gauged(const struct kw_body *body, struct kw_segment s) {
+    struct kw_vec2 along = kw_sub2(s.b, s.a);
+    if (s.radius > 0 || kw_length2(along) <= LEAST_GAUGE) return false;
+    for (int b = 0; b < body->bend_count; b++) {
+        struct kw_vec2 d = kw_sub2(body->bends[b].to, body->bends[b].from);
+        double turn = fabs(kw_cross2(d, along)), size = kw_length2(d) * kw_length2(along);
+        if (turn < PARALLEL * size) return true;
+    }
+    return false;
+}
+
+static bool is_gripped(const struct kw_body *body, int segment) {
+    for (int i = 0; i < body->part->gripped.count; i++)
+        if (kw_body_on_edge(body, segment, *KW_ITEM(const char *, body->part->gripped, i)))
+            return true;
+    return false;
+}
+
+int kw_edge_uses(const struct kw_examined *what, int segment) {
+    const struct kw_body *body = what->body;
+    int uses = 0, part = (int)(what->part - KW_ITEM(struct kw_part, what->kit->parts, 0));
+    for (int i = 0; what->assembly && i < what->assembly->edge_count; i++) {
+        const struct kw_edge_mark *mark = &what->assembly->edges[i];
+        if (mark->part == part && mark->segment == segment) uses |= mark->uses;
+    }
+    if (is_gauged(body, kw_path_segment(&body->blank.outer, segment))) uses |= KW_EDGE_GAUGED;
+    if (is_gripped(body, segment)) uses |= KW_EDGE_GRIPPED;
+    return uses;
+}
+
+// The segment of a blank that lies over a point of it; -1 when there is none.
+static int segment_at(const struct kw_path *p, struct kw_vec2 at) {
+    int best = -1;
+    double least = SAME_EDGE_MM;
+    for (int i = 0; i < p->count; i++) {
+        double gap = kw_segment_distance(kw_path_segment(p, i), at);
+        if (gap > least) continue;
+        least = gap;
+        best = i;
+    }
+    return best;
+}
+
+// Edges that matter to those who come after the cut. The blank of the other hand runs the other way
+// round, so that its edges are found by where they lie.
+static void avoid_edges_that_matter(struct kw_week *w, const struct kw_make *make,
+                                    struct kw_move2 m, struct kw_cut_part *part) {
     const struct kw_body *body = make->what->body;
+    struct kw_move2 home = kw_move2_inverse(m);
     struct kw_path *p = &part->region.outer;
     int *avoid = NULL;
     for (int i = 0; i < p->count; i++)
         p->v[i].tag = i + 1;
     for (int i = 0; body && i < p->count; i++) {
-        struct kw_segment s = kw_path_segment(p, i);
-        struct kw_vec2 along = kw_sub2(s.b, s.a);
-        bool gauged = false;
-        for (int b = 0; b < body->bend_count && s.radius == 0; b++) {
-            struct kw_vec2 from, to;
-            kw_body_bend_line(body, b, make->hand == KW_RIGHT_HAND, &from, &to);
-            struct kw_vec2 d = kw_sub2(kw_move2_point(m, to), kw_move2_point(m, from));
-            double turn = fabs(kw_cross2(d, along)), size = kw_length2(d) * kw_length2(along);
-            gauged = gauged || turn < PARALLEL * size;
-        }
-        if (gauged && kw_length2(along) > LEAST_GAUGE)
+        struct kw_vec2 at = kw_move2_point(home, kw_segment_point(kw_path_segment(p, i), 0.5));
+        if (make->hand == KW_RIGHT_HAND) at = kw_body_to_first_hand(body, at);
+        int segment = segment_at(&body->blank.outer, at);
+        if (segment >= 0 && kw_edge_uses(make->what, segment) != 0)
             KW_PUSH(w->arena, avoid, part->avoid_count) = p->v[i].tag;
     }
     part->avoid = avoid;
@@ -49,7 +89,7 @@ void run_table_part(struct kw_week *w, const struct kw_make *make, struct kw_mov
     bool tabs = t->tab_width > 0 && make->part->stock.thickness <= t->tabs_up_to + 1e-6;
     part->tab_width = tips && tabs ? t->tab_width : 0;
     part->may_tip = tips && !tabs;
-    avoid_gauged(w, make, m, part);
+    avoid_edges_that_matter(w, make, m, part);
 }
 
 static void add_line(struct kw_week *w, struct kw_cut_line **v, int *count, double x0, double y0,

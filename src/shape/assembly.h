@@ -26,7 +26,12 @@ struct kw_seam {
     const struct kw_weld *weld;
 };
 /// An edge of a blank that matters to those who cut, gauge and handle it.
-enum kw_edge_use { KW_EDGE_MATES = 1, KW_EDGE_WELDED = 2 };
+enum kw_edge_use {
+    KW_EDGE_MATES = 1,
+    KW_EDGE_WELDED = 2,
+    KW_EDGE_GAUGED = 4, ///< along a bend line: it may rest on the fingers
+    KW_EDGE_GRIPPED = 8 ///< a hand takes it (`gripped:` in the kit file)
+};
 struct kw_edge_mark {
     int part, segment; ///< of the part's blank outer outline
     int uses;          ///< of enum kw_edge_use

@@ -248,6 +248,10 @@ struct kw_region kw_body_other_hand(struct kw_arena *a, const struct kw_body *bo
     return kw_region_moved(a, &body->blank, to_other_hand(body));
 }
 
+struct kw_vec2 kw_body_to_first_hand(const struct kw_body *body, struct kw_vec2 p) {
+    return kw_move2_point(kw_move2_inverse(to_other_hand(body)), p);
+}
+
 void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, struct kw_vec2 *from,
                        struct kw_vec2 *to) {
     *from = body->bends[bend].from;

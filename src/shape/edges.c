@@ -80,7 +80,7 @@ static void place_x(struct edge *e, struct kw_box2 box) {
 
 struct edges edges_of(struct build *b, const struct kw_path *outline) {
     struct edges e = {KW_NEW_ARRAY(b->arena, struct edge, outline->count), outline->count,
-                      kw_path_box(outline)};
+                      kw_path_box(outline), outline};
     for (int i = 0; i < e.count; i++) {
         e.v[i] = (struct edge){
             .line = kw_path_segment(outline, i), .tag = outline->v[i].tag, .next = -1, .last = -1};
@@ -114,26 +114,13 @@ static bool lies_on(const struct edge *e, int side, struct kw_box2 box) {
     return fabs(off) <= KW_SAME_POINT_MM;
 }
 
-/// Edges of a drawing are counted from its corner at the left, lowest first; straight ones only.
-static bool is_drawn_edge(const struct edges *e, int i, int number) {
-    int first = 0;
-    for (int k = 1; k < e->count; k++) {
-        struct kw_vec2 p = e->v[k].line.a, q = e->v[first].line.a;
-        if (p.x < q.x - KW_SAME_POINT_MM || (p.x <= q.x + KW_SAME_POINT_MM && p.y < q.y)) first = k;
-    }
-    for (int k = 0; k < e->count; k++) {
-        int at = (first + k) % e->count;
-        if (e->v[at].line.radius == 0 && --number == 0) return at == i;
-    }
-    return false;
-}
-
 static bool carries(const struct build *b, const struct edges *e, int i,
                     const struct kw_flange *f) {
     const struct edge *at = &e->v[i];
     if (at->line.radius > 0) return false;
     if (f->edge != KW_EDGE_OF_OUTLINE) return lies_on(at, f->edge, e->box);
-    return b->part->flat ? is_drawn_edge(e, i, f->outline_edge) : at->tag == f->outline_edge;
+    return b->part->flat ? shape_drawn_edge(e->outline, f->outline_edge) == i
+                         : at->tag == f->outline_edge;
 }
 
 /// The edge of the base that a flange stands on; NULL with a finding when there is no such edge.

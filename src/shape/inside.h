@@ -36,6 +36,10 @@ const char *shape_length(const struct build *b, double mm);
 void shape_bend_sizes(const struct build *b, struct kw_bend *bend, int index, double angle,
                       double radius);
 
+/// Index of an edge of a drawing as people count them: straight ones only, from its corner at the
+/// left, lowest first; -1 when there are not so many.
+int shape_drawn_edge(const struct kw_path *outline, int number);
+
 /// Faces and bends of a base with flanges (layout.c), without holes.
 void shape_layout(struct build *b);
 /// Splits face 0, a drawing (with flanges laid out on it or none), by its bend lines (drawing.c).

@@ -9,6 +9,15 @@ static const struct kw_flange *flange_of(const struct build *b, int i) {
 
 // ----------------------------------------------------------------------------- bends
 
+/// A flange with a tab or a slot of the kit's joints: where it stands is where two parts meet.
+static bool carries_joint(const struct kw_part *part, int flange) {
+    for (int i = 0; i < part->tabs.count; i++)
+        if (KW_ITEM(struct kw_joint_tab, part->tabs, i)->flange == flange) return true;
+    for (int i = 0; i < part->slots.count; i++)
+        if (KW_ITEM(struct kw_joint_slot, part->slots, i)->flange == flange) return true;
+    return false;
+}
+
 static struct kw_bend *new_bend(struct build *b, int parent, const struct seat *s) {
     const struct kw_flange *f = flange_of(b, s->flange);
     struct kw_body *body = b->body;
@@ -19,7 +28,7 @@ static struct kw_bend *new_bend(struct build *b, int parent, const struct seat *
                              .child = body->face_count,
                              .flange = s->flange,
                              .drawn = -1,
-                             .mates = f->mates != 0,
+                             .mates = f->mates != 0 || carries_joint(b->part, s->flange),
                              .length = s->x1 - s->x0,
                              .at = f->node ? f->node->key_at : (struct kw_place){0}};
     shape_flange_bend(b, bend, s->flange, s->second);

@@ -57,6 +57,7 @@ struct edges {
     struct edge *v;
     int count;
     struct kw_box2 box; ///< of the nominal outline
+    const struct kw_path *outline;
 };
 
 // Tags of the segments of a flange's flat.

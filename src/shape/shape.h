@@ -195,6 +195,9 @@ void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct k
 /// The face of a flange (index into part->bends; of an offset bend the one beyond both bends); 0
 /// for -1, the base.
 int kw_body_flange_face(const struct kw_body *body, int flange);
+/// Whether a segment of the blank's outer outline lies on an edge as the kit file tells it: a side
+/// of the base, "edge 3" of its outline or drawing, or a flange's name for its outer edge.
+bool kw_body_on_edge(const struct kw_body *body, int segment, const char *name);
 /// From places as they are told on a flange (along its edge by from_left or from_front, up from its
 /// bottom) to that face's frame; the base's (-1) own are its frame.
 struct kw_move2 kw_body_told(const struct kw_body *body, int flange);
@@ -222,6 +225,8 @@ bool kw_body_is_slit(const struct kw_body *body, const struct kw_path *hole);
 /// The other hand: the blank mirrored (x -> -x, then moved so that its box starts at the same
 /// corner), up stays up. For parts sold left and right the description is the left hand.
 struct kw_region kw_body_other_hand(struct kw_arena *a, const struct kw_body *body);
+/// A point of the other hand's blank in that of the first.
+struct kw_vec2 kw_body_to_first_hand(const struct kw_body *body, struct kw_vec2 p);
 /// Bend lines of either hand in the blank frame of that hand.
 void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, struct kw_vec2 *from,
                        struct kw_vec2 *to);

@@ -266,13 +266,14 @@ int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke
     struct replay r = {.part = part, .s = stroke, .verdict = verdict, .arena = &scratch};
     int before = verdict->fault_count;
     r.number = number;
+    verdict->looked_at++;
+    if (stroke->own_tool) return 0;
     r.mesh = bent_part_mesh(&scratch, part, stroke, made);
     set_tools(&r);
     check_angle(&r);
     check_cover(&r);
     check_gauge(&r);
     replay_stroke(&r);
-    verdict->looked_at++;
     kw_arena_free(&scratch);
     return verdict->fault_count - before;
 }

@@ -38,6 +38,7 @@ struct kw_bent_stroke {
     double step; ///< mm of motion between two looks; 0: half a millimetre, as a verdict wants
     bool gauged;
     double gauge_x;
+    bool own_tool; ///< made with a tool of its own: neither tools nor gauge are looked at
 };
 struct kw_bent_part {
     const struct kw_bent_face *faces;

@@ -482,6 +482,10 @@ static const char *const elsewhere[] = {
     "coupons-no-room",
     "filler-costs-more",
     "filler-not-made",
+    // run_edges.c
+    "start-on-edge",
+    // run_week.c
+    "program-name-short",
     // check_assembly.c
     "assembly-count",
     "size-differs",

@@ -158,6 +158,31 @@ Test(run_week, buys_what_the_rack_does_not_hold) {
     kw_arena_free(&f.a);
 }
 
+Test(run_week, names_that_the_control_can_not_hold_are_told_with_both) {
+    struct fixture f = {0};
+    read_demo(&f);
+    f.shop->table.controller.longest_name = 4;
+    struct kw_order o = order(&f, "garden-arch", 1);
+    f.orders = (struct kw_orders){&o, 1};
+    struct kw_error err = {0};
+    struct kw_run_options long_name = {.name = "first-week-of-december", .nest_steps = 500};
+    cr_assert_eq(kw_run_week(&f.a, f.shop, &f.kits, &f.orders, &long_name, &f.week, &err), KW_OK);
+    const struct kw_finding *told = NULL;
+    for (int i = 0; i < f.week.findings.count; i++)
+        if (strcmp(f.week.findings.v[i].rule, "program-name-short") == 0)
+            told = &f.week.findings.v[i];
+    cr_assert_not_null(told);
+    for (int i = 0; i < f.week.sheet_count; i++) {
+        const struct kw_run_sheet *s = &f.week.sheets[i];
+        cr_expect_leq(strlen(s->program_name), 4);
+        for (int k = 0; k < i; k++)
+            cr_expect_str_neq(s->program_name, f.week.sheets[k].program_name);
+    }
+    cr_expect_not_null(strstr(told->says, f.week.sheets[0].full_name));
+    cr_expect_not_null(strstr(told->says, f.week.sheets[0].program_name));
+    kw_arena_free(&f.a);
+}
+
 static bool stop_at_once(void *user) {
     (void)user;
     return true;

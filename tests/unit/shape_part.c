@@ -429,3 +429,30 @@ Test(shape_part, flats_that_run_into_each_other_are_told) {
     hand_flange(&h, KW_EDGE_OF_BEND, 58.5, 90 * DEG, 2)->parent = 1;
     cr_expect(clashes(&h), "half a millimetre in");
 }
+
+static double length_on(const struct kw_body *body, const char *edge) {
+    double length = 0;
+    for (int i = 0; i < body->blank.outer.count; i++)
+        if (kw_body_on_edge(body, i, edge))
+            length += kw_segment_length(kw_path_segment(&body->blank.outer, i));
+    return length;
+}
+
+// Sides without a flange are there whole; a side with one is gone, and the flange's far edge is as
+// long as its bend.
+Test(shape_part, edges_told_by_name_are_found_on_the_blank) {
+    struct hand h;
+    hand_start(&h, 200, 120, 2);
+    hand_flange(&h, KW_EDGE_BACK, 30, 90 * DEG, 2);
+    struct kw_body *body = hand_make(&h);
+    cr_assert(body);
+    cr_expect_float_eq(length_on(body, "front"), 200, 1e-9);
+    cr_expect_float_eq(length_on(body, "back"), 0, 1e-9);
+    cr_expect_float_eq(length_on(body, body->bends[0].id), 200, 1e-9);
+    // On the left the base's own side and what the base keeps of the bend's: no more than its
+    // width.
+    cr_expect_leq(length_on(body, "left"), 120 + 1e-9);
+    cr_expect_gt(length_on(body, "left"), 110);
+    cr_expect_float_eq(length_on(body, "edge 1"), 0, 1e-9);
+    kw_arena_free(&h.a);
+}
