@@ -4,6 +4,7 @@
 #include "packet/packet.h"
 
 #include <stdio.h>
+#include <string.h>
 
 enum { FINE = 6 };
 
@@ -199,6 +200,12 @@ static void lines(struct kw_json *j, const char *key, const struct kw_cut_line *
     kw_json_close(j);
 }
 
+static bool lines_hold(struct kw_items lines, const char *letters) {
+    for (int i = 0; i < lines.count; i++)
+        if (strpbrk(*KW_ITEM(const char *, lines, i), letters)) return true;
+    return false;
+}
+
 // What the judge holds the program's words against.
 static void controller(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
     const struct kw_controller *c = &w->shop->table.controller;
@@ -232,7 +239,10 @@ static void controller(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_number(j, "pierce_delay", s->cut.rule.pierce_delay, FINE);
     kw_json_key_number(j, "pierce_height", s->cut.rule.pierce_height, FINE);
     kw_json_key_number(j, "cut_height", s->cut.rule.cut_height, FINE);
-    if (c->height_by_program) kw_json_key_number(j, "travel_height", c->travel_height, FINE);
+    // Where the shop's own lines move the torch, its height and place are theirs.
+    if (c->height_by_program && !lines_hold(c->at_pierce, "Zz"))
+        kw_json_key_number(j, "travel_height", c->travel_height, FINE);
+    if (lines_hold(c->header, "XYxy") || lines_hold(c->footer, "XYxy")) return;
     kw_json_key(j, "table");
     kw_json_open_inline(j, '[');
     kw_json_number(j, w->shop->table.length, FINE);

@@ -13,6 +13,7 @@
 #define TABLE_SLACK  0.01
 #define SMALL_SURELY 0.98 // of the least size that is not small: chords are a little short
 #define SHARP        0.7  // radians, surely sharp
+#define SPECK        0.05 // mm: rounding has turned a shorter move any way
 #define TRACE_STOPS  3
 
 // ---------------------------------------------------------------------------- run.json's words
@@ -254,15 +255,21 @@ static void follow_control(struct control *c) {
 
 // Why height control must be locked on the move, or NULL.
 static const char *must_lock(const struct control *c, int i, enum smallness small) {
-    const struct kw_rs274_move *m = &c->p->moves[i], *next = m + 1;
+    const struct kw_rs274_move *m = &c->p->moves[i];
     const struct kw_burn *b = &c->j->burns[m->burn];
     double middle = c->way[i] + kw_rs274_length(m) / 2, end = c->way[i] + kw_rs274_length(m);
     if (small == SMALL) return "in a small hole";
     if (middle > b->length - c->t->zone + 0.1) return "at the end of a cut";
     if (!(c->way[i] > b->on - 0.01)) return NULL; // the lead-in
     if (rounds_corner(c->j, m)) return "at a corner";
-    bool more = end < b->length - 0.01 && i + 1 < c->p->move_count && cuts(next);
-    return more && turn_between(m, next) > SHARP ? "at a corner" : NULL;
+    if (kw_rs274_length(m) < SPECK || !(end < b->length - 0.01)) return NULL;
+    int next = i + 1;
+    while (next < c->p->move_count && cuts(&c->p->moves[next]) &&
+           kw_rs274_length(&c->p->moves[next]) < SPECK)
+        next++;
+    bool more = next < c->p->move_count && cuts(&c->p->moves[next]);
+    double sharp = next == i + 1 ? SHARP : 2 * SHARP; // over specks two lesser turns add up
+    return more && turn_between(m, &c->p->moves[next]) > sharp ? "at a corner" : NULL;
 }
 
 static void judge_control(struct kw_judging *j, const struct kw_rs274_program *p,
@@ -307,11 +314,15 @@ static void judge_stops(struct kw_judging *j, const struct kw_rs274_program *p,
         excess[e->burns]++;
     }
     if (t->stop_count < 0) return;
+    // The shop's own lines may stop too: in the heading, at the end, or at each pierce.
+    int own = 0;
+    for (int i = 0; i < t->line_count; i++)
+        own += t->stop && strcmp(t->lines[i], t->stop) == 0;
     excess[0] -= t->trace ? TRACE_STOPS : 0;
     for (int i = 0; i < t->stop_count; i++)
         if (t->stops[i] >= 1 && t->stops[i] <= p->burns) excess[t->stops[i] - 1]--;
     for (int b = 0; b <= p->burns; b++)
-        if (excess[b] != 0)
+        if (excess[b] < 0 || (excess[b] > 0 && own <= 1))
             kw_fault(j->verdict, "sheet %s: %s stop before pierce %d", j->sheet->id,
                      excess[b] < 0 ? "no" : "an unlisted", b + 1);
 }
