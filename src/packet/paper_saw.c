@@ -104,6 +104,14 @@ static void setups(struct paper *p, const struct kw_run_saw *saw, struct paper_h
     *y = t.y;
 }
 
+/// "as a bundle", "in 3 bundles of 4 and fewer", "" for one.
+static const char *bundles(const struct paper *p, int times) {
+    int most = p->week->shop->saw.bundle, n = most > 1 ? (times + most - 1) / most : times;
+    if (times == 1 || most <= 1) return "";
+    if (n == 1) return " as a bundle";
+    return kw_format(p->week->arena, " in %d bundles of at most %d", n, most);
+}
+
 static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
     int pieces = 0;
     for (int i = 0; i < saw->plan.pattern_count; i++)
@@ -137,7 +145,7 @@ static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
         paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.2, true,
                   kw_format(p->week->arena, "%d x stick of %s%s: %d pieces, remainder %s: %s",
                             pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),
-                            pattern->times > 1 ? " as a bundle" : "", pattern->piece_count,
+                            bundles(p, pattern->times), pattern->piece_count,
                             paper_tape(p, pattern->leftover),
                             keep ? "back to the rack, paint its length" : "scrap"));
         pattern_picture(p, saw, pattern, y + 2);

@@ -366,6 +366,8 @@ static const struct kw_field saw_fields[] = {
              SAYS("Time to set a stop or an angle.")),
     QUANTITY(kw_saw, "per_cut", per_cut, TIME, .max = 3600, DEFAULT("40 s"),
              SAYS("Time for one cut.")),
+    COUNT(kw_saw, "bundle", bundle, .min = 1, .max = 100, DEFAULT("4"),
+          SAYS("Sticks that the vise holds at once: those that are cut alike go in as a bundle.")),
     {0},
 };
 const struct kw_form kw_saw_form = {"saw", "The saw for tube, bar and rod.", sizeof(struct kw_saw),

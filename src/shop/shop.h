@@ -259,6 +259,7 @@ struct kw_saw {
     const struct kw_node *node;
     double kerf, trim, hold; ///< mm; hold: what the vise needs of the remainder
     double setup, per_cut;   ///< s
+    int bundle;              ///< sticks that the vise takes at once
 };
 
 // ---------------------------------------------------------------------------------- boxes, money
