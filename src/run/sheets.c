@@ -47,7 +47,8 @@ struct kw_cut_controller kw_run_controller(const struct kw_week *w) {
 struct kw_cut_rule run_cut_rule(const struct kw_week *w, const struct kw_cut_entry *e) {
     const struct kw_controller *k = &w->shop->table.controller;
     bool locks = k->lock && *k->lock, slows = e->corner_feed > 0 && e->corner_feed < 1;
-    return (struct kw_cut_rule){.lead_arc = e->lead_shape != 0,
+    return (struct kw_cut_rule){.left_is_square = w->shop->table.square_side != 0,
+                                .lead_arc = e->lead_shape != 0,
                                 .corner_feed = slows ? e->corner_feed : 0,
                                 .zone = locks || slows ? e->zone : 0,
                                 .kerf = e->kerf,

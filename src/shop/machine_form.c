@@ -13,6 +13,7 @@ static const char *const trace_words[] = {"none", "before-cutting", NULL};
 static const char *const height_words[] = {"by-control", "by-program", NULL};
 static const char *const share_words[] = {"never", "straight", NULL};
 static const char *const name_words[] = {"any", "capitals", "digits", NULL};
+static const char *const square_words[] = {"right", "left", NULL};
 static const char *const cut_off_words[] = {"left-on", "cut-off", NULL};
 static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
 
@@ -161,6 +162,9 @@ static const struct kw_field table_fields[] = {
                   "takes the shortest travel.")),
     QUANTITY(kw_table, "skeleton", skeleton, LENGTH, .max = 5000, DEFAULT("0 mm"),
              SAYS("Distance between cuts through what is left of the sheet; 0 leaves it whole.")),
+    WORD(kw_table, "square_side", square_side, square_words, DEFAULT("right"),
+         SAYS("The side of the torch, looking the way it goes, on which the cut comes out square: "
+              "outsides are cut clockwise and holes counter-clockwise for right.")),
     WORD(kw_table, "shared_cuts", shared_cuts, share_words, DEFAULT("never"),
          SAYS("Whether parts that lie side by side with equal straight edges are moved together to "
               "one kerf and share the cut between them. Not edges that matter, nor parts with "

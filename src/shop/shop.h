@@ -148,6 +148,7 @@ struct kw_table { ///< the plasma table
     double heat_gap;             ///< 0: heat is no matter
     double skeleton;             ///< mm between the cuts through what is left; 0: left whole
     int shared_cuts;             ///< 1: one cut between straight edges side by side
+    int square_side;             ///< 1: the torch's left side cuts square
     int cut_off;                 ///< 1: the drop is cut off
     int between_rows;            ///< 1: cut rules in proportion between two thicknesses
     struct kw_items clamps;      ///< struct kw_clamp

@@ -183,6 +183,40 @@ Test(run_week, names_that_the_control_can_not_hold_are_told_with_both) {
     kw_arena_free(&f.a);
 }
 
+// Twice the area that a contour goes round, as the torch goes: above 0 counter-clockwise.
+static double turned(const struct kw_cut_plan *cut, const struct kw_cut_contour *k) {
+    double sum = 0;
+    for (int i = k->first_move; i < k->first_move + k->moves; i++) {
+        struct kw_vec2 a = cut->moves[i].from, b = cut->moves[i].to;
+        sum += kw_cross2(kw_sub2(a, k->start), kw_sub2(b, k->start));
+    }
+    return sum;
+}
+
+Test(run_week, the_square_side_of_the_torch_says_which_way_round) {
+    for (int left = 0; left < 2; left++) {
+        struct fixture f = {0};
+        read_demo(&f);
+        f.shop->table.square_side = left;
+        struct kw_order o = order(&f, "garden-arch", 1);
+        f.orders = (struct kw_orders){&o, 1};
+        plan(&f, false);
+        int outsides = 0, right_way = 0;
+        for (int i = 0; i < f.week.sheet_count; i++) {
+            const struct kw_cut_plan *cut = &f.week.sheets[i].cut;
+            for (int c = 0; c < cut->contour_count; c++) {
+                const struct kw_cut_contour *k = &cut->contours[c];
+                if (k->part < 0 || k->hole >= 0) continue;
+                outsides++;
+                right_way += (turned(cut, k) > 0) == left;
+            }
+        }
+        cr_expect_gt(outsides, 10);
+        cr_expect_eq(right_way, outsides, "left %d: %d of %d", left, right_way, outsides);
+        kw_arena_free(&f.a);
+    }
+}
+
 static bool stop_at_once(void *user) {
     (void)user;
     return true;
