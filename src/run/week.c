@@ -39,6 +39,16 @@ static void sign_risks(struct kw_week *w) {
     }
 }
 
+// Places in the shop file by its name in the shop folder, as those in kit files are: a packet does
+// not depend on where the folder lies.
+static void name_shop_file(struct kw_week *w) {
+    for (int i = 0; i < w->findings.count; i++) {
+        struct kw_finding *f = &w->findings.v[i];
+        if (f->where.file && w->shop->file && strcmp(f->where.file, w->shop->file) == 0)
+            f->where.file = "shop.yaml";
+    }
+}
+
 // The press's order of work: the order of least tool change over all parts with bends.
 static void order_brake(struct kw_week *w) {
     const struct kw_brake_plan **plans =
@@ -81,6 +91,7 @@ enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
     run_loads(out);
     run_costs(out);
     sign_risks(out);
+    name_shop_file(out);
     kw_findings_sort(&out->findings);
     return KW_OK;
 }
