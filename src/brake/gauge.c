@@ -300,7 +300,7 @@ bool choose_gauge(const struct job *job, const bool *done, const struct group *g
                   struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold folds[2] = {fold_for(job, done, g->bends[0], true),
                             fold_for(job, done, g->bends[0], false)};
-    struct side sides[2];
+    struct side sides[2] = {{.r = 0}, {.r = 0}};
     for (int k = 0; k < 2; k++)
         if (side < 0 || side == k) sides[k] = look_behind(job, &folds[k]);
     bool own = false;

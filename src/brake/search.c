@@ -313,6 +313,7 @@ static int dive(struct search *s) {
                 (a->mates != s->job->groups[next].mates ? a->mates : s->rank[g] < s->rank[next]);
             if (first) next = g;
         }
+        kw_assert(next >= 0); // something is left to be made
         at = flawless_stroke(s, at, made, next);
         if (at < 0) return -1;
         made |= 1ull << next;

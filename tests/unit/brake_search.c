@@ -149,9 +149,9 @@ Test(brake_search, any_order_has_the_problems_of_the_cheapest) {
         struct kw_brake_plan plans[3];
         struct kw_error err = {0};
         for (int k = 0; k < 3; k++)
-            cr_assert_eq(
-                kw_brake_plan_for(&p.arena, &p.part, &mild, &shop, k, HERE, &plans[k], &err),
-                KW_OK);
+            cr_assert_eq(kw_brake_plan_for(&p.arena, &p.part, &mild, &shop, (enum kw_brake_effort)k,
+                                           HERE, &plans[k], &err),
+                         KW_OK);
         cr_expect_eq(plans[0].collides, plans[1].collides);
         same_problems(&plans[0], &plans[1], i);
         for (int k = 0; k < plans[2].step_count; k++) // the same tools by the rule alone
