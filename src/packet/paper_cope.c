@@ -132,8 +132,8 @@ static void template_page(struct paper *p, int make, int end) {
             p->week->arena,
             "Print at 100 %% and hold a rule against the ruler above. Cut out, wrap round the "
             "%s with 0 on the reference line, the highest point at the end of the tube; "
-            "degrees run counter-clockwise looking at this end. True size. Full line: outside of "
-            "the "
+            "degrees run counter-clockwise looking at this end. True size. Cut on the waste side: "
+            "what is above the full line goes. Full line: outside of the "
             "tube, as a hole saw leaves it. Broken line: inside edge, where the wall meets the "
             "other tube.",
             m->part->stock.text));
