@@ -65,12 +65,16 @@ const struct kw_group *kw_dxf_layer_of(const struct kw_dxf *d) {
     return is_zero(own) && d->frame->around ? d->frame->layer : own;
 }
 
+// A layer of the table without a name has no value at all.
+static bool same_name(const struct kw_group *a, const struct kw_group *b) {
+    return a->length == b->length &&
+           (a->length == 0 || strncasecmp(a->value, b->value, (size_t)a->length) == 0);
+}
+
 static bool is_hidden(const struct kw_dxf *d, const struct kw_group *layer, bool frozen_only) {
     for (int i = 0; i < d->hidden_count; i++) {
         const struct kw_dxf_layer *l = &d->hidden[i];
-        bool same = layer ? l->name.length == layer->length &&
-                                strncasecmp(l->name.value, layer->value, (size_t)layer->length) == 0
-                          : is_zero(&l->name);
+        bool same = layer ? same_name(&l->name, layer) : is_zero(&l->name);
         if (same && (l->frozen || !frozen_only)) return true;
     }
     return false;
