@@ -50,5 +50,8 @@ _Noreturn void kw_bug(const char *claim, const char *file, int line) {
             "kitwright: a fault of ours at %s:%d: this should hold: %s\n"
             "Nothing was written. Please report it with the shop folder.\n",
             file, line, claim);
+#ifdef FUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION
+    abort(); // the fuzzer keeps the input that led here
+#endif
     _Exit(70);
 }

@@ -17,11 +17,24 @@ struct kw_path kw_loops_kept(struct kw_arena *a, const struct kw_path *p, struct
     return q;
 }
 
-static void take_region(struct kw_loops *f, struct kw_vec2 origin, struct kw_drawing *out) {
+// Moved, ends that lay a hair over the width at which two points are the same may lie under it:
+// what is kept is checked once more.
+static enum kw_status check_kept(struct kw_loops *f, const struct kw_path *p, int line) {
+    struct kw_error why = {0};
+    enum kw_status s = kw_path_check(p, (struct kw_place){0}, &why);
+    if (s == KW_OK) return s;
+    return kw_fail(f->d->err, s, kw_sketch_place(f->d, line), "the outline %s, from its corner",
+                   why.text);
+}
+
+static enum kw_status take_region(struct kw_loops *f, struct kw_vec2 origin,
+                                  struct kw_drawing *out) {
     for (int i = 0; i < f->count; i++) {
         bool outer = i == f->outer;
         struct kw_path p = kw_path_oriented(f->d->scratch, &f->loops[i].path, outer);
         p = kw_loops_kept(f->a, &p, origin);
+        enum kw_status s = check_kept(f, &p, f->loops[i].line);
+        if (s != KW_OK) return s;
         if (outer) {
             out->region.outer = p;
         } else {
@@ -33,6 +46,7 @@ static void take_region(struct kw_loops *f, struct kw_vec2 origin, struct kw_dra
     out->height = box.max.y - box.min.y;
     out->dropped = f->d->dropped;
     out->ignored = f->d->ignored;
+    return KW_OK;
 }
 
 enum kw_status kw_sketch_finish(struct kw_arena *a, struct kw_sketch *d, struct kw_drawing *out) {
@@ -44,6 +58,5 @@ enum kw_status kw_sketch_finish(struct kw_arena *a, struct kw_sketch *d, struct 
     struct kw_vec2 origin = f.loops[f.outer].box.min;
     s = kw_loops_bends(&f, origin, out);
     if (s == KW_OK) s = kw_loops_marks(&f, origin, out);
-    if (s == KW_OK) take_region(&f, origin, out);
-    return s;
+    return s == KW_OK ? take_region(&f, origin, out) : s;
 }
