@@ -38,14 +38,14 @@ def claim(what, truth):
 
 
 def options_of_demo():
-    """Parts that only come with an option, and parts with slits, which the mesh leaves out."""
+    """Parts that come or go with an option, and parts with slits, which the mesh leaves out."""
     optional, slit = set(), set()
     for file in sorted(os.listdir(os.path.join(ROOT, "demo/kits"))):
         with open(os.path.join(ROOT, "demo/kits", file), encoding="utf-8") as f:
             text = f.read()
         kit = re.search(r"^kit: *(\S+)", text, re.M).group(1)
         for name, body in re.findall(r"^  ([\w-]+):\n((?:    .*\n)+)", text, re.M):
-            if re.search(r"^    with: ", body, re.M):
+            if re.search(r"^    (with|without): ", body, re.M):
                 optional.add(f"{kit}/{name}")
             if "by_hand:" in body:
                 slit.add(f"{kit}/{name}")
