@@ -31,7 +31,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     // An answer is a pass or a refusal with its reason; run.json itself is good.
     if (s != KW_OK && (s != KW_JUDGE || verdict.fault_count == 0)) __builtin_trap();
     static const char *const lines[] = {"M50 P0", "M50 P1", "M1"};
-    const struct kw_backplot_words words = {NULL, NULL, lines, 3};
+    const struct kw_backplot_words words = {.lines = lines, .line_count = 3};
     const char *text = (const char *)data, *cut = memchr(text, '(', size);
     size_t from = cut ? (size_t)(cut - text) : size / 2; // the rest as a program that goes on
     struct kw_error restart = {0};

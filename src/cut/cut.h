@@ -70,7 +70,13 @@ struct kw_cut_controller {
     double acceleration;  ///< mm/s2, > 0
     double corner_speed;  ///< mm/s at which the table takes a square corner; sharper ones slower,
                           ///< so that the jump of velocity is the same; 0 stops at each
-    double height_finding; ///< s before each pierce for finding the sheet
+    double height_finding;   ///< s before each pierce for finding the sheet
+    const char *scribe_down; ///< words that set a scribe on the sheet; NULL: the table has none
+    const char *scribe_up;
+    double scribe_delay;   ///< s that it takes to come down
+    double scribe_feed;    ///< mm/s, > 0
+    struct kw_vec2 scribe; ///< its point, seen from the torch's middle
+    struct kw_vec2 reach;  ///< mm: the torch's middle goes from (0,0) to here; 0: not known
     int longest_name;      ///< letters of a program name that the controller holds; 0 no limit
     enum kw_cut_letters name_letters;
 };
@@ -79,6 +85,12 @@ struct kw_cut_controller kw_cut_controller_usual(void);
 /// A straight piece: a mark to be cut, or an edge to stay away from.
 struct kw_cut_line {
     struct kw_vec2 from, to;
+};
+
+/// A line to be etched before anything is cut: open, sheet frame, where the scribe's point goes.
+struct kw_cut_etch {
+    struct kw_path line;
+    int part; ///< that it lies in
 };
 
 struct kw_cut_part {
@@ -98,6 +110,8 @@ struct kw_cut_sheet {
     int part_count;
     const struct kw_cut_line *marks; ///< cuts that are meant to enter a part (nicks at bend ends)
     int mark_count;
+    const struct kw_cut_etch *etches; ///< none without a scribe
+    int etch_count;
     const struct kw_box2 *clamps; ///< where nothing may be pierced
     int clamp_count;
     const struct kw_cut_line *scrap; ///< cuts of what is left, after all parts: a drop's edge, a
@@ -118,6 +132,8 @@ enum kw_cut_move_kind {
     KW_CUT_ARC,    ///< torch on along the contour
     KW_CUT_OVER,   ///< torch on over the start of a finished contour (line or arc)
     KW_CUT_MARK,   ///< torch on along a mark
+    KW_CUT_SCRIBE, ///< torch off, the scribe comes down, from == to
+    KW_CUT_ETCH,   ///< torch off, scribe down, line or arc; lifted at the end of a run of these
 };
 
 struct kw_cut_move {
@@ -131,10 +147,13 @@ struct kw_cut_move {
     bool locked;   ///< torch height control is locked
 };
 
-#define KW_CUT_SCRAP (-2)
+#define KW_CUT_SCRAP  (-2)
+#define KW_CUT_ETCHED (-3)
 struct kw_cut_contour {
-    int part; ///< index of the part; -1 for a mark; KW_CUT_SCRAP for a cut in scrap
-    int hole; ///< index of the hole in the part; -1 the outer outline; the mark's index
+    int part; ///< index of the part; -1 for a mark; KW_CUT_SCRAP for a cut in scrap;
+              ///< KW_CUT_ETCHED for the etched lines of one part
+    int hole; ///< index of the hole in the part; -1 the outer outline; the mark's index; the part
+              ///< that is etched
     struct kw_vec2 pierce; ///< where the torch goes on
     struct kw_vec2 start;  ///< where the lead-in meets the kerf line
     int first_move, moves; ///< its moves in the plan, travel to it included
@@ -158,7 +177,8 @@ enum kw_cut_trouble {
     KW_CUT_NO_LEAD,     ///< no room for a lead-in that stays off every finished outline
     KW_CUT_TOO_NEAR, ///< two outlines, or an outline and the sheet's edge, nearer than half a kerf
     KW_CUT_START_MATTERS, ///< the outside begins on an edge to avoid: no other place is left
-    KW_CUT_NO_MARK,       ///< a mark outside the sheet or of no length: left out
+    KW_CUT_NO_MARK, ///< a mark outside the sheet or of no length, a line to be etched that leaves
+                    ///< its part or that the scribe can't reach: left out
 };
 const char *kw_cut_trouble_name(enum kw_cut_trouble t); ///< "hole-closes", ...
 
@@ -188,6 +208,9 @@ struct kw_cut_plan {
     int shared_count;
     double width, height;  ///< of the sheet
     struct kw_box2 around; ///< all parts
+    bool *unetched;        ///< by the sheet's etches: it was left out
+    double etch_length;    ///< mm with the scribe down
+    struct kw_vec2 scribe; ///< as in the controller: moves of an etched contour are the torch's
     struct kw_cut_tab *tabs;
     int tab_count;
     struct kw_cut_problem *problems;

@@ -98,6 +98,8 @@ int *cut_sequence(struct cut_job *j, struct kw_vec2 from, int *count);
 /// Appends the moves of one loop, of all marks; moves.c. `at`: where the torch is, then will be.
 void cut_loop_moves(struct cut_job *j, const struct cut_loop *l, struct kw_vec2 *at);
 void cut_mark_moves(struct cut_job *j, struct kw_vec2 *at);
+/// Appends the moves of all lines to be etched, part by part; etch.c.
+void cut_etch_moves(struct cut_job *j, struct kw_vec2 *at);
 void cut_scrap_moves(struct cut_job *j, struct kw_vec2 *at);
 /// plan->scrap: what of the cuts in scrap keeps off all parts; stops.c.
 void cut_find_scrap(struct cut_job *j);

@@ -92,6 +92,7 @@ static enum kw_status run_job(struct cut_job *j, struct kw_error *err) {
     fill_names(j);
     cut_contours(j);
     find_entries(j);
+    cut_etch_moves(j, &at);
     cut_mark_moves(j, &at);
     int *order = cut_sequence(j, at, &count);
     if (kw_watch_stopped(j->options->watch))

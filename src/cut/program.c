@@ -189,9 +189,45 @@ static void write_stop(struct writer *w, const char *why) {
     write_line(w, w->c->stop ? w->c->stop : "M1");
 }
 
+static void write_scribe_up(struct writer *w) {
+    write_line(w, w->c->scribe_up ? w->c->scribe_up : "M9");
+}
+
+static void write_scribe_down(struct writer *w) {
+    struct kw_text t = {0};
+    char buf[KW_NUMBER_SIZE];
+    write_line(w, w->c->scribe_down ? w->c->scribe_down : "M7");
+    if (!(w->c->scribe_delay > 0)) return;
+    kw_text_addf(&t, "G4 P%s", kw_number(buf, w->c->scribe_delay, 3));
+    write_line(w, t.s);
+    kw_text_free(&t);
+}
+
+// The lines of one part, torch off; lifted between two that don't meet.
+static void write_etched(struct writer *w, const struct kw_cut_plan *plan,
+                         const struct kw_cut_contour *c) {
+    write_comment(w, "ETCH ", plan->names[c->hole]);
+    w->part = c->part;
+    bool down = false;
+    for (int k = 0; k < c->moves; k++) {
+        const struct kw_cut_move *m = &plan->moves[c->first_move + k];
+        if (m->kind == KW_CUT_RAPID && down) write_scribe_up(w);
+        if (m->kind == KW_CUT_SCRIBE)
+            write_scribe_down(w);
+        else
+            write_motion(w, m);
+        down = m->kind != KW_CUT_RAPID;
+    }
+    write_scribe_up(w);
+}
+
 static void write_contour(struct writer *w, const struct kw_cut_plan *plan,
                           const struct kw_cut_contour *c) {
     const struct kw_cut_move *m = &plan->moves[c->first_move];
+    if (c->part == KW_CUT_ETCHED) {
+        write_etched(w, plan, c);
+        return;
+    }
     if (c->part != w->part) {
         if (c->part < 0)
             write_comment(w, c->part == KW_CUT_SCRAP ? "SCRAP" : "MARKS", "");
@@ -254,13 +290,14 @@ static void write_heading(struct writer *w, const struct kw_cut_plan *plan, cons
     write_line(w, "G90 G17 G40 G94");
     write_lines(w, w->c->header, w->c->header_count);
     write_line(w, w->c->torch_off ? w->c->torch_off : "M5");
+    if (w->c->scribe_down) write_scribe_up(w);
     write_height(w, "G0", w->c->travel_height);
 }
 
 void kw_cut_program_text(const struct kw_cut_plan *plan, const struct kw_cut_controller *controller,
                          const char *title, struct kw_text *out) {
     bool inch = controller->units == KW_IN;
-    struct writer w = {.out = out, .c = controller, .part = -2, .feed = -1};
+    struct writer w = {.out = out, .c = controller, .part = -9, .feed = -1};
     w.unit = inch ? KW_MM_PER_IN : 1;
     w.decimals = (int)fmin(fmax(controller->decimals, inch ? 4 : 3), 6);
     w.grid = pow(10, w.decimals);

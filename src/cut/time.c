@@ -18,7 +18,8 @@ static double top_speed(const struct kw_cut_move *m, double acceleration) {
 
 static bool stands_before(const struct kw_cut_move *a, const struct kw_cut_move *b) {
     return a->kind == KW_CUT_RAPID || b->kind == KW_CUT_RAPID || a->kind == KW_CUT_PIERCE ||
-           b->kind == KW_CUT_PIERCE || a->contour != b->contour;
+           b->kind == KW_CUT_PIERCE || a->kind == KW_CUT_SCRIBE || b->kind == KW_CUT_SCRIBE ||
+           a->contour != b->contour;
 }
 
 double cut_corner_turn(const struct kw_cut_move *a, const struct kw_cut_move *b) {
@@ -72,6 +73,11 @@ void cut_time_moves(struct cut_job *j) {
         end = i + 1;
         if (m->kind == KW_CUT_PIERCE) {
             m->time = j->rule->pierce_delay + c->height_finding + lift;
+            plan->cut_time += m->time;
+            continue;
+        }
+        if (m->kind == KW_CUT_SCRIBE) {
+            m->time = c->scribe_delay;
             plan->cut_time += m->time;
             continue;
         }

@@ -26,14 +26,6 @@ static struct layers layers_of(const struct kw_shop *shop) {
         first_name(&l->mark, "MARK")};
 }
 
-// Marks of either hand, as kw_body_other_hand turns the blank.
-static struct kw_path mark_of(struct kw_arena *a, const struct kw_body *body, int i,
-                              bool other_hand) {
-    struct kw_box2 box = kw_path_box(&body->blank.outer);
-    struct kw_move2 mirror = kw_move2_make(box.min.x + box.max.x, 0, 0, true);
-    return kw_path_moved(a, &body->marks[i], other_hand ? mirror : kw_move2_none());
-}
-
 // "A 90 DEG UP R0.125": way, angle from flat and inside radius in the shop's unit.
 static const char *bend_words(struct kw_arena *a, const struct kw_body *body, int i, double scale) {
     const struct kw_bend *b = &body->bends[i];
@@ -168,10 +160,10 @@ void kw_packet_blank_dxf(const struct kw_shop *shop, const struct kw_examined *w
     for (int h = 0; h < blank.hole_count; h++)
         dxf_path(&d, l.cut, &blank.holes[h]);
     dxf_bends(&d, &l, &scratch, body, other_hand);
-    for (int i = 0; i < body->mark_count; i++) {
-        struct kw_path mark = mark_of(&scratch, body, i, other_hand);
-        dxf_path(&d, l.mark, &mark);
-    }
+    int mark_count;
+    struct kw_path *marks = kw_body_marks(&scratch, body, other_hand, &mark_count);
+    for (int i = 0; i < mark_count; i++)
+        dxf_path(&d, l.mark, &marks[i]);
     kw_text_add(out, "0\nENDSEC\n0\nEOF\n");
     kw_arena_free(&scratch);
 }
@@ -304,10 +296,10 @@ void kw_packet_blank_svg(const struct kw_shop *shop, const struct kw_examined *w
     svg_bends(&p, &l, body, other_hand, KW_UP);
     svg_bends(&p, &l, body, other_hand, KW_DOWN);
     svg_group(&p, l.mark, "#008000", "");
-    for (int i = 0; i < body->mark_count; i++) {
-        struct kw_path mark = mark_of(&scratch, body, i, other_hand);
-        svg_path(&p, &mark);
-    }
+    int mark_count;
+    struct kw_path *marks = kw_body_marks(&scratch, body, other_hand, &mark_count);
+    for (int i = 0; i < mark_count; i++)
+        svg_path(&p, &marks[i]);
     kw_text_add(out, "</g>\n");
     svg_words(&p, &scratch, body, other_hand, shop->units == KW_IN ? 1 / KW_MM_PER_IN : 1);
     kw_text_add(out, "</svg>\n");

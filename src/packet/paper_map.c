@@ -93,6 +93,16 @@ static void draw_stops(const struct kw_draw *d, const struct kw_run_sheet *s, st
     }
 }
 
+// Etched lines and names, where the scribe's point goes.
+static void draw_etched(const struct kw_draw *d, struct kw_arena *a, const struct kw_run_sheet *s,
+                        struct kw_view view) {
+    struct kw_pen pen = {.width = 0.15, .colour = KW_GREY(0.3)};
+    for (int i = 0; i < s->etch_count; i++) {
+        struct kw_path p = kw_view_path(a, view, &s->etches[i].line);
+        if (!s->cut.unetched[i]) d->paths(d->user, &p, 1, pen);
+    }
+}
+
 void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
                        const struct kw_week *week, const struct kw_run_sheet *s, double x, double y,
                        double w, double h, double least_text) {
@@ -102,6 +112,7 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
     struct kw_pen frame = {.width = 0.5, .colour = KW_BLACK};
     kw_draw_box(d, lo.x, hi.y, hi.x - lo.x, lo.y - hi.y, frame);
     draw_parts(d, scratch, week, s, view);
+    draw_etched(d, scratch, s, view);
     draw_drops(d, scratch, s, view, 4);
     draw_scrap_cuts(d, s, view);
     draw_shared(d, s, view);
@@ -220,7 +231,8 @@ static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
         kw_format(
             w->arena,
             "Tolerances: ISO 9013 class 2. Numbers on the map: order of the outlines, job (J); "
-            "holes come before their outline, nicks at bend ends before all.%s%s%s%s",
+            "holes come before their outline, %s before all.%s%s%s%s",
+            s->etch_count > 0 ? "etched lines (fine)" : "nicks at bend ends",
             s->cut.tab_count > 0 ? " Crosses on an outline are holding tabs." : "",
             s->cut.scrap_count > 0 ? " Broad dashes are cuts in scrap, last of all." : "",
             s->cut.shared_count > 0 ? " Broad grey lines are one cut for the parts on both sides."

@@ -50,7 +50,9 @@ static void split(struct kw_arena *a, struct restart *r, const char *text, size_
 // The first line of the first block; the heading ends before it.
 static int first_block(const struct restart *r) {
     for (int i = 0; i < r->count; i++)
-        if (starts_with(r->v[i], "(PART ") || starts_with(r->v[i], "(MARKS)")) return i;
+        if (starts_with(r->v[i], "(PART ") || starts_with(r->v[i], "(MARKS)") ||
+            starts_with(r->v[i], "(ETCH "))
+            return i;
     return -1;
 }
 
@@ -122,12 +124,15 @@ enum kw_status kw_packet_restart(struct kw_arena *a, const char *text, size_t le
 
 struct kw_backplot_words kw_packet_words(struct kw_arena *a, const struct kw_controller *c) {
     const struct kw_items lists[] = {c->header, c->footer, c->at_pierce};
-    const char *const words[] = {c->lock, c->unlock, c->stop};
-    struct kw_backplot_words out = {c->torch_on, c->torch_off, NULL, 0};
+    const char *const words[] = {c->lock, c->unlock, c->stop, c->scribe.node ? c->scribe.down : "",
+                                 c->scribe.node ? c->scribe.up : ""};
+    struct kw_backplot_words out = {
+        c->torch_on, c->torch_off, {c->scribe.to_right, c->scribe.to_back}, NULL, 0};
     const char **v = NULL;
-    for (int k = 0; k < 3; k++) {
+    for (int k = 0; k < 3; k++)
         for (int i = 0; i < lists[k].count; i++)
             KW_PUSH(a, v, out.line_count) = *KW_ITEM(const char *, lists[k], i);
+    for (size_t k = 0; k < sizeof words / sizeof *words; k++) {
         if (words[k] && *words[k]) KW_PUSH(a, v, out.line_count) = words[k];
     }
     out.lines = v;

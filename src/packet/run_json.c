@@ -158,6 +158,13 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
         for (int h = 0; h < m->blank.hole_count; h++)
             outline(j, &m->blank.holes[h]);
         kw_json_close(j);
+        if (m->etch_count > 0) {
+            kw_json_key(j, "marks");
+            kw_json_open(j, '[');
+            for (int e = 0; e < m->etch_count; e++)
+                outline(j, &m->etches[e]);
+            kw_json_close(j);
+        }
         bends(j, m);
         edges(j, m);
         kw_json_key_number(j, "area", m->what->body->area, FINE);
@@ -206,6 +213,17 @@ static bool lines_hold(struct kw_items lines, const char *letters) {
     return false;
 }
 
+static void scribe(struct kw_json *j, const struct kw_scribe *s) {
+    kw_json_key(j, "scribe");
+    kw_json_open_inline(j, '{');
+    kw_json_key_text(j, "down", s->down);
+    kw_json_key_text(j, "up", s->up);
+    kw_json_key_number(j, "delay", s->delay, 3);
+    kw_json_key_number(j, "feed", s->feed, FINE);
+    key_point(j, "from_torch", kw_v2(s->to_right, s->to_back));
+    kw_json_close(j);
+}
+
 // What the judge holds the program's words against.
 static void controller(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
     const struct kw_controller *c = &w->shop->table.controller;
@@ -213,21 +231,18 @@ static void controller(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_open_inline(j, '{');
     kw_json_key_text(j, "torch_on", c->torch_on ? c->torch_on : "M3");
     kw_json_key_text(j, "torch_off", c->torch_off ? c->torch_off : "M5");
-    const struct kw_items lists[] = {c->header, c->footer, c->at_pierce};
-    const char *const words[] = {c->lock, c->unlock, c->stop};
+    struct kw_backplot_words words = kw_packet_words(w->arena, c);
     kw_json_key(j, "lines");
     kw_json_open_inline(j, '[');
-    for (int k = 0; k < 3; k++)
-        for (int i = 0; i < lists[k].count; i++)
-            kw_json_text(j, *KW_ITEM(const char *, lists[k], i));
-    for (int k = 0; k < 3; k++)
-        if (words[k] && *words[k]) kw_json_text(j, words[k]);
+    for (int i = 0; i < words.line_count; i++)
+        kw_json_text(j, words.lines[i]);
     kw_json_close(j);
     kw_json_key_text(j, "stop", c->stop && *c->stop ? c->stop : "M1");
     if (*c->lock && *c->unlock) {
         kw_json_key_text(j, "lock", c->lock);
         kw_json_key_text(j, "unlock", c->unlock);
     }
+    if (c->scribe.node) scribe(j, &c->scribe);
     kw_json_key(j, "trace");
     kw_json_truth(j, c->trace != 0);
     kw_json_close(j);
@@ -263,7 +278,24 @@ static void stops(struct kw_json *j, const struct kw_cut_plan *plan) {
     kw_json_close(j);
 }
 
-static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
+// Marks that the scribe leaves to be made by hand: the number among those of their blank.
+static void unetched(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
+    kw_json_key(j, "unetched");
+    kw_json_open_inline(j, '[');
+    for (int i = 0, first = 0; i < s->etch_count; i++) {
+        if (i > 0 && s->etches[i].part != s->etches[i - 1].part) first = i;
+        if (!s->cut.unetched[i]) continue;
+        const struct kw_nest_placement *p = &s->placements[s->etches[i].part];
+        kw_json_open_inline(j, '{');
+        kw_json_key_text(j, "part", w->makes[p->part].label);
+        kw_json_key_count(j, "copy", p->copy);
+        kw_json_key_count(j, "mark", i - first);
+        kw_json_close(j);
+    }
+    kw_json_close(j);
+}
+
+static void sheet_lists(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
     kw_json_key(j, "tabs");
     kw_json_open_inline(j, '[');
     for (int i = 0; i < s->cut.tab_count; i++) {
@@ -274,6 +306,7 @@ static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
     }
     kw_json_close(j);
     lines(j, "marks", s->marks, s->mark_count);
+    unetched(j, w, s);
     lines(j, "scrap_cuts", s->cut.scrap, s->cut.scrap_count);
     lines(j, "shared_cuts", s->cut.shared, s->cut.shared_count);
     kw_json_key(j, "drops");
@@ -307,13 +340,14 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_number(j, "cut_length", s->cut.cut_length, 3);
         if (s->rule->life > 0)
             kw_json_key_number(j, "life_used", (double)s->cut.pierces / s->rule->life, FINE);
+        if (s->cut.etch_length > 0) kw_json_key_number(j, "etch_length", s->cut.etch_length, 3);
         kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
         kw_json_key_number(j, "density", s->density, FINE);
         kw_json_key_number(j, "mass", s->mass, 3);
         controller(j, w, s);
         stops(j, &s->cut);
         placements(j, w, s);
-        sheet_lists(j, s);
+        sheet_lists(j, w, s);
         kw_json_close(j);
     }
     kw_json_close(j);

@@ -100,6 +100,7 @@ struct kw_make run_make_row(struct kw_week *w, const struct kw_run_kit *row, int
         m.blank = hand == KW_RIGHT_HAND ? kw_body_other_hand(w->arena, m.what->body)
                                         : m.what->body->blank;
     }
+    run_make_etches(w, &m);
     return m;
 }
 

@@ -55,9 +55,16 @@ void run_table_part(struct kw_week *w, const struct kw_make *make, struct kw_mov
 void run_share_cuts(struct kw_week *w, struct kw_run_sheet *s);
 /// Clamps, cuts in scrap and heat of a sheet; table_work.c.
 void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_cut_sheet *out);
-/// Nicks at the ends of the bend lines of a make, in the blank's frame, moved by `m`; appended.
+/// Nicks at the ends of the bend lines of a make, in the blank's frame, moved by `m`; appended;
+/// marks.c.
 void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
                     struct kw_cut_line **marks, int *count);
+/// Fills in the lines to be etched on a make's blank, in its frame, where the table etches;
+/// marks.c.
+void run_make_etches(struct kw_week *w, struct kw_make *make);
+/// The same lines of a blank that lies at `m`, as the cut engine takes them; appended.
+void run_place_etches(struct kw_week *w, const struct kw_make *make, struct kw_move2 m, int part,
+                      struct kw_cut_etch **etches, int *count);
 int run_per_kit(const struct kw_part *part, enum kw_hand hand); ///< pieces in one box
 bool run_is_sheet(const struct kw_make *make);
 /// Text of a length in the shop's unit, in the week's arena.

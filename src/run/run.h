@@ -32,11 +32,13 @@ struct kw_make {
     const struct kw_part *part;
     const struct kw_examined *what;
     enum kw_hand hand;
-    const char *label;          ///< "firewood-rack/foot", "firewood-rack/side left"
-    int needed;                 ///< for kits and spares ordered
-    int spare;                  ///< extra blanks for brake set-ups: 1, and 1 more in every 20
-    int placed;                 ///< found room on sheets or sticks (of needed + spare + extra)
-    struct kw_region blank;     ///< sheet parts: of this hand, blank frame
+    const char *label;      ///< "firewood-rack/foot", "firewood-rack/side left"
+    int needed;             ///< for kits and spares ordered
+    int spare;              ///< extra blanks for brake set-ups: 1, and 1 more in every 20
+    int placed;             ///< found room on sheets or sticks (of needed + spare + extra)
+    struct kw_region blank; ///< sheet parts: of this hand, blank frame
+    struct kw_path *etches; ///< lines to be etched on it, blank frame
+    int etch_count;
     double cut_time;            ///< s of torch for one, its share of travel included
     double pierces, cut_length; ///< for one, tabs and its share of marks included; mm
     int due;                    ///< earliest, yyyymmdd
@@ -82,6 +84,8 @@ struct kw_run_sheet {
     struct kw_cut_plan cut;
     const struct kw_cut_line *marks; ///< in sheet frame
     int mark_count;
+    const struct kw_cut_etch *etches; ///< in sheet frame; the plan says which were left out
+    int etch_count;
     double mass; ///< kg of the whole sheet
 };
 

@@ -39,6 +39,14 @@ struct kw_cut_controller kw_run_controller(const struct kw_week *w) {
     c.all_decimals = k->all_decimals != 0;
     c.moves_height = k->height_by_program != 0;
     c.travel_height = k->travel_height;
+    if (k->scribe.node) {
+        c.scribe_down = k->scribe.down;
+        c.scribe_up = k->scribe.up;
+        c.scribe_delay = k->scribe.delay;
+        c.scribe_feed = k->scribe.feed;
+        c.scribe = kw_v2(k->scribe.to_right, k->scribe.to_back);
+    }
+    c.reach = kw_v2(t->length, t->width);
     c.longest_name = k->longest_name;
     c.name_letters = (enum kw_cut_letters)k->name_letters;
     return c;
@@ -64,24 +72,26 @@ struct kw_cut_rule run_cut_rule(const struct kw_week *w, const struct kw_cut_ent
                                 .amps = e->amps};
 }
 
+static const char *const rule_of_trouble[] = {
+    [KW_CUT_HOLE_CLOSES] = "hole-closes", [KW_CUT_SLOT_NARROW] = "slot-narrow",
+    [KW_CUT_HOLE_SMALL] = "hole-small",   [KW_CUT_NO_LEAD] = "no-lead-in",
+    [KW_CUT_TOO_NEAR] = "cut-too-near",   [KW_CUT_START_MATTERS] = "start-on-edge",
+    [KW_CUT_NO_MARK] = "mark-left-out",
+};
+
 void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct kw_cut_problem *p,
                      const char *frame) {
-    static const char *const rule[] = {
-        [KW_CUT_HOLE_CLOSES] = "hole-closes", [KW_CUT_SLOT_NARROW] = "slot-narrow",
-        [KW_CUT_HOLE_SMALL] = "hole-small",   [KW_CUT_NO_LEAD] = "no-lead-in",
-        [KW_CUT_TOO_NEAR] = "cut-too-near",   [KW_CUT_START_MATTERS] = "start-on-edge",
-        [KW_CUT_NO_MARK] = "mark-left-out",
-    };
     if (p->kind == KW_CUT_HOLE_SMALL) return; // check has said it, at the hole's own line
-    struct kw_finding f = kw_rule_finding(rule[p->kind], make->kit, make->part,
-                                          kw_place_of(make->part->node, "holes"));
+    struct kw_finding f = kw_rule_finding(
+        rule_of_trouble[p->kind], make->kit, make->part,
+        kw_place_of(make->part->node, p->kind == KW_CUT_NO_MARK ? "marks" : "holes"));
     if (p->unwritable) f.level = KW_STOP;
     f.frame = frame;
     f.at[0] = p->at.x;
     f.at[1] = p->at.y;
     f.measured = p->measured;
     f.limit = p->limit;
-    const char *says = kw_rule_named(rule[p->kind])->says;
+    const char *says = kw_rule_named(rule_of_trouble[p->kind])->says;
     if (p->limit > 0)
         f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s: %s against %s",
                            make->part->name, says, run_length(w, p->at.x), run_length(w, p->at.y),
@@ -90,23 +100,6 @@ void run_cut_finding(struct kw_week *w, const struct kw_make *make, const struct
         f.says = kw_format(w->arena, "%s: %s at (%s, %s) of the %s", make->part->name, says,
                            run_length(w, p->at.x), run_length(w, p->at.y), frame);
     kw_find(&w->findings, f);
-}
-
-void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
-                    struct kw_cut_line **marks, int *count) {
-    double nick = w->shop->table.nick;
-    const struct kw_body *body = make->what->body;
-    for (int b = 0; nick > 0 && body && b < body->bend_count; b++) {
-        struct kw_vec2 from, to;
-        kw_body_bend_line(body, b, make->hand == KW_RIGHT_HAND, &from, &to);
-        double length = kw_length2(kw_sub2(to, from));
-        if (length < 4 * nick || body->bends[b].kind == KW_BEND_HAND) continue; // slits show it
-        struct kw_vec2 step = kw_scale2(kw_sub2(to, from), nick / length);
-        KW_PUSH(w->arena, *marks, *count) =
-            (struct kw_cut_line){kw_move2_point(m, from), kw_move2_point(m, kw_add2(from, step))};
-        KW_PUSH(w->arena, *marks, *count) =
-            (struct kw_cut_line){kw_move2_point(m, to), kw_move2_point(m, kw_sub2(to, step))};
-    }
 }
 
 // ------------------------------------------------------------------------------------- the nest
@@ -121,7 +114,7 @@ struct group { // all makes of one stock
 
 static bool turns_over(const struct kw_make *m) {
     bool bent = m->what->body && m->what->body->bend_count > 0;
-    return m->part->good_side == 0 && !bent;
+    return m->part->good_side == 0 && !bent && m->etch_count == 0; // etched on the face that is up
 }
 
 // Of a sheet that is larger than the table, what lies on it.
@@ -156,7 +149,8 @@ static struct kw_cut_sheet cut_sheet(struct kw_week *w, struct kw_run_sheet *she
     struct kw_cut_part *parts =
         KW_NEW_ARRAY(w->arena, struct kw_cut_part, sheet->placement_count + 1);
     struct kw_cut_line *marks = NULL;
-    int mark_count = 0;
+    struct kw_cut_etch *etches = NULL;
+    int mark_count = 0, etch_count = 0;
     for (int i = 0; i < sheet->placement_count; i++) {
         const struct kw_nest_placement *p = &sheet->placements[i];
         const struct kw_make *make = &w->makes[p->part];
@@ -165,16 +159,21 @@ static struct kw_cut_sheet cut_sheet(struct kw_week *w, struct kw_run_sheet *she
         parts[i].region = kw_region_moved(w->arena, &make->blank, m);
         run_table_part(w, make, m, &parts[i]);
         run_bend_marks(w, make, m, &marks, &mark_count);
+        run_place_etches(w, make, m, i, &etches, &etch_count);
         if (make->use == KW_MAKE_COUPON) run_coupon_nicks(w, make, m, &marks, &mark_count);
     }
     sheet->marks = marks;
     sheet->mark_count = mark_count;
+    sheet->etches = etches;
+    sheet->etch_count = etch_count;
     struct kw_cut_sheet out = {.width = sheet->width,
                                .height = sheet->height,
                                .parts = parts,
                                .part_count = sheet->placement_count,
                                .marks = marks,
-                               .mark_count = mark_count};
+                               .mark_count = mark_count,
+                               .etches = etches,
+                               .etch_count = etch_count};
     run_table_sheet(w, sheet, &out);
     return out;
 }
@@ -222,13 +221,14 @@ static void share_sheet(struct kw_week *w, const struct kw_run_sheet *sheet) {
     }
 }
 
-// Copies of a part begin alike: one of them is told.
+// Copies of a part begin alike and have the same marks: one of them is told.
 static bool told_before(const struct kw_week *w, const struct kw_run_sheet *sheet,
                         const struct kw_cut_problem *p) {
     const struct kw_make *make = &w->makes[sheet->placements[p->part].part];
-    for (int i = 0; i < w->findings.count && p->kind == KW_CUT_START_MATTERS; i++) {
+    bool alike = p->kind == KW_CUT_START_MATTERS || p->kind == KW_CUT_NO_MARK;
+    for (int i = 0; i < w->findings.count && alike; i++) {
         const struct kw_finding *f = &w->findings.v[i];
-        if (strcmp(f->rule, "start-on-edge") == 0 && f->kit && f->part &&
+        if (strcmp(f->rule, rule_of_trouble[p->kind]) == 0 && f->kit && f->part &&
             strcmp(f->kit, make->kit->name) == 0 && strcmp(f->part, make->part->name) == 0)
             return true;
     }

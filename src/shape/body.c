@@ -232,6 +232,7 @@ void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const str
     check_outlines(&b);
     if (!b.stopped) shape_slits(&b);
     if (!b.stopped) shape_holes(&b);
+    if (!b.stopped) shape_marks(&b);
     if (b.stopped) return;
     finish(&b);
     *out = b.body;
@@ -239,17 +240,17 @@ void kw_body_make_with(struct kw_arena *a, const struct kw_shop *shop, const str
 
 // ----------------------------------------------------------------------------- the other hand
 
-static struct kw_move2 to_other_hand(const struct kw_body *body) {
+struct kw_move2 kw_body_hand_move(const struct kw_body *body) {
     struct kw_box2 box = kw_path_box(&body->blank.outer);
     return (struct kw_move2){1, 0, box.min.x + box.max.x, 0, true};
 }
 
 struct kw_region kw_body_other_hand(struct kw_arena *a, const struct kw_body *body) {
-    return kw_region_moved(a, &body->blank, to_other_hand(body));
+    return kw_region_moved(a, &body->blank, kw_body_hand_move(body));
 }
 
 struct kw_vec2 kw_body_to_first_hand(const struct kw_body *body, struct kw_vec2 p) {
-    return kw_move2_point(kw_move2_inverse(to_other_hand(body)), p);
+    return kw_move2_point(kw_move2_inverse(kw_body_hand_move(body)), p);
 }
 
 void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, struct kw_vec2 *from,
@@ -257,7 +258,7 @@ void kw_body_bend_line(const struct kw_body *body, int bend, bool other_hand, st
     *from = body->bends[bend].from;
     *to = body->bends[bend].to;
     if (!other_hand) return;
-    struct kw_move2 m = to_other_hand(body);
+    struct kw_move2 m = kw_body_hand_move(body);
     struct kw_vec2 start = kw_move2_point(m, *to); // mirrored, the child would be on the right
     *to = kw_move2_point(m, *from);
     *from = start;

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Holes and marks: from each face into the blank, into the faces that hold them whole, and what
 // they take from the bend lines.
-#include "letter/letter.h"
 #include "shape/stand.h"
 
 #include <stdlib.h>
@@ -103,8 +102,7 @@ static void mark_centre(struct build *b, struct kw_vec2 p) {
     add_mark(b, kw_v2(p.x, p.y - half), kw_v2(p.x, p.y + half));
 }
 
-/// Told coordinates of a face to the blank.
-static struct kw_move2 told_to_blank(const struct build *b, int flange) {
+struct kw_move2 shape_told_to_blank(const struct build *b, int flange) {
     return kw_move2_then(kw_body_told(b->body, flange),
                          b->body->faces[kw_body_flange_face(b->body, flange)].flat);
 }
@@ -121,7 +119,7 @@ static void add_dimple(struct build *b, int index, struct kw_vec2 at) {
 
 static void described_hole(struct build *b, int index) {
     const struct kw_hole *h = KW_ITEM(struct kw_hole, b->part->holes, index);
-    struct kw_move2 to_blank = told_to_blank(b, h->flange);
+    struct kw_move2 to_blank = shape_told_to_blank(b, h->flange);
     int spot_count, shape_count;
     struct kw_hole_spot *spots = kw_hole_spots(b->arena, b->part, h, &spot_count);
     struct kw_path *shapes = shape_of_hole(b, index, &shape_count);
@@ -142,86 +140,15 @@ static void described_hole(struct build *b, int index) {
     }
 }
 
-// ----------------------------------------------------------------------------- marks
-
-static void add_strokes(struct build *b, const struct kw_path *v, int count, struct kw_move2 m) {
-    for (int i = 0; i < count; i++)
-        KW_PUSH(b->arena, b->body->marks, b->body->mark_count) = kw_path_moved(b->arena, &v[i], m);
-}
-
-static void described_mark(struct build *b, const struct kw_mark *mark) {
-    struct kw_move2 to_blank = told_to_blank(b, mark->flange);
-    if (mark->text) {
-        int count;
-        struct kw_path *v = kw_letter_strokes(b->arena, mark->text, mark->height, &count, NULL);
-        bool sideways = mark->flange >= 0 && kw_node_get(mark->node, "from_front");
-        double x = sideways ? mark->from_front : mark->from_left;
-        double y = mark->flange >= 0 ? mark->from_bottom : mark->from_front;
-        struct kw_move2 m = kw_move2_make(x, y, mark->turn, false);
-        add_strokes(b, v, count, kw_move2_then(m, to_blank));
-        return;
-    }
-    struct kw_path line = {.open = true};
-    for (int i = 0; i < mark->line.count; i++) {
-        const struct kw_corner *c = KW_ITEM(struct kw_corner, mark->line, i);
-        double chord =
-            i + 1 < mark->line.count
-                ? kw_length2(kw_sub2(KW_ITEM(struct kw_corner, mark->line, i + 1)->at, c->at))
-                : 0;
-        double bulge = c->bow != 0 && chord > 0 ? fmax(-1, fmin(1, 2 * c->bow / chord)) : 0;
-        kw_path_add(b->arena, &line, c->at.x, c->at.y, bulge, 0);
-    }
-    add_strokes(b, &line, 1, to_blank);
-}
-
-/// Whether a box of the base, told coordinates, lies in its metal clear of holes and bends.
-static bool is_free(const struct build *b, double x, double y, double w, double h, double clear) {
-    struct kw_arena scratch = {0};
-    const struct kw_region *shape = &b->body->faces[0].shape;
-    struct kw_path box = kw_path_box_outline(&scratch, x, y, x + w, y + h, 0);
-    bool free =
-        kw_path_contains(&shape->outer, kw_v2(x, y)) && kw_path_gap(&shape->outer, &box) > clear;
-    for (int i = 0; free && i < shape->hole_count; i++) {
-        const struct kw_path *hole = &shape->holes[i];
-        free = kw_path_gap(hole, &box) > clear && !kw_path_contains(hole, kw_v2(x, y)) &&
-               !kw_path_contains(&box, kw_v2(hole->v[0].x, hole->v[0].y));
-    }
-    kw_arena_free(&scratch);
-    return free;
-}
-
-/// The part's own name on its base, where there is room; no name is no fault.
-static void name_mark(struct build *b) {
-    enum { TRIES = 9 };
-    double height = b->shop->marking.text_height, width, clear = 3;
-    int count;
-    struct kw_path *v = kw_letter_strokes(b->arena, b->part->name, height, &count, &width);
-    struct kw_box2 box = kw_path_box(&b->body->faces[0].shape.outer);
-    for (int j = 0; j < TRIES; j++)
-        for (int i = 0; i < TRIES; i++) {
-            double x =
-                box.min.x + clear + (box.max.x - box.min.x - width - 2 * clear) * i / (TRIES - 1);
-            double y =
-                box.min.y + clear + (box.max.y - box.min.y - height - 2 * clear) * j / (TRIES - 1);
-            if (!is_free(b, x, y, width, height, clear)) continue;
-            struct kw_move2 m = kw_move2_make(x, y, 0, false);
-            add_strokes(b, v, count, kw_move2_then(m, b->body->faces[0].flat));
-            return;
-        }
-}
-
 void shape_holes(struct build *b) {
     for (int i = 0; i < b->part->holes.count; i++)
         described_hole(b, i);
     for (int i = 0; i < b->part->slots.count; i++) {
         const struct kw_joint_slot *s = KW_ITEM(struct kw_joint_slot, b->part->slots, i);
         struct kw_path p = shape_slot(b->arena, s, KW_SLOT_TAG + i);
-        p = kw_path_moved(b->arena, &p, told_to_blank(b, s->flange));
+        p = kw_path_moved(b->arena, &p, shape_told_to_blank(b, s->flange));
         place_hole(b, kw_path_oriented(b->arena, &p, false), KW_SLOT_TAG - 1 + i);
     }
-    for (int i = 0; i < b->part->marks.count; i++)
-        described_mark(b, KW_ITEM(struct kw_mark, b->part->marks, i));
-    if (b->shop->marking.name_parts && b->shop->marking.way == KW_MARK_ETCH) name_mark(b);
     if (!b->part->flat) return;
     const struct kw_region *drawn = &b->part->drawing;
     for (int i = 0; i < drawn->hole_count; i++) {
@@ -232,9 +159,6 @@ void shape_holes(struct build *b) {
             hole.v[k].tag = 1 + index;
         place_hole(b, hole, index);
     }
-    for (int i = 0; i < b->part->drawn_marks.count; i++)
-        KW_PUSH(b->arena, b->body->marks, b->body->mark_count) = kw_path_moved(
-            b->arena, KW_ITEM(struct kw_path, b->part->drawn_marks, i), b->body->faces[0].flat);
 }
 
 // ----------------------------------------------------------------------------- lines through paths

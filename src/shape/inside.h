@@ -70,8 +70,12 @@ void shape_slits(struct build *b);
 void shape_blank(struct build *b);
 /// Moves blank, faces and bends so that the blank's box starts at (0,0).
 void shape_to_corner(struct build *b);
-/// Holes and marks into blank and faces, gaps of the bends (holes.c).
+/// Holes into blank and faces, gaps of the bends (holes.c).
 void shape_holes(struct build *b);
+/// Told coordinates of a face (a flange, -1 the base) to the blank (holes.c).
+struct kw_move2 shape_told_to_blank(const struct build *b, int flange);
+/// Fills marks and texts; marks.c.
+void shape_marks(struct build *b);
 
 /// The paths of hole `index` about its own centre, clockwise, tag 1 + index (hole_shape.c).
 struct kw_path *shape_of_hole(struct build *b, int index, int *count);

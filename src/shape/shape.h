@@ -161,10 +161,20 @@ struct kw_body {
     struct kw_path
         *marks;     ///< open lines to mark, blank frame: those of the drawing, and a cross of
     int mark_count; ///< KW_CENTRE_MARK_MM at each close-fit hole, which is not cut
+    struct kw_body_text *texts; ///< which of the marks are letters
+    int text_count;
     struct kw_dimple_spot *dimples;
     int dimple_count;
     struct kw_lettering *letterings;
     int lettering_count;
+};
+/// A text among the marks, so that the other hand can be marked with letters that read.
+struct kw_body_text {
+    int first, count; ///< its strokes among the marks
+    const char *text;
+    double height, width; ///< mm, of capitals and of all of it
+    struct kw_move2 at;   ///< from the text's own frame (baseline from 0, 0) to the blank frame
+    bool name;            ///< it is the part's own name: the other hand has another
 };
 /// What is thin about letters or an ornament that are cut through.
 struct kw_lettering {
@@ -192,6 +202,10 @@ struct kw_dimple_spot {
 void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,
                   const struct kw_part *part, struct kw_findings *findings, struct kw_body **out);
 
+/// The lines to mark on the blank of either hand, in that hand's blank frame. Letters run the way
+/// they are read on both; *count of them, in the arena.
+struct kw_path *kw_body_marks(struct kw_arena *a, const struct kw_body *body, bool other_hand,
+                              int *count);
 /// The face of a flange (index into part->bends; of an offset bend the one beyond both bends); 0
 /// for -1, the base.
 int kw_body_flange_face(const struct kw_body *body, int flange);
@@ -225,6 +239,8 @@ bool kw_body_is_slit(const struct kw_body *body, const struct kw_path *hole);
 /// The other hand: the blank mirrored (x -> -x, then moved so that its box starts at the same
 /// corner), up stays up. For parts sold left and right the description is the left hand.
 struct kw_region kw_body_other_hand(struct kw_arena *a, const struct kw_body *body);
+/// From the first hand's blank frame to the other hand's.
+struct kw_move2 kw_body_hand_move(const struct kw_body *body);
 /// A point of the other hand's blank in that of the first.
 struct kw_vec2 kw_body_to_first_hand(const struct kw_body *body, struct kw_vec2 p);
 /// Bend lines of either hand in the blank frame of that hand.

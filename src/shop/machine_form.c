@@ -61,6 +61,24 @@ static const struct kw_field cut_fields[] = {
 static const struct kw_form cut_form = {"cut rule", "How one thickness of one material is cut.",
                                         sizeof(struct kw_cut_entry), cut_fields, kw_cut_check};
 
+static const struct kw_field scribe_fields[] = {
+    TEXT(kw_scribe, "down", down, REQUIRED, .example = "M7",
+         SAYS("The line that sets the scribe on the sheet.")),
+    TEXT(kw_scribe, "up", up, REQUIRED, .example = "M9", SAYS("The line that lifts it.")),
+    QUANTITY(kw_scribe, "delay", delay, TIME, .max = 60, DEFAULT("0.2 s"),
+             SAYS("Time that it takes to come down.")),
+    QUANTITY(kw_scribe, "feed", feed, SPEED, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Speed at which it etches.")),
+    QUANTITY(kw_scribe, "to_right", to_right, LENGTH, .min = -1000, .max = 1000, DEFAULT("0 mm"),
+             SAYS("From the middle of the torch to the point of the scribe, to the right.")),
+    QUANTITY(kw_scribe, "to_back", to_back, LENGTH, .min = -1000, .max = 1000, DEFAULT("0 mm"),
+             SAYS("The same, to the back.")),
+    {0},
+};
+static const struct kw_form scribe_form = {
+    "scribe", "A point beside the torch that etches lines and names, at travel height.",
+    sizeof(struct kw_scribe), scribe_fields, kw_scribe_check};
+
 static const struct kw_field controller_fields[] = {
     TEXT(kw_controller, "name", name, DEFAULT("plain RS-274"),
          SAYS("What people call the control, for the papers.")),
@@ -100,6 +118,8 @@ static const struct kw_field controller_fields[] = {
     WORD(kw_controller, "name_letters", name_letters, name_words, DEFAULT("any"),
          SAYS("What names of programs are made of: letters, digits, - and _; capitals and digits; "
               "digits.")),
+    FORM(kw_controller, "scribe", scribe, scribe_form,
+         SAYS("The scribe, where the table has one: `marking: { way: etch }` needs it.")),
     {0},
 };
 static const struct kw_form controller_form = {

@@ -112,6 +112,14 @@ struct kw_cut_entry { ///< one row of cut rules: a material, one thickness
     double cost_per_pierce; ///< consumables
     int life;               ///< pierces that a set of consumables lasts; 0: not known
 };
+/// A scribe that etches lines, where the table has one: `scribe: { down: M7, up: M9 }`
+struct kw_scribe {
+    const struct kw_node *node;
+    const char *down, *up;    ///< lines that set it on the sheet and lift it
+    double delay;             ///< s that it takes to come down
+    double feed;              ///< mm/s
+    double to_right, to_back; ///< mm from the torch's middle to its point
+};
 struct kw_controller {
     const struct kw_node *node;
     const char *name;
@@ -127,6 +135,7 @@ struct kw_controller {
     double travel_height;                      ///< mm, when they do
     int longest_name;                          ///< of a program, default 32
     int name_letters;                          ///< of it: 0 any, 1 capitals and digits, 2 digits
+    struct kw_scribe scribe;                   ///< node NULL: the table has none
 };
 struct kw_clamp { ///< a rectangle of the table where nothing may be pierced
     const struct kw_node *node;

@@ -32,6 +32,28 @@ KW_SHOP_CHECK(kw_cut_check) {
                    c->cut_height, c->pierce_height);
 }
 
+// "M7", "M64 P3": a word of the control, maybe with a number of its own.
+static bool is_control_word(const char *s) {
+    if (*s++ != 'M' || *s < '0' || *s > '9') return false;
+    s += strspn(s, "0123456789");
+    if (*s == ' ' && s[1] == 'P') s += 2 + strspn(s + 2, "0123456789.");
+    return *s == 0;
+}
+
+KW_SHOP_CHECK(kw_scribe_check) {
+    (void)r;
+    const struct kw_scribe *s = out;
+    const char *keys[] = {"down", "up"}, *words[] = {s->down, s->up};
+    for (int i = 0; i < 2; i++)
+        if (!is_control_word(words[i]))
+            return kw_fail(err, KW_FORMAT, kw_place_of(node, keys[i]),
+                           "expected a word such as M7 or M64 P3, got \"%s\"", words[i]);
+    if (strcmp(s->down, s->up) != 0) return KW_OK;
+    return kw_fail(err, KW_RANGE, kw_place_of(node, "up"),
+                   "expected another word than the one that sets the scribe down, got \"%s\"",
+                   s->up);
+}
+
 KW_SHOP_CHECK(kw_bender_die_check) {
     (void)r;
     const struct kw_bender_die *d = out;
@@ -212,6 +234,14 @@ static enum kw_status read_cut_rules(struct kw_reader *r, const struct kw_shop *
     return KW_OK;
 }
 
+static enum kw_status check_marking(const struct kw_shop *shop, struct kw_error *err) {
+    const struct kw_scribe *s = &shop->table.controller.scribe;
+    if (shop->marking.way == KW_MARK_ETCH && !s->node)
+        return kw_fail(err, KW_MISSING, kw_place_of(shop->marking.node, "way"),
+                       "expected a `scribe:` in the table's controller to etch with, got none");
+    return KW_OK;
+}
+
 KW_SHOP_CHECK(kw_shop_check) {
     struct kw_shop *shop = out;
     shop->file = node->at.file;
@@ -224,6 +254,7 @@ KW_SHOP_CHECK(kw_shop_check) {
     if (s == KW_OK) s = read_rack(r, shop, &shop->sticks, false, err);
     if (s == KW_OK) s = read_cut_rules(r, shop, err);
     if (s == KW_OK) s = kw_bend_table_read(r, shop, err);
+    if (s == KW_OK) s = check_marking(shop, err);
     if (s == KW_OK) kw_cut_rows_between(r->arena, shop);
     return s;
 }

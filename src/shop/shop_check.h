@@ -9,6 +9,7 @@
                         struct kw_error *err)
 KW_SHOP_CHECK(kw_material_check);    ///< fills density and elastic by family; yield against tensile
 KW_SHOP_CHECK(kw_cut_check);         ///< pierce height against cut height
+KW_SHOP_CHECK(kw_scribe_check);      ///< two different words of the control
 KW_SHOP_CHECK(kw_press_tool_check);  ///< the section: closed, not crossing itself
 KW_SHOP_CHECK(kw_press_check);       ///< tool names, back gauge, frames
 KW_SHOP_CHECK(kw_dimple_die_check);  ///< flare against pre-hole; fills clear

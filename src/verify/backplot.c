@@ -31,14 +31,30 @@ static void add_move(struct plot *p, const struct kw_rs274_move *m) {
     add_point(p, 'L', m->to[0], m->to[1]);
 }
 
-// Travels dashed, cuts solid, in one path each: a program of 100,000 moves stays one picture.
-static void add_moves(struct plot *p, const struct kw_rs274_program *program, bool cuts) {
-    kw_text_add(p->out, cuts ? "<path fill='none' stroke='#000' stroke-width='1' d='"
-                             : "<path fill='none' stroke='#888' stroke-width='0.6' "
-                               "stroke-dasharray='6 4' d='");
+enum line { TRAVEL, ETCH, CUT };
+
+static enum line line_of(const struct kw_rs274_move *m) {
+    return m->burn >= 0 ? CUT : m->motion == KW_RS274_RAPID ? TRAVEL : ETCH;
+}
+
+// In one path each: a program of 100,000 moves stays one picture. Travels are the torch's, and so
+// are those between etched lines.
+static void add_moves(struct plot *p, const struct kw_rs274_program *program, enum line which,
+                      const double off[2]) {
+    static const char *const strokes[] = {
+        [TRAVEL] = "<path fill='none' stroke='#888' stroke-width='0.6' stroke-dasharray='6 4' d='",
+        [ETCH] = "<path fill='none' stroke='#060' stroke-width='0.4' d='",
+        [CUT] = "<path fill='none' stroke='#000' stroke-width='1' d='"};
+    kw_text_add(p->out, strokes[which]);
     for (int i = 0; i < program->move_count; i++) {
-        const struct kw_rs274_move *m = &program->moves[i];
-        if ((m->burn >= 0) == cuts && kw_rs274_length(m) > 0) add_move(p, m);
+        struct kw_rs274_move m = program->moves[i];
+        if (line_of(&m) != which || !(kw_rs274_length(&m) > 0)) continue;
+        for (int k = 0; k < 2 && which == ETCH; k++) {
+            m.from[k] += off[k];
+            m.to[k] += off[k];
+            m.centre[k] += off[k];
+        }
+        add_move(p, &m);
     }
     kw_text_add(p->out, "'/>\n");
 }
@@ -70,8 +86,8 @@ enum kw_status kw_backplot(const char *program, size_t length, const struct kw_b
                      "<svg xmlns='http://www.w3.org/2000/svg' viewBox='-10 -10 %s %s'>\n"
                      "<rect width='%s' height='%s' fill='#fff' stroke='#000'/>\n",
                      kw_number(p.buf[0], width + 20, 2), kw_number(p.buf[1], height + 20, 2), a, b);
-        add_moves(&p, &read, false);
-        add_moves(&p, &read, true);
+        for (enum line which = TRAVEL; which <= CUT; which++)
+            add_moves(&p, &read, which, w->scribe);
         add_pierces(&p, &read);
         kw_text_add(out, "</svg>\n");
     }

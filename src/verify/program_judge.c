@@ -29,11 +29,12 @@ static void add_burn_move(struct kw_judging *j, const struct kw_rs274_move *m) {
 }
 
 // Also the faults that a single move shows.
-static void take_moves(struct kw_judging *j, const struct kw_rs274_program *p) {
+static void take_moves(struct kw_judging *j, const struct kw_rs274_program *p,
+                       const bool *scribed) {
     for (int i = 0; i < p->move_count; i++) {
         const struct kw_rs274_move *m = &p->moves[i];
         if (m->burn < 0) {
-            if (m->motion != KW_RS274_RAPID && kw_rs274_length(m) > 0)
+            if (m->motion != KW_RS274_RAPID && kw_rs274_length(m) > 0 && !scribed[i])
                 kw_fault(j->verdict, "sheet %s: line %d: a feed move with the torch off",
                          j->sheet->id, m->line);
             continue;
@@ -161,12 +162,13 @@ static void judge_totals(struct kw_judging *j, const struct kw_cut_setting *t) {
 
 // ------------------------------------------------------------------------------------- judging
 
-static void judge_moves(struct kw_judging *j, const struct kw_run_file *run,
-                        const struct kw_rs274_program *program, const struct kw_cut_setting *t) {
+static void judge_moves(struct kw_judging *j, const struct kw_run_file *run, const char *text,
+                        size_t length, const struct kw_rs274_program *program,
+                        const struct kw_cut_setting *t) {
     j->verdict->looked_at += program->move_count;
     kw_judging_place(j, run);
     kw_judging_sheet(j);
-    take_moves(j, program);
+    take_moves(j, program, kw_judge_etching(j, run, text, length, program, t));
     if (!stays_on_sheet(j) || !plausible_length(j)) return;
     kw_judge_place_shared(j);
     kw_judge_burns(j);
@@ -196,7 +198,7 @@ static void judge_sheet(const struct kw_run_file *run, const struct kw_run_sheet
                            t->line_count, &read, &why) != KW_OK)
         kw_fault(verdict, "sheet %s: line %d: %s", sheet->id, why.at.line, why.text);
     else
-        judge_moves(&j, run, &read, t);
+        judge_moves(&j, run, program, length, &read, t);
     kw_arena_free(&scratch);
 }
 

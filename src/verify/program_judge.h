@@ -58,11 +58,14 @@ struct kw_cut_setting { // what run.json says of a program besides its outlines;
     const char *torch_on, *torch_off; // NULL: the usual words
     const char **lines;               // of the shop's own
     int line_count;
-    const char *stop, *lock, *unlock;                ///< lines
-    double feed, hole_feed, hole_feed_below;         // mm/s, share of it, mm
-    double corner_feed;                              ///< share of feed near sharp corners
-    double zone;                                     ///< mm before a cut's end that is locked
-    double pierce_delay;                             ///< s
+    const char *scribe_down, *scribe_up;     ///< words; NULL: no scribe
+    double scribe_delay, scribe_feed;        ///< s, mm/s
+    double scribe[2];                        ///< mm: its point, seen from the torch's middle
+    const char *stop, *lock, *unlock;        ///< lines
+    double feed, hole_feed, hole_feed_below; // mm/s, share of it, mm
+    double corner_feed;                      ///< share of feed near sharp corners
+    double zone;                             ///< mm before a cut's end that is locked
+    double pierce_delay;                     ///< s
     double pierce_height, cut_height, travel_height; ///< mm; 0: programs don't move Z
     int *stops;                                      ///< pierces (from 1) with a stop before them
     int stop_count;                                  ///< -1: run.json has no such list
@@ -75,6 +78,11 @@ struct kw_cut_setting kw_cut_setting_read(struct kw_arena *a, const char *run_js
 /// Faults of feeds, heights, delays, height control, stops and ways off the table.
 void kw_judge_setting(struct kw_judging *j, const struct kw_rs274_program *p,
                       const struct kw_cut_setting *t);
+
+/// Which moves the scribe makes, by index, and the faults of what it etches; program_etch.c.
+bool *kw_judge_etching(struct kw_judging *j, const struct kw_run_file *run, const char *text,
+                       size_t length, const struct kw_rs274_program *torch,
+                       const struct kw_cut_setting *t);
 
 /// "foot#1 hole 2" or "foot#1 outside"
 const char *kw_cut_outline_name(struct kw_judging *j, int outline);

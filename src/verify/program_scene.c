@@ -54,6 +54,17 @@ static void find_box(const struct kw_judging *j, struct kw_cut_outline *o) {
     }
 }
 
+double kw_judging_add(struct kw_judging *j, struct kw_pieces *to, const struct kw_run_placement *p,
+                      const struct kw_run_vertex *v, const struct kw_run_vertex *w,
+                      struct kw_piece like) {
+    double a[2], b[2], c[2] = {0, 0}, turn = 0;
+    place(p, v->x, v->y, a);
+    place(p, w->x, w->y, b);
+    double bulge = p->mirrored ? -v->bulge : v->bulge;
+    if (bulge != 0) turn = arc_of(a, b, bulge, c);
+    return kw_pieces_add(j->arena, to, a, b, c, turn, like);
+}
+
 static void add_outline(struct kw_judging *j, const struct kw_run_outline *from,
                         struct kw_cut_outline like, const struct kw_run_placement *p) {
     struct kw_cut_outline o = like;
@@ -61,14 +72,9 @@ static void add_outline(struct kw_judging *j, const struct kw_run_outline *from,
     o.first = j->shape.count;
     o.burn = -1;
     for (int i = 0; i < from->count; i++) {
-        const struct kw_run_vertex *v = &from->v[i], *w = &from->v[(i + 1) % from->count];
-        double a[2], b[2], c[2] = {0, 0}, turn = 0;
-        place(p, v->x, v->y, a);
-        place(p, w->x, w->y, b);
-        double bulge = p->mirrored ? -v->bulge : v->bulge;
-        if (bulge != 0) turn = arc_of(a, b, bulge, c);
         struct kw_piece piece = {.s = o.length, .owner = j->outline_count};
-        o.length = kw_pieces_add(j->arena, &j->shape, a, b, c, turn, piece);
+        o.length =
+            kw_judging_add(j, &j->shape, p, &from->v[i], &from->v[(i + 1) % from->count], piece);
     }
     o.count = j->shape.count - o.first;
     for (int i = 0; i < o.count; i++)

@@ -6,6 +6,11 @@
 
 /// Places every outline of j->sheet; faults for parts that are not known.
 void kw_judging_place(struct kw_judging *j, const struct kw_run_file *run);
+/// Adds a segment of a blank, straight or with a bulge, where a placement brings it; the way at its
+/// end.
+double kw_judging_add(struct kw_judging *j, struct kw_pieces *to, const struct kw_run_placement *p,
+                      const struct kw_run_vertex *v, const struct kw_run_vertex *w,
+                      struct kw_piece like);
 /// The outside outline of the part in whose metal q lies, or -1.
 int kw_judging_metal(const struct kw_judging *j, const double q[2]);
 void kw_judging_sheet(struct kw_judging *j); ///< reads the sheet's own edge

@@ -62,6 +62,13 @@ static void read_sheet(struct kw_arena *a, json_t *sheet, struct kw_cut_setting 
     t->stop = text_of(a, controller, "stop");
     t->lock = text_of(a, controller, "lock");
     t->unlock = text_of(a, controller, "unlock");
+    json_t *scribe = json_object_get(controller, "scribe");
+    t->scribe_down = text_of(a, scribe, "down");
+    t->scribe_up = text_of(a, scribe, "up");
+    t->scribe_delay = json_number_value(json_object_get(scribe, "delay"));
+    t->scribe_feed = json_number_value(json_object_get(scribe, "feed"));
+    for (size_t k = 0; k < 2; k++)
+        t->scribe[k] = json_number_value(json_array_get(json_object_get(scribe, "from_torch"), k));
     t->trace = json_is_true(json_object_get(controller, "trace"));
     read_lines(a, json_object_get(controller, "lines"), t);
     read_stops(a, json_object_get(sheet, "stops"), t);

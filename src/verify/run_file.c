@@ -152,6 +152,7 @@ static struct kw_run_blank read_blank(struct reader *r, struct node n) {
     b.good_side = truth(r, n, "good_side", false);
     b.outer = outline(r, member(r, n, "outer", true, "an outline"), n.path, "outer");
     b.holes = outlines(r, n, "holes", true, &b.hole_count);
+    b.marks = outlines(r, n, "marks", false, &b.mark_count);
     return b;
 }
 
@@ -197,6 +198,16 @@ static struct kw_run_mark *read_lines(struct reader *r, struct node n, const cha
     return lines;
 }
 
+static void read_unetched(struct reader *r, struct node n, struct kw_run_sheet *s) {
+    json_t *v = list(r, n, "unetched", false, &s->unetched_count);
+    s->unetched = KW_NEW_ARRAY(r->a, struct kw_run_unetched, s->unetched_count + 1);
+    for (int i = 0; i < s->unetched_count && r->status == KW_OK; i++) {
+        struct node u = item(r, v, n, "unetched", i, true);
+        s->unetched[i] = (struct kw_run_unetched){word(r, u, "part", true), whole(r, u, "copy", 0),
+                                                  whole(r, u, "mark", 0)};
+    }
+}
+
 static struct kw_run_sheet read_sheet(struct reader *r, struct node n) {
     struct kw_run_sheet s = {0};
     s.id = word(r, n, "id", true);
@@ -210,6 +221,7 @@ static struct kw_run_sheet read_sheet(struct reader *r, struct node n) {
     s.outline = outline(r, member(r, n, "outline", true, "an outline"), n.path, "outline");
     read_placements(r, n, &s);
     read_tabs(r, n, &s);
+    read_unetched(r, n, &s);
     s.marks = read_lines(r, n, "marks", &s.mark_count);
     s.scrap_cuts = read_lines(r, n, "scrap_cuts", &s.scrap_cut_count);
     s.shared_cuts = read_lines(r, n, "shared_cuts", &s.shared_cut_count);

@@ -29,6 +29,8 @@ struct kw_run_blank {
     struct kw_run_outline outer;
     struct kw_run_outline *holes;
     int hole_count;
+    struct kw_run_outline *marks; ///< open lines to be etched on it
+    int mark_count;
 };
 
 struct kw_run_placement {
@@ -49,6 +51,11 @@ struct kw_run_mark { // a cut meant to enter a part
     double from[2], to[2];
 };
 
+struct kw_run_unetched { // a mark of a placed blank that is left to be made by hand
+    const char *part;
+    int copy, mark;
+};
+
 struct kw_run_sheet {
     const char *id, *material;
     const char *program; ///< "sheets/ID.nc", relative to the packet's folder; "" when absent
@@ -65,6 +72,8 @@ struct kw_run_sheet {
     int scrap_cut_count;
     struct kw_run_mark *shared_cuts; ///< middles of cuts that two parts share
     int shared_cut_count;
+    struct kw_run_unetched *unetched;
+    int unetched_count;
     struct kw_run_outline *drops;
     int drop_count;
 };

@@ -57,6 +57,7 @@ enum kw_status kw_judge_program_text(const char *run_json, size_t length, const 
 
 struct kw_backplot_words { ///< as in run.json's controller
     const char *torch_on, *torch_off;
+    double scribe[2]; ///< mm: the scribe's point, seen from the torch's middle
     const char *const *lines;
     int line_count;
 };
@@ -68,8 +69,8 @@ enum kw_status kw_judge_restart(const char *whole, size_t whole_length, const ch
                                 struct kw_error *err);
 
 /// Appends an SVG of the torch's ways as the judge's reader follows them, in a sheet of width x
-/// height mm: cuts solid, travels dashed, a dot at each pierce. KW_FORMAT when the text breaks a
-/// rule.
+/// height mm: cuts solid, etched lines fine, travels dashed, a dot at each pierce. KW_FORMAT when
+/// the text breaks a rule.
 enum kw_status kw_backplot(const char *program, size_t length,
                            const struct kw_backplot_words *words, double width, double height,
                            struct kw_text *out, struct kw_error *err);

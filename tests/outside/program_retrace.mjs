@@ -3,7 +3,8 @@
 // Reads each program of a packet with a general parser from npm, retraces its moves in arithmetic of
 // its own and holds them against the outlines that run.json places: every burn runs at half a kerf
 // from one outline within 0.01 mm and comes back to its start, every outline is run along once, and
-// where the length of the way round has a closed form it agrees. One line a program; exit 1 when
+// where the length of the way round has a closed form it agrees; what a scribe etches are the marks
+// of the placed blanks within 0.01 mm. One line a program; exit 1 when
 // something is wrong.
 import fs from 'node:fs';
 import path from 'node:path';
@@ -135,8 +136,8 @@ function centreByRadius(a, b, r, mode) {
     return [(a[0] + b[0]) / 2 - side * d[1], (a[1] + b[1]) / 2 + side * d[0]];
 }
 
-function readBurns(text, sheet) {
-    const on = words(sheet.controller?.torch_on, 'M3|M4'), off = words(sheet.controller?.torch_off, 'M5');
+function readBurns(text, onWords, offWords) {
+    const on = words(onWords, 'M3|M4'), off = words(offWords, 'M5');
     let unit = 0, relative = false, mode = null, torch = null, here = [0, 0];
     const burns = [];
     parseStringSync(text).forEach(({ words: list }, index) => {
@@ -241,10 +242,38 @@ function checkOutline(o, half, burns, say) {
     }
 }
 
+// What the scribe runs along: every mark of the placed blanks, and nothing else.
+function checkEtching(run, sheet, text, say) {
+    const scribe = sheet.controller?.scribe;
+    if (!scribe) return 0;
+    const by = scribe.from_torch;
+    const lines = readBurns(text, scribe.down, scribe.up).flatMap((b) => b.moves);
+    const marks = sheet.placements.flatMap((p) => {
+        const blank = run.blanks.find((b) => b.part === p.part && (!p.hand || b.hand === p.hand));
+        const w = (p.rotation * Math.PI) / 180, c = Math.cos(w), s = Math.sin(w);
+        const put = ([x, y]) => [x * c - y * s + p.x - by[0], x * s + y * c + p.y - by[1]];
+        const left = (k) => sheet.unetched.some((u) => u.part === p.part && u.copy === p.copy && u.mark === k);
+        return (blank.marks || []).filter((_, k) => !left(k)).flatMap((m) =>
+            m.slice(1).map((v, i) => fromBulge(put(m[i]), put(v), m[i][2])).filter((v) => v.length > 0));
+    });
+    const farthest = (from, to) => from.reduce((worst, s) => Math.max(worst, ...[0, 0.3, 0.7, 1].map((t) => {
+        const q = at(s, t);
+        return nearest(to.filter((o) => inBox(box([o], 1), q)), q);
+    })), 0);
+    const off = Math.max(farthest(lines, marks), farthest(marks, lines));
+    if (!(off <= TOLERANCE)) say(`etched lines and marks are ${off} mm apart`);
+    const length = (v) => v.reduce((sum, s) => sum + s.length, 0);
+    if (Math.abs(length(lines) - length(marks)) > 0.01 * marks.length + 0.01)
+        say(`etches ${length(lines)} mm where its marks are ${length(marks)} mm`);
+    return marks.length;
+}
+
 function checkSheet(folder, run, sheet) {
     const faults = [], say = (text) => faults.push(text), half = sheet.kerf / 2;
     const outlines = placedOutlines(run, sheet);
-    const burns = readBurns(fs.readFileSync(path.join(folder, sheet.program), 'latin1'), sheet);
+    const text = fs.readFileSync(path.join(folder, sheet.program), 'latin1');
+    const burns = readBurns(text, sheet.controller?.torch_on, sheet.controller?.torch_off);
+    const etched = checkEtching(run, sheet, text, say);
     const lines = [...(sheet.marks || []), ...(sheet.scrap_cuts || [])];
     const marks = burns.filter((b) => isAlong(b, lines));
     if (marks.length !== lines.length) say(`${marks.length} of ${lines.length} marks and cuts in scrap`);
@@ -266,7 +295,7 @@ function checkSheet(folder, run, sheet) {
         else checkBurn(b, outlines, half, say);
     });
     outlines.forEach((o) => checkOutline(o, half, burns, say));
-    console.log(`${sheet.program}: ${outlines.length} outlines, ${burns.length} burns, ` +
+    console.log(`${sheet.program}: ${outlines.length} outlines, ${burns.length} burns, ${etched} etched lines, ` +
         (faults.length ? `${faults.length} FAULTS` : 'retraced within 0.01 mm'));
     faults.slice(0, 10).forEach((f) => console.log(`  ${f}`));
     return faults.length === 0;

@@ -18,6 +18,8 @@ struct sheet_case { // a sheet and the run.json that says the same
     int blank_count;
     struct kw_cut_part *parts;
     struct kw_cut_line *marks;
+    struct kw_path etches[6][3]; ///< lines to be etched, by blank
+    struct kw_cut_etch *placed;
     struct kw_cut_line scrap[3];
     struct kw_box2 clamp;
     struct kw_cut_sheet sheet;
@@ -25,6 +27,7 @@ struct sheet_case { // a sheet and the run.json that says the same
     struct kw_cut_rule rule;
     struct kw_cut_controller controller;
     uint64_t seed;
+    bool scribes; ///< the table etches
 };
 
 static double between(struct sheet_case *c, double a, double b) {
@@ -100,8 +103,22 @@ static struct kw_region small(struct sheet_case *c) {
     return r;
 }
 
+// Lines and an arc about the middle of a blank, two of which meet.
+static void add_etches(struct sheet_case *c, int blank) {
+    struct kw_box2 box = kw_path_box(&c->blanks[blank].outer);
+    struct kw_vec2 m = kw_lerp2(box.min, box.max, 0.5);
+    for (int i = 0; i < 3; i++) {
+        struct kw_path *p = &c->etches[blank][i];
+        *p = (struct kw_path){.open = true};
+        struct kw_vec2 from = i == 1 ? kw_v2(m.x, m.y) : kw_v2(m.x + between(c, -9, 9), m.y + i);
+        kw_path_add(&c->arena, p, from.x, from.y, i == 2 ? between(c, -0.9, 0.9) : 0, 0);
+        kw_path_add(&c->arena, p, m.x + between(c, 2, 8), m.y + between(c, -8, 8), 0, 0);
+        if (i == 0) kw_path_add(&c->arena, p, m.x, m.y, 0, 0);
+    }
+}
+
 static void place(struct sheet_case *c, int blank, double x, double y) {
-    bool mirror = kw_random(&c->seed) & 1;
+    bool mirror = (kw_random(&c->seed) & 1) && !c->scribes;
     double degrees = floor(between(c, 0, 72)) * 5;
     if (kw_random(&c->seed) % 3 == 0) degrees = 90 * floor(degrees / 90);
     struct kw_region *b = &c->blanks[blank];
@@ -114,6 +131,9 @@ static void place(struct sheet_case *c, int blank, double x, double y) {
     m.y = y - off.y;
     struct kw_cut_part p = {.name = kw_format(&c->arena, "case/%d#%d", blank, c->sheet.part_count)};
     p.region = kw_region_moved(&c->arena, b, m);
+    for (int i = 0; c->scribes && i < 3; i++)
+        KW_PUSH(&c->arena, c->placed, c->sheet.etch_count) = (struct kw_cut_etch){
+            kw_path_moved(&c->arena, &c->etches[blank][i], m), c->sheet.part_count};
     p.region.outer = kw_path_oriented(&c->arena, &p.region.outer, true);
     for (int i = 0; i < p.region.hole_count; i++)
         p.region.holes[i] = kw_path_oriented(&c->arena, &p.region.holes[i], false);
@@ -160,6 +180,9 @@ static void make_case(struct sheet_case *c, uint64_t seed, int nx, int ny) {
     struct kw_region (*const kinds[])(struct sheet_case *) = {plate, angle, star, ring, small};
     for (int i = 0; i < 5; i++)
         c->blanks[c->blank_count++] = kinds[i](c);
+    c->scribes = seed % 2 == 0;
+    for (int i = 0; i < 5 && c->scribes; i++)
+        add_etches(c, i);
     for (int i = 0; i < nx * ny; i++) {
         int kind = (int)(kw_random(&c->seed) % 4);
         double x = (i % nx + 0.5) * CELL, y = (int)(i / nx + 0.5) * CELL + CELL / 2;
@@ -172,6 +195,7 @@ static void make_case(struct sheet_case *c, uint64_t seed, int nx, int ny) {
     c->sheet.height = ny * CELL;
     c->sheet.parts = c->parts;
     c->sheet.marks = c->marks;
+    c->sheet.etches = c->placed;
     c->rule = (struct kw_cut_rule){.kerf = between(c, 0.9, 2.4),
                                    .feed = 50,
                                    .pierce_delay = 0.5,
@@ -187,6 +211,13 @@ static void make_case(struct sheet_case *c, uint64_t seed, int nx, int ny) {
     c->controller.moves_height = kw_random(&c->seed) & 1;
     c->controller.percent = kw_random(&c->seed) & 1;
     choose_table(c);
+    if (!c->scribes) return;
+    c->controller.scribe_down = seed % 4 ? "M7" : "M64 P3";
+    c->controller.scribe_up = seed % 4 ? "M9" : "M65 P3";
+    c->controller.scribe_delay = between(c, 0, 0.5);
+    c->controller.scribe_feed = between(c, 20, 120);
+    c->controller.scribe = kw_v2(between(c, -20, 20), between(c, -20, 20));
+    c->controller.reach = kw_v2(c->sheet.width, c->sheet.height);
 }
 
 static void add_path(struct kw_text *t, const struct kw_path *p) {
@@ -209,9 +240,17 @@ static void add_setting(const struct sheet_case *c, const struct kw_cut_plan *pl
     const struct kw_cut_controller *k = &c->controller;
     kw_text_addf(t,
                  "\"controller\":{\"torch_on\":\"M3\",\"torch_off\":\"M5\",\"stop\":\"M1\",%s"
-                 "\"trace\":%s,\"lines\":[\"M50 P0\",\"M50 P1\",\"M1\"]},",
+                 "\"trace\":%s,",
                  k->lock ? "\"lock\":\"M50 P0\",\"unlock\":\"M50 P1\"," : "",
                  k->trace ? "true" : "false");
+    if (k->scribe_down)
+        kw_text_addf(t,
+                     "\"scribe\":{\"down\":\"%s\",\"up\":\"%s\",\"delay\":%.6f,"
+                     "\"feed\":%.6f,\"from_torch\":[%.9f,%.9f]},",
+                     k->scribe_down, k->scribe_up, k->scribe_delay, k->scribe_feed, k->scribe.x,
+                     k->scribe.y);
+    kw_text_addf(t, "\"lines\":[\"M50 P0\",\"M50 P1\",\"M1\"%s]},",
+                 k->scribe_down ? ",\"M64 P3\",\"M65 P3\"" : "");
     kw_text_addf(t,
                  "\"feed\":%.6f,\"hole_feed\":0.6,\"hole_feed_below\":%.6f,\"corner_feed\":%.6f,"
                  "\"zone\":%.6f,\"pierce_delay\":%.6f,\"pierce_height\":%.6f,\"cut_height\":%.6f,"
@@ -242,6 +281,11 @@ static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
             if (h) kw_text_add(t, ",");
             add_path(t, &c->blanks[i].holes[h]);
         }
+        kw_text_add(t, "],\"marks\":[");
+        for (int e = 0; e < 3 && c->scribes; e++) {
+            if (e) kw_text_add(t, ",");
+            add_path(t, &c->etches[i][e]);
+        }
         kw_text_add(t, "]}");
     }
     kw_text_addf(t,
@@ -255,6 +299,12 @@ static void run_json(const struct sheet_case *c, const struct kw_cut_plan *plan,
     add_lines(t, "marks", c->marks, c->sheet.mark_count);
     add_lines(t, "scrap_cuts", plan->scrap, plan->scrap_count);
     add_lines(t, "shared_cuts", plan->shared, plan->shared_count);
+    kw_text_add(t, "\"unetched\":[");
+    for (int i = 0, listed = 0; i < c->sheet.etch_count; i++)
+        if (plan->unetched[i])
+            kw_text_addf(t, "%s{\"part\":\"%.6s\",\"copy\":%d,\"mark\":%d}", listed++ ? "," : "",
+                         c->parts[c->placed[i].part].name, c->placed[i].part, i % 3);
+    kw_text_add(t, "],");
     kw_text_add(t, "\"tabs\":[");
     for (int i = 0; i < plan->tab_count; i++)
         kw_text_addf(t, "%s{\"at\":[%.6f,%.6f],\"width\":%.6f}", i ? "," : "", plan->tabs[i].at.x,

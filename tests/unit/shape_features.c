@@ -147,3 +147,44 @@ Test(shape_features, parts_carry_their_names_where_the_shop_etches) {
     }
     kw_arena_free(&h.a);
 }
+
+// An L in the other hand's blank has its upright on the left and its foot to the right, as read.
+Test(shape_features, letters_read_on_both_hands_and_names_tell_the_hand) {
+    struct hand h;
+    hand_start(&h, 200, 100, 3);
+    static struct kw_corner line[] = {{.at = {10, 20}}, {.at = {150, 20}}};
+    static struct kw_mark marks[] = {
+        {.text = "L", .height = 20, .from_left = 30, .from_front = 40, .flange = -1},
+        {.line = {line, 2}, .flange = -1}};
+    h.part.marks = (struct kw_items){marks, 2};
+    h.part.left = h.part.right = 1;
+    h.shop.marking.way = KW_MARK_ETCH;
+    h.shop.marking.name_parts = 1;
+    h.shop.marking.text_height = 12;
+    h.part.name = "side";
+    struct kw_body *body = hand_make(&h);
+    cr_assert(body);
+    int first, second;
+    struct kw_path *v = kw_body_marks(&h.a, body, false, &first);
+    struct kw_path *w = kw_body_marks(&h.a, body, true, &second);
+    cr_expect_eq(first, body->mark_count);
+    cr_expect_eq(memcmp(&v[0].v[0], &body->marks[0].v[0], sizeof *v[0].v), 0);
+    struct kw_box2 upright = kw_path_box(&w[0]), foot = upright;
+    for (int i = 1; i < body->texts[0].count; i++)
+        foot = kw_path_box(&w[i]);
+    struct kw_box2 straight = kw_path_box(&v[0]);
+    if (body->texts[0].count > 1) {
+        cr_expect_lt(upright.min.x, foot.max.x - 1);
+        cr_expect_float_eq(upright.min.x, foot.min.x, 1e-9);
+    }
+    cr_expect_float_eq(upright.min.y, straight.min.y, 1e-9);
+    // In the place of the mirrored letter: 200 - 30 is its right side.
+    struct kw_box2 whole = upright;
+    whole.max.x = fmax(whole.max.x, foot.max.x);
+    cr_expect_float_eq(whole.max.x, 170, 1e-9);
+    struct kw_box2 mirrored = kw_path_box(&w[body->texts[0].count]);
+    cr_expect_float_eq(mirrored.min.x, 50, 1e-9);
+    cr_expect_float_eq(mirrored.max.x, 190, 1e-9);
+    cr_expect_str_eq(body->texts[1].text, "side L");
+    kw_arena_free(&h.a);
+}

@@ -206,7 +206,8 @@ static void rest_of(struct kw_text *t) {
 
 static enum kw_status judge_rest(const char *rest, struct kw_error *err) {
     static const char *const lines[] = {"M50 P0", "M50 P1", "M1"};
-    struct kw_backplot_words words = {"M3", "M5", lines, 3};
+    struct kw_backplot_words words = {
+        .torch_on = "M3", .torch_off = "M5", .lines = lines, .line_count = 3};
     *err = (struct kw_error){0};
     return kw_judge_restart(good, strlen(good), rest, strlen(rest), &words, err);
 }
