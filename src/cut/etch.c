@@ -10,7 +10,8 @@
 #define LOOK     1.0  // mm between the places of a line that are looked at
 #define ROUNDS   20   // disturbed tours through the lines of one part
 
-// ------------------------------------------------------------------------------- what can be etched
+// ------------------------------------------------------------------------------- what can be
+// etched
 
 static bool in_part(const struct kw_path *outer, struct kw_vec2 p) {
     if (kw_path_contains(outer, p)) return true;
@@ -45,14 +46,15 @@ static void leave_out(struct cut_job *j, int etch) {
     struct kw_vec2 at;
     if (!find_bad_place(j, e, &at)) return;
     j->plan->unetched[etch] = true;
-    cut_problem(j, (struct kw_cut_problem){
-                       .kind = KW_CUT_NO_MARK, .part = e->part, .hole = -1, .at = at});
+    cut_problem(
+        j, (struct kw_cut_problem){.kind = KW_CUT_NO_MARK, .part = e->part, .hole = -1, .at = at});
 }
 
-// ---------------------------------------------------------------------------------------- its moves
+// ---------------------------------------------------------------------------------------- its
+// moves
 
-static void add_move(struct cut_job *j, enum kw_cut_move_kind kind, struct kw_segment s, double feed,
-                     struct kw_vec2 *at) {
+static void add_move(struct cut_job *j, enum kw_cut_move_kind kind, struct kw_segment s,
+                     double feed, struct kw_vec2 *at) {
     struct kw_cut_plan *plan = j->plan;
     double length = kw_segment_length(s);
     if (!(length > 0) && kind != KW_CUT_SCRIBE) return;
@@ -89,7 +91,8 @@ static void etch_line(struct cut_job *j, const struct cut_stop *stop, struct kw_
     for (int i = 0; i < n; i++) {
         struct kw_segment s = kw_path_segment(line, stop->flipped ? n - 1 - i : i);
         s = by_torch(j, stop->flipped ? turned_round(s) : s);
-        add_move(j, KW_CUT_ETCH, kw_segment_make(*at, s.b, s.bulge), j->controller->scribe_feed, at);
+        add_move(j, KW_CUT_ETCH, kw_segment_make(*at, s.b, s.bulge), j->controller->scribe_feed,
+                 at);
     }
 }
 
@@ -107,8 +110,7 @@ static struct cut_stop stop_of(const struct cut_job *j, int etch) {
 static void etch_part(struct cut_job *j, int part, struct kw_vec2 *at) {
     struct cut_stop *v = KW_NEW_ARRAY(j->scratch, struct cut_stop, j->sheet->etch_count + 1);
     struct kw_cut_plan *plan = j->plan;
-    struct kw_cut_contour c = {
-        .part = KW_CUT_ETCHED, .hole = part, .first_move = plan->move_count};
+    struct kw_cut_contour c = {.part = KW_CUT_ETCHED, .hole = part, .first_move = plan->move_count};
     int n = 0;
     for (int i = 0; i < j->sheet->etch_count; i++)
         if (j->sheet->etches[i].part == part && !plan->unetched[i]) v[n++] = stop_of(j, i);

@@ -93,8 +93,13 @@ struct kw_flange {
     double round;     ///< radius of its two outer corners, 0 sharp
     double taper_start, taper_end; ///< rad, how far its ends lean inwards from square, for flanges
                                    ///< that meet at a corner
+    int corners;                   ///< enum kw_corners
+    double corner_gap;             ///< clear of the neighbour there, when they are closed
     struct kw_hand_tab by_hand;    ///< node NULL: bent on the press
 };
+/// How a flange ends at a corner that it shares with another: as far off as the reliefs leave it,
+/// against the other's inside, or flush with the other's outside.
+enum kw_corners { KW_CORNERS_BY_RELIEF, KW_CORNERS_BUTT, KW_CORNERS_COVER };
 
 enum kw_measured { KW_MEASURED_OUTSIDE, KW_MEASURED_INSIDE, KW_MEASURED_BEND_LINE };
 enum kw_hem { KW_NO_HEM, KW_HEM_CLOSED, KW_HEM_OPEN };

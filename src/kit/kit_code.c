@@ -79,9 +79,19 @@ static uint64_t hash_flange(uint64_t h, const struct kw_flange *f) {
     h = hash_count(hash_value(h, f->radius), f->way);
     h = hash_value(hash_value(h, f->from_start), f->from_end);
     h = hash_count(hash_count(h, f->mates), f->line);
-    const double said[] = {f->outline_edge, f->measured,    f->hem,          f->gap,
-                           f->offset,       f->round,       f->taper_start,  f->taper_end,
-                           f->by_hand.slit, f->by_hand.web, f->by_hand.width};
+    const double said[] = {f->outline_edge,
+                           f->measured,
+                           f->hem,
+                           f->gap,
+                           f->offset,
+                           f->round,
+                           f->taper_start,
+                           f->taper_end,
+                           f->by_hand.slit,
+                           f->by_hand.web,
+                           f->by_hand.width,
+                           f->corners,
+                           f->corners == KW_CORNERS_BUTT ? f->corner_gap : 0};
     for (size_t i = 0; i < sizeof said / sizeof *said; i++)
         h = hash_said(h, 100 + (int)i, said[i]);
     return h;

@@ -46,8 +46,8 @@ static enum kw_status check_measure(struct kw_kit_file *k, const struct kw_part 
 // ------------------------------------------------------------------------------------- bend lines
 
 static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_flange *f) {
-    static const char *const drawn[] = {"height", "way", "from_start", "from_end",
-                                        "offset", "hem", "by_hand"};
+    static const char *const drawn[] = {"height", "way",     "from_start", "from_end",  "offset",
+                                        "hem",    "by_hand", "corners",    "corner_gap"};
     for (size_t i = 0; i < sizeof drawn / sizeof *drawn; i++) {
         const struct kw_node *said = kw_node_get(f->node, drawn[i]);
         if (!said) continue;

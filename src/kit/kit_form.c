@@ -13,6 +13,7 @@ static const char *const way_words[] = {"up", "down", NULL};
 static const char *const gauge_words[] = {"later", "first", NULL};
 static const char *const measured_words[] = {"outside", "inside", "bend-line", NULL};
 static const char *const hem_words[] = {"none", "closed", "open", NULL};
+static const char *const corner_words[] = {"by-relief", "butt", "cover", NULL};
 static const char *const old_words[] = {"unsaid", "use-up", "rework", "scrap", NULL};
 
 static const struct kw_field round_fields[] = {
@@ -190,6 +191,21 @@ static const struct kw_field flange_fields[] = {
      .max = 80 * KW_PI / 180,
      AT(kw_flange, taper_end),
      .meaning = "how far its right or back end leans inwards from square"},
+    {.key = "corners",
+     .kind = KW_KIND_WORD,
+     .words = corner_words,
+     .fallback = "by-relief",
+     AT(kw_flange, corners),
+     .meaning =
+         "how it ends at a square corner with another flange: as the reliefs leave it; butt: "
+         "its flat reaches on to the other's inside; cover: over the other's end, flush with "
+         "its outside"},
+    {.key = "corner_gap",
+     .kind = KW_KIND_QUANTITY,
+     .dim = KW_DIM_LENGTH,
+     .fallback = "1/32 in",
+     AT(kw_flange, corner_gap),
+     .meaning = "what is left between the two where `corners` is butt"},
     {.key = "by_hand",
      .kind = KW_KIND_FORM,
      .form = &by_hand_form,

@@ -5,9 +5,9 @@
 
 #include <math.h>
 
-#define INSET_MM 1.5     // an etched bend line keeps off the blank's edge
-#define END_MM   12.7    // 1/2 in: how much of a bend line is etched where all of it would harm
-#define LEAST_MM 4.0     // a shorter bend line isn't etched
+#define INSET_MM 1.5  // an etched bend line keeps off the blank's edge
+#define END_MM   12.7 // 1/2 in: how much of a bend line is etched where all of it would harm
+#define LEAST_MM 4.0  // a shorter bend line isn't etched
 
 void run_bend_marks(struct kw_week *w, const struct kw_make *make, struct kw_move2 m,
                     struct kw_cut_line **marks, int *count) {

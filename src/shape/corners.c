@@ -197,6 +197,47 @@ static void settle_pair(const struct build *b, struct corner_end *f, struct corn
     if (fabs(a) <= INNER_SHARED) share_notch(b, f, g);
 }
 
+// ----------------------------------------------------------------------------- closed corners
+
+static const struct kw_flange *flange_at(const struct build *b, const struct corner_end *c) {
+    return KW_ITEM(struct kw_flange, b->part->bends, c->seat->flange);
+}
+
+static bool is_square(const struct kw_flange *f) {
+    return f->hem == KW_NO_HEM && f->offset == 0 && !f->by_hand.node &&
+           fabs(f->turn - RIGHT_ANGLE) < 1e-6;
+}
+
+/// The end's distance from the corner when closed: x = 0 is the neighbour's outside.
+static double closed_end(const struct build *b, const struct kw_flange *f) {
+    return f->corners == KW_CORNERS_COVER ? 0 : b->body->thickness + f->corner_gap;
+}
+
+/// Why the corner of two flanges can't be closed, or NULL.
+static const char *why_open(const struct corner_end *c, const struct kw_flange *f,
+                            const struct kw_flange *g) {
+    if (!is_square(f) || !is_square(g) || fabs(c->turn - RIGHT_ANGLE) > 1e-6)
+        return "both must turn by 90 degrees at a corner of 90 degrees";
+    if (f->way != g->way) return "one goes up and the other down";
+    if (f->corners == KW_CORNERS_COVER && g->corners == KW_CORNERS_COVER)
+        return "each covers the other";
+    return NULL;
+}
+
+/// The flat of `c` reaches on above its bend to the flange that shares the corner.
+static void close_corner(struct build *b, struct corner_end *c, const struct corner_end *other) {
+    const struct kw_flange *f = flange_at(b, c), *g = flange_at(b, other);
+    if (f->corners == KW_CORNERS_BY_RELIEF) return;
+    const char *why = why_open(c, f, g);
+    if (why)
+        shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "corners"), 0, 0,
+                   kw_format(b->arena, "the corner of flanges %s and %s can't be closed: %s",
+                             f->name, g->name, why),
+                   "leave the corner to the reliefs, or change the two flanges");
+    else
+        c->seat->grows[c->end] = fmax(0, kept(c) - closed_end(b, f));
+}
+
 // ----------------------------------------------------------------------------- all
 
 static void check_seats(struct build *b, const struct edge *e) {
@@ -247,6 +288,14 @@ void edges_settle(struct build *b, struct edges *es) {
             struct corner_end c = end_of(es, i, end);
             cut_away(b, &c);
         }
+    for (int i = 0; i < es->count; i++) {
+        if (es->v[i].next < 0) continue;
+        struct corner_end f = end_of(es, i, 0), g = end_of(es, es->v[i].next, 1);
+        bool shared =
+            f.seat && g.seat && f.turn > NEARLY_FLAT && f.e->ends[0].done && g.e->ends[1].done;
+        if (shared) close_corner(b, &f, &g);
+        if (shared) close_corner(b, &g, &f);
+    }
     for (int i = 0; i < es->count; i++) {
         mark_gone(es, i);
         check_seats(b, &es->v[i]);

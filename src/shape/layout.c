@@ -30,6 +30,7 @@ static struct kw_bend *new_bend(struct build *b, int parent, const struct seat *
                              .drawn = -1,
                              .mates = f->mates != 0 || carries_joint(b->part, s->flange),
                              .length = s->x1 - s->x0,
+                             .grows = {s->grows[0], s->grows[1]},
                              .at = f->node ? f->node->key_at : (struct kw_place){0}};
     shape_flange_bend(b, bend, s->flange, s->second);
     if (bend->kind == KW_BEND_OFFSET)
@@ -119,10 +120,21 @@ static bool flange_outline(struct build *b, const struct kw_bend *bend, double h
         in[1] = up * tan(back ? f->taper_start : f->taper_end);
     }
     int tangent = KW_TANGENT_TAG + (int)(bend - b->body->bends);
+    double foot = bend->setback + b->past; // of what reaches beyond the bend
     kw_path_add(b->arena, p, x0, bend->setback, 0, tangent);
     kw_path_add(b->arena, p, x1, bend->setback, 0, SIDE_TAG);
+    if (bend->grows[1] > 0) {
+        kw_path_add(b->arena, p, x1, foot, 0, SIDE_TAG);
+        kw_path_add(b->arena, p, x1 += bend->grows[1], foot, 0, SIDE_TAG);
+    }
+    if (bend->grows[0] > 0) x0 -= bend->grows[0];
+    int corner = p->count;
     kw_path_add(b->arena, p, x1 - in[1], height, 0, OUTER_EDGE_TAG);
     kw_path_add(b->arena, p, x0 + in[0], height, 0, SIDE_TAG);
+    if (bend->grows[0] > 0) {
+        kw_path_add(b->arena, p, x0, foot, 0, SIDE_TAG);
+        kw_path_add(b->arena, p, x0 + bend->grows[0], foot, 0, SIDE_TAG);
+    }
     double left = x1 - in[1] - x0 - in[0];
     if (!(left > LEAST_FLAT_MM)) {
         shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "taper"), left, LEAST_FLAT_MM,
@@ -131,8 +143,8 @@ static bool flange_outline(struct build *b, const struct kw_bend *bend, double h
         return false;
     }
     if (!whole || !(f->round > 0)) return true;
-    if (kw_path_round_corner(b->arena, p, 3, f->round) &&
-        kw_path_round_corner(b->arena, p, 2, f->round))
+    if (kw_path_round_corner(b->arena, p, corner + 1, f->round) &&
+        kw_path_round_corner(b->arena, p, corner, f->round))
         return true;
     shape_find(b, KW_STOP, "flange-fit", shape_place(f->node, "round"), f->round, 0,
                kw_format(b->arena, "the rounding of flange %s does not fit on it", f->name),

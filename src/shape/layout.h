@@ -29,6 +29,7 @@ struct seat {
     double depth;            ///< setback
     struct corner_out *outs; ///< corners of the flange and of the row that stands on it
     int out_count;
+    double grows[2]; ///< how far its flat reaches beyond x0 and x1, above the bend
 };
 
 /// How the outline leaves the end of the outermost bend when the metal beside it is cut away.

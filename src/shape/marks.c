@@ -90,8 +90,7 @@ void shape_marks(struct build *b) {
         described_mark(b, KW_ITEM(struct kw_mark, b->part->marks, i));
     if (b->shop->marking.name_parts && b->shop->marking.way == KW_MARK_ETCH) name_mark(b);
     for (int i = 0; b->part->flat && i < b->part->drawn_marks.count; i++)
-        add_strokes(b, KW_ITEM(struct kw_path, b->part->drawn_marks, i), 1,
-                    b->body->faces[0].flat);
+        add_strokes(b, KW_ITEM(struct kw_path, b->part->drawn_marks, i), 1, b->body->faces[0].flat);
 }
 
 // ----------------------------------------------------------------------------- the other hand

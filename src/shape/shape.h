@@ -139,6 +139,8 @@ struct kw_bend {
     double legs[2];      ///< outside leg on the parent's and child's side, to the next bend or edge
     double flat_legs[2]; ///< the same from the centre of the bend zone on the blank
     double length;       ///< of the bend line
+    double grows[2];     ///< how far the child's flat reaches beyond the line's two ends, from a
+                         ///< notch above the bend on: it closes a corner
     double hole_gap;     ///< part of it that is open (holes, slots on the line)
     bool mates;
     int die; ///< index into shop->press.dies that the radius was taken from, -1 none

@@ -2,17 +2,16 @@
 // What a scribe etches: the program is read once more with the scribe's words in the place of the
 // torch's. Its lines are those that run.json marks on the blanks, where they lie, and no others.
 #include "verify/program_judge.h"
-
 #include "verify/program_scene.h"
 
 #include <math.h>
 #include <string.h>
 
-#define LINE_SLACK  0.05 // mm between an etched line and its mark
-#define PART_SLACK  0.06 // mm that a mark may run over its part's edge
-#define FEED_SLACK  0.05 // mm/s
-#define DELAY_SLACK 0.001
-#define SAMPLE      0.5 // mm
+#define LINE_SLACK   0.05 // mm between an etched line and its mark
+#define PART_SLACK   0.06 // mm that a mark may run over its part's edge
+#define FEED_SLACK   0.05 // mm/s
+#define DELAY_SLACK  0.001
+#define SAMPLE       0.5 // mm
 #define LENGTH_SLACK 0.005
 
 struct etching {
@@ -84,8 +83,7 @@ static bool take_lines(struct etching *e, const struct kw_rs274_program *torch, 
 static void judge_delay(struct etching *e) {
     double *waited = KW_NEW_ARRAY(e->j->arena, double, e->read.burns + 1);
     for (int i = 0; i < e->read.event_count; i++)
-        if (e->read.events[i].torch)
-            waited[e->read.events[i].burns - 1] += e->read.events[i].dwell;
+        if (e->read.events[i].torch) waited[e->read.events[i].burns - 1] += e->read.events[i].dwell;
     for (int b = 0; b < e->read.burns; b++) {
         if (waited[b] >= e->t->scribe_delay - DELAY_SLACK) continue;
         kw_fault(e->j->verdict, "sheet %s: the scribe waits %.2f s at its line %d, not %.2f",

@@ -34,7 +34,8 @@ static double marked_on(const struct kw_make *m, int bend) {
     struct kw_segment line = kw_segment_make(from, to, 0);
     for (int i = 0; i < m->etch_count; i++) {
         struct kw_segment s = kw_path_segment(&m->etches[i], 0);
-        if (kw_segment_distance(line, s.a) > 1e-6 || kw_segment_distance(line, s.b) > 1e-6) continue;
+        if (kw_segment_distance(line, s.a) > 1e-6 || kw_segment_distance(line, s.b) > 1e-6)
+            continue;
         sum += kw_segment_length(s);
     }
     return sum;
@@ -65,7 +66,8 @@ Test(run_marks, bend_lines_are_etched_by_the_face_that_is_up) {
     for (int i = 0; i < f.week.sheet_count; i++) {
         const struct kw_run_sheet *s = &f.week.sheets[i];
         for (int k = 0; k < s->placement_count; k++)
-            cr_expect_not(s->placements[k].mirrored && f.week.makes[s->placements[k].part].etch_count);
+            cr_expect_not(s->placements[k].mirrored &&
+                          f.week.makes[s->placements[k].part].etch_count);
         cr_expect_gt(s->cut.etch_length, 0);
     }
     kw_arena_free(&f.a);

@@ -265,3 +265,93 @@ Test(shape_round_trip, random_parts_fold_and_unfold) {
     for (int i = 0; i < 4; i++)
         cr_expect_gt(n.kinds[i], most / 4);
 }
+
+// ----------------------------------------------------------------------------- closed corners
+
+/// Reach of a folded face along x (axis 0) or y in the base's frame.
+static void reach_of(struct kw_arena *a, const struct kw_body *body, int face, int axis,
+                     double reach[2]) {
+    struct kw_move3 *folded = kw_body_fold(a, body, 1);
+    const struct kw_path *p = &body->faces[face].shape.outer;
+    reach[0] = INFINITY;
+    reach[1] = -INFINITY;
+    for (int i = 0; i < p->count; i++)
+        for (int side = 0; side < 2; side++) {
+            struct kw_vec3 q = kw_move3_point(
+                folded[face], kw_v3(p->v[i].x, p->v[i].y, side ? -body->thickness : 0));
+            double at = axis ? q.y : q.x;
+            reach[0] = fmin(reach[0], at);
+            reach[1] = fmax(reach[1], at);
+        }
+}
+
+/// Each end of a tray's side, measured from the tray's outside: nothing where it covers its
+/// neighbour, thickness and gap where it butts, further where reliefs leave it.
+static void check_ends(struct hand *h, const struct kw_body *body) {
+    double size[2] = {h->part.base.length, h->part.base.width}, reach[2];
+    for (int i = 0; i < 4; i++) {
+        const struct kw_flange *f = &h->flanges[i];
+        int axis = f->edge == KW_EDGE_FRONT || f->edge == KW_EDGE_BACK ? 0 : 1;
+        const struct kw_bend *b = &body->bends[0];
+        while (b->flange != i)
+            b++;
+        reach_of(&h->a, body, b->child, axis, reach);
+        double in[2] = {reach[0], size[axis] - reach[1]}, t = body->thickness;
+        for (int end = 0; end < 2; end++) {
+            if (f->corners == KW_CORNERS_BY_RELIEF)
+                cr_expect_gt(in[end], t + b->radius);
+            else
+                cr_expect_float_eq(in[end], f->corners == KW_CORNERS_COVER ? 0 : t + f->corner_gap,
+                                   1e-9, "flange %s end %d: %f", f->name, end, in[end]);
+        }
+    }
+}
+
+Test(shape_round_trip, trays_with_closed_corners) {
+    uint64_t seed = 20261128;
+    for (int i = 0; i < 60; i++) {
+        struct hand h;
+        double t = between(&seed, 0.8, 6), r = between(&seed, 0.6, 2) * t;
+        double height = between(&seed, 6, 12) * t + 10;
+        hand_start(&h, between(&seed, 150, 400), between(&seed, 150, 400), t);
+        int way = (int)(kw_random(&seed) % 2), pair[2];
+        pair[0] = (int)(kw_random(&seed) % 3);
+        pair[1] = pair[0] == KW_CORNERS_COVER ? 1 : (int)(kw_random(&seed) % 3);
+        for (int e = 0; e < 4; e++) {
+            struct kw_flange *f = hand_flange(&h, KW_EDGE_FRONT + e, height, 90 * DEG, r);
+            f->way = way;
+            f->corners = pair[e % 2];
+            f->corner_gap = between(&seed, 0.2, 0.8) * t;
+            if (one_in(&seed, 3)) f->round = 4;
+        }
+        struct kw_body *body = hand_make(&h);
+        cr_assert(body, "%s", h.found.count ? h.found.v[0].says : "");
+        check_area(body);
+        check_lengths(body);
+        check_places(&h.a, body);
+        check_mesh(&h.a, body);
+        check_heights(&h, body);
+        check_reliefs(body, i);
+        check_ends(&h, body);
+        int faces[2];
+        struct kw_vec3 at;
+        cr_expect_not(kw_body_clash(body, faces, &at), "tray %d: faces %d and %d", i, faces[0],
+                      faces[1]);
+        kw_arena_free(&h.a);
+    }
+}
+
+Test(shape_round_trip, corners_that_cannot_be_closed_are_told) {
+    for (int i = 0; i < 3; i++) {
+        struct hand h;
+        hand_start(&h, 200, 150, 3);
+        struct kw_flange *f = hand_flange(&h, KW_EDGE_FRONT, 40, 90 * DEG, 3);
+        struct kw_flange *g = hand_flange(&h, KW_EDGE_RIGHT, 40, (i == 0 ? 80 : 90) * DEG, 3);
+        f->corners = KW_CORNERS_COVER;
+        g->corners = i == 2 ? KW_CORNERS_COVER : KW_CORNERS_BY_RELIEF;
+        if (i == 1) g->way = KW_DOWN;
+        cr_expect_null(hand_make(&h));
+        cr_expect(hand_has(&h, "flange-fit"));
+        kw_arena_free(&h.a);
+    }
+}

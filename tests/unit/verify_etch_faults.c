@@ -94,7 +94,8 @@ Test(verify_etch, faults_in_programs_are_caught_and_named) {
         {"half a wait", "G4 P0.2\n", 1, "G4 P0.1\n", "the scribe waits 0.10 s at its line 1"},
         {"never lifted", "M9\n(PART b)\n", 1, "(PART b)\n", "a rapid move"},
         {"down at the end", "M5\nM2\n", 1, "M5\nM7\nM2\n", "down at the end"},
-        {"torch on over it", "G1 X108 F6000\n", 1, "M3\nG1 X108 F6000\nM5\n", "the scribe is down while the torch is on"},
+        {"torch on over it", "G1 X108 F6000\n", 1, "M3\nG1 X108 F6000\nM5\n",
+         "the scribe is down while the torch is on"},
         {"cut with the scribe down", "G1 X99.25 F3000\n", 1, "M7\nG1 X99.25 F3000\n",
          "the scribe is down while the torch is on"},
         {"feed with neither", "(PART b)\n", 1, "(PART b)\nG1 X50 Y50 F3000\n",
@@ -118,7 +119,8 @@ Test(verify_etch, faults_in_run_json_are_caught_and_named) {
         {"out of the part", "[3,0,0]]", "[25,0,0]]", "a mark of k/b#1 leaves it"},
         {"no scribe", "\"scribe\":", "\"spare\":", "and no scribe"},
         {"left out but etched", "\"unetched\":[]",
-         "\"unetched\":[{\"part\":\"k/b\",\"copy\":1,\"mark\":0}]", "etches where there is no mark"},
+         "\"unetched\":[{\"part\":\"k/b\",\"copy\":1,\"mark\":0}]",
+         "etches where there is no mark"},
         {"another scribe", "[10,0]", "[10,1]", "etches where there is no mark"},
     };
     for (size_t i = 0; i < sizeof edits / sizeof *edits; i++) {
