@@ -6,6 +6,7 @@
 #include <string.h>
 
 #define LIST_ROW  6.0  // mm of paper
+#define BESIDE    66.0 // mm of paper that a column of settings takes
 #define MOST_LIST 0.38 // of the room under the settings that the list may take from the map
 
 // ------------------------------------------------------------------------------------ the drawing
@@ -128,7 +129,9 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
 
 // ------------------------------------------------------------------------------------ the sheet
 
-static double setting_rows(struct paper *p, const struct kw_run_sheet *s, double x, double y) {
+// In `columns` columns; returns where the map may begin.
+static double setting_rows(struct paper *p, const struct kw_run_sheet *s, double x, double y,
+                           int columns) {
     const struct kw_week *w = p->week;
     double feed = s->rule->feed * 60;
     bool inches = paper_unit(p) == KW_IN;
@@ -148,9 +151,15 @@ static double setting_rows(struct paper *p, const struct kw_run_sheet *s, double
         {"sheet mass", paper_mass(p, s->mass)},
     };
     for (int i = 0; i < 8; i++) {
-        paper_value(p, x + (i % 4) * 63, y + (i / 4) * 13.5, 62, row[i].label, row[i].value);
+        paper_value(p, x + (i % columns) * 63, y + (i / columns) * 13.5, 62, row[i].label,
+                    row[i].value);
     }
-    return y + 28;
+    return y + 13.5 * (8 / columns) + 1;
+}
+
+// Beside a map that is hardly longer than wide the settings stand in a column.
+static bool stands_beside(const struct kw_run_sheet *s) {
+    return s->width < 1.4 * s->height;
 }
 
 // Deviations of ISO 9013 class 2 in mm, the usual one of plasma, by thickness and size (the table
@@ -308,12 +317,15 @@ void paper_sheet_maps(struct paper *p) {
             .landscape = true,
             .sign_boxes = true};
         paper_begin(p, head);
-        double y = setting_rows(p, s, PAPER_MARGIN, p->top), list = list_height(p->week, s);
+        bool beside = stands_beside(s);
+        double y = setting_rows(p, s, PAPER_MARGIN, p->top, beside ? 1 : 4);
+        double list = list_height(p->week, s), x = PAPER_MARGIN + (beside ? BESIDE : 0);
+        if (beside) y = p->top;
         // A short list stands under its map, a long one has a page of its own.
-        bool fits = list < MOST_LIST * (p->bottom - y);
+        bool fits = !beside && list < MOST_LIST * (p->bottom - y);
         double bottom = fits ? p->bottom - list : p->bottom;
-        paper_map_drawing(&p->draw, p->scratch, p->week, s, PAPER_MARGIN, y,
-                          p->w - 2 * PAPER_MARGIN, bottom - y - 7, PAPER_SMALL);
+        paper_map_drawing(&p->draw, p->scratch, p->week, s, x, y, p->w - PAPER_MARGIN - x,
+                          bottom - y - 7, PAPER_SMALL);
         if (!fits) {
             head.kind = "Sheet map, list";
             paper_begin(p, head);

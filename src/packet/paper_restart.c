@@ -5,6 +5,7 @@
 
 #define COLUMNS 3
 #define ROW     4.1 // mm of paper
+#define LOW_ROW 3.5 // where the list then ends on its page
 #define TEXT    2.6
 #define HEAD    9.5
 
@@ -66,7 +67,12 @@ void paper_restart_list(struct paper *p, const struct kw_run_sheet *s, struct pa
     struct take_up *v = find_blocks(p->week->arena, s, &count);
     double wide = (p->w - 2 * PAPER_MARGIN) / COLUMNS;
     while (done < count) {
-        int room = (int)((p->bottom - y - HEAD) / ROW), rows = rows_for(count - done);
+        double space = p->bottom - y - HEAD, step = ROW;
+        int room = (int)(space / ROW), rows = rows_for(count - done);
+        if (rows > room && rows <= (int)(space / LOW_ROW)) {
+            step = space / rows;
+            room = rows;
+        }
         if (room < 2) {
             paper_begin(p, head);
             y = p->top + 2;
@@ -76,7 +82,7 @@ void paper_restart_list(struct paper *p, const struct kw_run_sheet *s, struct pa
         draw_heading(p, s, y);
         for (int i = 0; i < rows * COLUMNS && done < count; i++, done++)
             draw_block(p, &v[done], PAPER_MARGIN + i / rows * wide,
-                       y + HEAD + ROW * (i % rows + 0.7));
+                       y + HEAD + step * (i % rows + 0.7));
         y = p->bottom;
     }
 }
