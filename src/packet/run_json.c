@@ -385,6 +385,8 @@ static void bender(struct kw_json *j, const struct kw_shop *shop) {
     kw_json_key(j, "bender");
     kw_json_open(j, '{');
     kw_json_key_number(j, "floor", shop->bender.floor, FINE);
+    kw_json_key(j, "turns_by_itself");
+    kw_json_truth(j, shop->bender.turns_by_itself != 0);
     kw_json_key(j, "bodies");
     kw_json_open(j, '[');
     for (int i = 0; i < shop->bender.bodies.count; i++) {
@@ -404,6 +406,10 @@ static double die_radius(const struct kw_week *w, const struct kw_tube_bend *ben
     return die < 0 ? bend->radius
                    : KW_ITEM(struct kw_bender_die, w->shop->bender.dies, die)->radius;
 }
+
+/// How the tube gets from the bend before: fed on and turned the short or the long way round, or
+/// lifted out of the bender.
+static const char *const turning_words[] = {"short", "long", "lifted"};
 
 static void tube_size(struct kw_json *j, const struct kw_make *m) {
     if (!m->what->tube) return;
@@ -438,6 +444,7 @@ static void tubes(struct kw_json *j, const struct kw_week *w) {
                                3);
             kw_json_key_number(j, "radius", bend->radius, FINE);
             kw_json_key_number(j, "die_radius", die_radius(w, bend, m->what->marks[b].die), FINE);
+            if (b > 0) kw_json_key_text(j, "turning", turning_words[m->what->marks[b].turning]);
             kw_json_close(j);
         }
         kw_json_close(j);
