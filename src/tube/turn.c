@@ -51,7 +51,8 @@ static bool can_meet(const struct kw_tube_piece *p, const struct kw_box3 *box, d
         double z = fmax(0, fmax(box->min.z, -box->max.z));
         return fmax(hypot(p->a.y, p->a.z), hypot(p->b.y, p->b.z)) + reach >= hypot(y, z);
     }
-    return fmin(p->a.y, p->b.y) - reach <= box->max.y && fmax(p->a.y, p->b.y) + reach >= box->min.y &&
+    return fmin(p->a.y, p->b.y) - reach <= box->max.y &&
+           fmax(p->a.y, p->b.y) + reach >= box->min.y &&
            fmin(p->a.z, p->b.z) - reach <= box->max.z && fmax(p->a.z, p->b.z) + reach >= box->min.z;
 }
 
