@@ -141,7 +141,8 @@ static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
             y = p->top + 5;
         }
         const struct kw_stick_pattern *pattern = &saw->plan.patterns[i];
-        bool keep = pattern->leftover >= 2 * 12 * KW_MM_PER_IN;
+        double least = p->week->shop->saw.keep;
+        bool keep = least > 0 && pattern->leftover >= least - 1e-6;
         paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.2, true,
                   kw_format(p->week->arena, "%d x stick of %s%s: %d pieces, remainder %s: %s",
                             pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),

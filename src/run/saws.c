@@ -94,6 +94,8 @@ static enum kw_status saw_plan(struct kw_week *w, const struct kw_run_options *o
     options.kerf = w->shop->saw.kerf;
     options.trim = w->shop->saw.trim;
     options.hold = w->shop->saw.hold;
+    options.keep = w->shop->saw.keep;
+    options.keep_worth = w->shop->saw.keep_worth;
     options.seed = o->seed + 1;
     options.watch = o->watch;
     enum kw_status s = kw_stick_plan(w->arena, stocks, saw->rack_count, pieces, saw->piece_count,

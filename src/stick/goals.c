@@ -10,9 +10,9 @@
 enum {
     MOST_FILLS = 2000,    // tried at one level
     WHOLE_NODES = 200000, // on the whole plan
-    PART_NODES = 4000,    // on a few of its patterns
+    PART_NODES = 10000,    // on a few of its patterns
     MOST_PART = 5,        // patterns taken apart at once
-    MOST_TIMES = 4,       // rounds for each pattern of the plan, at most
+    MOST_TIMES = 40,       // rounds for each pattern of the plan, at most
     MOST_DEPTH = 64
 };
 

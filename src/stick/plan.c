@@ -18,7 +18,8 @@ enum {
     DIVE_ROUNDS = 40,    // of new columns after each rounding
     STEPS_A_NODE = 10,   // of the integer program
     STEPS_A_GOAL = 100,  // patterns taken apart for fewer of them
-    MOST_NODES = 10000000
+    MOST_NODES = 10000000,
+    FEW_PIECES = 60 // always looked at for fewer patterns
 };
 
 struct kw_stick_options kw_stick_options_default(void) {
@@ -324,7 +325,7 @@ static void solve(struct kw_arena *scratch, const struct stick_model *m,
     else if (s->out_count > 0)
         *bound = 0;
     plan->proven = s->cost == *bound && (all || s->out_count == 0);
-    if (plan->stopped) return;
+    if (plan->stopped || (m->total > FEW_PIECES && m->keep == 0 && !repeats(m))) return;
     plan->goals_proven =
         stick_goals(scratch, s, steps / STEPS_A_GOAL, o->seed, o->watch) && plan->proven;
 }
