@@ -453,6 +453,17 @@ static void tubes(struct kw_json *j, const struct kw_week *w) {
     kw_json_close(j);
 }
 
+/// Of a mitred piece as it lies on the stick: degrees off square left and right, positive where the
+/// lower edge is the longer one; `shared`: its left cut made the right end of the piece before it.
+static void leans(struct kw_json *j, const struct kw_part *part, struct kw_run_laid laid) {
+    double rad[2];
+    kw_run_leans(part, laid, rad);
+    if (rad[0] == 0 && rad[1] == 0) return;
+    numbers(j, "leans", (double[]){degrees(rad[0]), degrees(rad[1])}, 2);
+    kw_json_key(j, "shared");
+    kw_json_truth(j, laid.shared);
+}
+
 static void sticks(struct kw_json *j, const struct kw_week *w) {
     kw_json_key(j, "sticks");
     kw_json_open(j, '[');
@@ -475,6 +486,7 @@ static void sticks(struct kw_json *j, const struct kw_week *w) {
                 kw_json_open_inline(j, '{');
                 kw_json_key_text(j, "part", w->makes[saw->makes[piece]].label);
                 kw_json_key_number(j, "length", saw->lengths[piece], FINE);
+                leans(j, w->makes[saw->makes[piece]].part, saw->laid[p][k]);
                 kw_json_close(j);
             }
             kw_json_close(j);

@@ -10,9 +10,9 @@
 enum {
     MOST_FILLS = 2000,    // tried at one level
     WHOLE_NODES = 200000, // on the whole plan
-    PART_NODES = 10000,    // on a few of its patterns
+    PART_NODES = 10000,   // on a few of its patterns
     MOST_PART = 5,        // patterns taken apart at once
-    MOST_TIMES = 40,       // rounds for each pattern of the plan, at most
+    MOST_TIMES = 40,      // rounds for each pattern of the plan, at most
     MOST_DEPTH = 64
 };
 
@@ -239,8 +239,8 @@ static void plan_of(struct kw_arena *a, const struct stick_state *s, struct plan
     memcpy(plan->left, s->left, sizeof(int) * (size_t)s->m->stocks);
     struct pattern *bins = KW_NEW_ARRAY(a, struct pattern, s->bin_count + 1);
     for (int b = 0; b < s->bin_count; b++) {
-        bins[b] = (struct pattern){s->bins[b].stock, 1, s->bins[b].fill,
-                                   KW_NEW_ARRAY(a, int, types)};
+        bins[b] =
+            (struct pattern){s->bins[b].stock, 1, s->bins[b].fill, KW_NEW_ARRAY(a, int, types)};
         for (int p = s->bins[b].first; p >= 0; p = s->next[p])
             bins[b].count[s->type_of[p]]++;
     }
@@ -263,7 +263,8 @@ static struct score score_of(const struct stick_model *m, const struct pattern *
     return s;
 }
 
-/// Looks for a better way to cut the patterns named by `which`, working in `a`. True when it looked at everything.
+/// Looks for a better way to cut the patterns named by `which`, working in `a`. True when it looked
+/// at everything.
 static bool hunt_for(struct kw_arena *a, struct plan *plan, const int *which, int count,
                      long nodes) {
     const struct stick_model *m = plan->m;
@@ -370,8 +371,7 @@ bool stick_goals(struct kw_arena *scratch, struct stick_state *s, long rounds, u
     int *which = KW_NEW_ARRAY(scratch, int, plan.count + MOST_PART);
     for (int i = 0; i < plan.count; i++)
         which[i] = i;
-    bool all = plan.count <= MOST_DEPTH &&
-               hunt_for(scratch, &plan, which, plan.count, WHOLE_NODES);
+    bool all = plan.count <= MOST_DEPTH && hunt_for(scratch, &plan, which, plan.count, WHOLE_NODES);
     uint64_t random = seed;
     if (rounds > (long)MOST_TIMES * plan.count) rounds = (long)MOST_TIMES * plan.count;
     for (long i = 0; !all && i < rounds && !kw_watch_stopped(watch); i++) {
