@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// tube: generated tubes followed through every bend, from either end, for what they would meet.
+// tube: generated tubes followed through every bend and from each bend to the next, from either
+// end, for what they would meet.
 #include "bench.h"
 #include "tube/tube.h"
 
@@ -43,7 +44,7 @@ int bench_tube(const struct bench_args *args) {
     struct kw_arena a = {0};
     struct kw_tube_bend *rows = KW_NEW_ARRAY(&a, struct kw_tube_bend, bends);
     uint64_t state = args->seed;
-    int clear = 0, floor = 0, body = 0, itself = 0;
+    int clear = 0, floor = 0, body = 0, itself = 0, between = 0;
     double seconds = 0;
     for (int i = 0; i < cases && !args->watch.stopped(args->watch.user); i++) {
         struct kw_arena scratch = {0};
@@ -56,10 +57,14 @@ int bench_tube(const struct bench_args *args) {
         for (int e = 0; e < 2; e++) {
             struct kw_tube_problems p = {.arena = &scratch};
             kw_tube_swing(&scratch, &ends[e], size, &bender, (struct kw_tube_trims){0}, &p);
+            kw_tube_turns(&scratch, &ends[e], size, &bender, (struct kw_tube_trims){0}, NULL, &p);
             free_way = free_way || p.count == 0;
             floor += count_kind(&p, KW_TUBE_HITS_FLOOR);
             body += count_kind(&p, KW_TUBE_HITS_BODY);
             itself += count_kind(&p, KW_TUBE_HITS_ITSELF);
+            between += count_kind(&p, KW_TUBE_FEED_HITS_BODY) +
+                       count_kind(&p, KW_TUBE_TURN_HITS_FLOOR) +
+                       count_kind(&p, KW_TUBE_TURN_HITS_BODY);
         }
         seconds += bench_now() - before;
         clear += free_way;
@@ -75,6 +80,7 @@ int bench_tube(const struct bench_args *args) {
     kw_json_key_count(j, "hits_floor", floor);
     kw_json_key_count(j, "hits_body", body);
     kw_json_key_count(j, "hits_itself", itself);
+    kw_json_key_count(j, "blocked_between_bends", between);
     kw_json_key_number(j, "seconds", seconds, 3);
     struct kw_error err = {0};
     enum kw_status s = bench_line_print(&line, &err);

@@ -240,6 +240,21 @@ const struct kw_rule kw_rules[] = {
      "every part of the tube 0.5 mm off the stick behind the die through every bend",
      "the tube meets itself as it is bent", "open the shape, or split the tube in two", GEOMETRY,
      false},
+    {"tube-feed-hits-machine", KW_STOP, 0, "mm",
+     "fed on to the next bend the tube stays 0.5 mm off the bender's bodies; a note where a person "
+     "turns the tube",
+     "the tube meets the machine as it is fed on",
+     "change the order of planes, or split the tube in two", GEOMETRY, false},
+    {"tube-turn-hits-floor", KW_STOP, 0, "deg",
+     "turned to the next bend, either way round, the tube stays 0.5 mm off the floor; a note where "
+     "a person turns the tube",
+     "the tube meets the floor as it is turned", "raise the bender, or split the tube in two",
+     GEOMETRY, false},
+    {"tube-turn-hits-machine", KW_STOP, 0, "deg",
+     "turned to the next bend, either way round, the tube stays 0.5 mm off the bender's bodies; a "
+     "note where a person turns the tube",
+     "the tube meets the machine as it is turned",
+     "lengthen the straight, or split the tube in two", GEOMETRY, false},
     {"cope-too-flat", KW_STOP, 15, "deg", "angle between coped tubes >= 15 degrees",
      "the tubes meet at too flat an angle for a cope", "let them meet at a steeper angle", PRACTICE,
      false},

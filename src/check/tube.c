@@ -156,6 +156,9 @@ static const struct told told_as[KW_TUBE_PROBLEM_KINDS] = {
     [KW_TUBE_HITS_FLOOR] = {"tube-hits-floor", 'a'},
     [KW_TUBE_HITS_BODY] = {"tube-hits-machine", 'a'},
     [KW_TUBE_HITS_ITSELF] = {"tube-hits-itself", 'a'},
+    [KW_TUBE_FEED_HITS_BODY] = {"tube-feed-hits-machine", 'l'},
+    [KW_TUBE_TURN_HITS_FLOOR] = {"tube-turn-hits-floor", 'a'},
+    [KW_TUBE_TURN_HITS_BODY] = {"tube-turn-hits-machine", 'a'},
     [KW_TUBE_COPE_TOO_FLAT] = {"cope-too-flat", 'a'},
     [KW_TUBE_COPE_MISSES] = {"cope-misses", 'l'},
 };
@@ -192,20 +195,46 @@ static const char *value_text(const struct checking *c, char unit, double v) {
                      kw_number(number, unit == 'a' ? v * DEGREES : v, 2));
 }
 
+static const char *met_text(const struct checking *c, const struct kw_tube_problem *p) {
+    if (p->kind == KW_TUBE_HITS_ITSELF) return "itself";
+    if (p->kind == KW_TUBE_HITS_FLOOR || p->kind == KW_TUBE_TURN_HITS_FLOOR)
+        return kw_format(c->arena, "the floor, %s under the stick",
+                         check_length(c, c->shop->bender.floor));
+    return KW_ITEM(struct kw_bender_body, c->shop->bender.bodies, p->body)->name;
+}
+
 static const char *hit_text(const struct checking *c, const struct kw_examined *e,
                             const struct kw_tube_problem *p, const char *where) {
-    const char *what = "itself";
-    if (p->kind == KW_TUBE_HITS_FLOOR)
-        what = kw_format(c->arena, "the floor, %s under the stick",
-                         check_length(c, c->shop->bender.floor));
-    if (p->kind == KW_TUBE_HITS_BODY)
-        what = KW_ITEM(struct kw_bender_body, c->shop->bender.bodies, p->body)->name;
     const char *turn = value_text(c, 'a', p->measured);
-    return kw_format(c->arena, "%s%s: the tube meets %s %s; %s", where, e->part->name, what,
-                     p->measured > 0
-                         ? kw_format(c->arena, "after %s of %s", turn, value_text(c, 'a', p->limit))
-                         : "before the bend begins",
-                     "from the other end it is no better");
+    return kw_format(
+        c->arena, "%s%s: the tube meets %s %s; %s", where, e->part->name, met_text(c, p),
+        p->measured > 0 ? kw_format(c->arena, "after %s of %s", turn, value_text(c, 'a', p->limit))
+                        : "before the bend begins",
+        "from the other end it is no better");
+}
+
+/// Between two bends a person can do what the bender can't.
+static bool is_between_bends(const struct kw_tube_problem *p) {
+    return p->kind == KW_TUBE_FEED_HITS_BODY || p->kind == KW_TUBE_TURN_HITS_FLOOR ||
+           p->kind == KW_TUBE_TURN_HITS_BODY;
+}
+
+static bool stops(const struct checking *c, const struct kw_tube_problem *p) {
+    if (is_between_bends(p) && !c->shop->bender.turns_by_itself) return false;
+    return kw_rule_named(told_as[p->kind].rule)->level == KW_STOP;
+}
+
+static const char *between_text(const struct checking *c, const struct kw_examined *e,
+                                const struct kw_tube_problem *p, const char *where) {
+    bool feed = p->kind == KW_TUBE_FEED_HITS_BODY;
+    char unit = feed ? 'l' : 'a';
+    return kw_format(c->arena, "before %s%s: the tube meets %s after %s of %s %s%s", where,
+                     e->part->name, met_text(c, p), value_text(c, unit, p->measured),
+                     value_text(c, unit, p->limit),
+                     feed ? "feed" : "turn, and the other way round too",
+                     c->shop->bender.turns_by_itself
+                         ? ""
+                         : ": lift it out of the bender, turn it and lay it in again");
 }
 
 /// What the metal does in a bend of that radius over diameter. The code's limits hold for pipe and
@@ -229,7 +258,10 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct k
     const char *where = p->bend >= 0       ? kw_format(c->arena, "bend %d of ", p->bend + 1)
                         : p->straight >= 0 ? kw_format(c->arena, "straight %d of ", p->straight + 1)
                                            : "";
-    if (p->kind >= KW_TUBE_HITS_FLOOR && p->kind <= KW_TUBE_HITS_ITSELF) {
+    if (is_between_bends(p)) {
+        f.says = between_text(c, e, p, where);
+        if (!stops(c, p)) f.level = KW_NOTE;
+    } else if (p->kind >= KW_TUBE_HITS_FLOOR && p->kind <= KW_TUBE_HITS_ITSELF) {
         f.says = hit_text(c, e, p, where);
     } else {
         f.says = kw_format(c->arena, "%s%s: %s: %s against %s%s", where, e->part->name, f.says,
@@ -294,7 +326,9 @@ struct from_end {
     struct kw_tube_table table;
     struct kw_tube_trims trims;
     struct kw_tube_problems problems;
-    int worst; ///< problems that stop it
+    enum kw_tube_turning *ways; ///< a bend
+    int worst;                  ///< problems that stop it
+    int lifts;                  ///< times that it is lifted out of the bender
 };
 
 static void try_end(struct checking *c, struct from_end *t, struct kw_tube_size size,
@@ -303,19 +337,22 @@ static void try_end(struct checking *c, struct from_end *t, struct kw_tube_size 
     t->problems = (struct kw_tube_problems){.arena = c->arena};
     kw_tube_check(&t->table, size, bender, t->trims, &t->problems);
     kw_tube_swing(c->arena, &t->table, size, bender, t->trims, &t->problems);
-    for (int i = 0; i < t->problems.count; i++) {
-        const char *rule = told_as[t->problems.v[i].kind].rule;
-        t->worst += kw_rule_named(rule)->level == KW_STOP;
-    }
+    t->ways = KW_NEW_ARRAY(c->arena, enum kw_tube_turning, t->table.count);
+    kw_tube_turns(c->arena, &t->table, size, bender, t->trims, t->ways, &t->problems);
+    for (int i = 0; i < t->problems.count; i++)
+        t->worst += stops(c, &t->problems.v[i]);
+    for (int i = 0; i < t->table.count; i++)
+        t->lifts += t->ways[i] == KW_TUBE_LIFT_OUT && !bender->rotates_by_itself;
 }
 
 static double trimmed(const struct from_end *t) {
     return t->trims.start + t->trims.end;
 }
 
-/// Fewer stops, then less to saw off; the end as written when both are alike.
+/// Fewer stops, then fewer lifts, then less to saw off; the end as written when both are alike.
 static bool is_better(const struct from_end *a, const struct from_end *than) {
     if (a->worst != than->worst) return a->worst < than->worst;
+    if (a->lifts != than->lifts) return a->lifts < than->lifts;
     return trimmed(a) < trimmed(than) - CLOSE;
 }
 
@@ -327,8 +364,10 @@ static void count_back(struct kw_tube_problems *p, int bends) {
     }
 }
 
-static void at_the_bender(struct checking *c, struct kw_examined *e, struct kw_tube_size size,
-                          const struct kw_tube_bender *bender) {
+/// Returns the way from each bend to the next.
+static const enum kw_tube_turning *at_the_bender(struct checking *c, struct kw_examined *e,
+                                                 struct kw_tube_size size,
+                                                 const struct kw_tube_bender *bender) {
     struct from_end ends[2] = {{.table = *e->tube}};
     kw_tube_other_end(c->arena, e->tube, &ends[1].table);
     for (int i = 0; i < 2; i++)
@@ -339,6 +378,7 @@ static void at_the_bender(struct checking *c, struct kw_examined *e, struct kw_t
     e->trims = best->trims;
     if (e->from_end) count_back(&best->problems, e->tube->count);
     check_tube_problems(c, e, &best->problems);
+    return best->ways;
 }
 
 void check_bent_tube(struct checking *c, struct kw_examined *e) {
@@ -359,12 +399,15 @@ void check_bent_tube(struct checking *c, struct kw_examined *e) {
         e->tube = NULL;
         return;
     }
+    const enum kw_tube_turning *ways = NULL;
     if (e->tube->count > 0 && !c->shop->bender.node && bender.die_count == 0) {
         kw_find(c->findings, check_finding(c, "no-bender", e->part, at, 0, 0));
     } else {
-        at_the_bender(c, e, size, &bender);
+        ways = at_the_bender(c, e, size, &bender);
     }
     e->marks = kw_tube_marks(c->arena, e->tube, size, &bender, e->trims);
+    for (int i = 0; ways && i < e->tube->count; i++)
+        e->marks[i].turning = ways[i];
     set_as_measured(c->shop, e);
     e->cut_length = e->tube->cut_length + e->trims.start + e->trims.end;
     e->mass = e->tube->cut_length;

@@ -3,7 +3,9 @@
 #include "packet/cautions.h"
 #include "packet/paper.h"
 
+#include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 static double degrees_off(double rad) {
     return rad * 180 / KW_PI;
@@ -15,15 +17,19 @@ static const char *ends(const struct paper *p, const struct kw_part *part) {
                      degrees_off(part->miter[1]));
 }
 
-/// A piece as it lies on the stick, the long side below; its ends lean as they are cut. Leaning
-/// ends are drawn steeper than true where the scale leaves no room.
-static void piece_picture(struct paper *p, const double miter[2], double x, double y, double w) {
-    double lean[2];
-    for (int e = 0; e < 2; e++)
-        lean[e] = fmin(fmin(6 * tan(fabs(miter[e])), 4), w / 3);
-    double at[4][2] = {{x, y + 6}, {x + w, y + 6}, {x + w, y}, {x, y}};
-    at[miter[0] > 0 ? 3 : 0][0] += miter[0] == 0 ? 0 : lean[0];
-    at[miter[1] > 0 ? 2 : 1][0] -= miter[1] == 0 ? 0 : lean[1];
+enum { STICK_HIGH = 7 }; // mm, a stick as it is drawn
+
+/// How far an end is drawn leaning: steeper than true where the scale leaves no room.
+static double drawn_lean(double lean, double w) {
+    return lean == 0 ? 0 : fmin(fmin(STICK_HIGH * tan(fabs(lean)), 4), w / 3);
+}
+
+/// A piece as it lies on the stick; its ends lean as they are cut, positive where the lower edge is
+/// the longer one.
+static void piece_picture(struct paper *p, const double leans[2], double x, double y, double w) {
+    double at[4][2] = {{x, y + STICK_HIGH}, {x + w, y + STICK_HIGH}, {x + w, y}, {x, y}};
+    at[leans[0] > 0 ? 3 : 0][0] += drawn_lean(leans[0], w);
+    at[leans[1] > 0 ? 2 : 1][0] -= drawn_lean(leans[1], w);
     struct kw_vertex v[4];
     for (int i = 0; i < 4; i++)
         v[i] = (struct kw_vertex){.x = at[i][0], .y = at[i][1]};
@@ -33,21 +39,40 @@ static void piece_picture(struct paper *p, const double miter[2], double x, doub
     p->draw.paths(p->draw.user, &path, 1, pen);
 }
 
-static void pattern_picture(struct paper *p, const struct kw_run_saw *saw,
-                            const struct kw_stick_pattern *pattern, double y) {
+static void pattern_picture(struct paper *p, const struct kw_run_saw *saw, int which, double y) {
+    const struct kw_stick_pattern *pattern = &saw->plan.patterns[which];
     double length = saw->racks[pattern->stock]->length, x = PAPER_MARGIN,
            w = p->w - 2 * PAPER_MARGIN;
-    double scale = w / length, kerf = p->week->shop->saw.kerf, at = p->week->shop->saw.trim;
+    double scale = w / length, kerf = p->week->shop->saw.kerf;
+    double at = x + p->week->shop->saw.trim * scale;
     struct kw_pen frame = {.width = 0.3, .colour = KW_BLACK};
-    kw_draw_box(&p->draw, x, y, w, 6, frame);
+    kw_draw_box(&p->draw, x, y, w, STICK_HIGH, frame);
     for (int i = 0; i < pattern->piece_count; i++) {
-        int make = saw->makes[pattern->pieces[i]];
-        double piece = saw->lengths[pattern->pieces[i]];
-        piece_picture(p, p->week->makes[make].part->miter, x + at * scale, y, piece * scale);
-        p->draw.text(p->draw.user, x + (at + piece / 2) * scale, y + 4.3, 2.6, KW_CENTRE, true, 0,
-                     KW_BLACK, paper_job(p, make));
-        at += piece + kerf;
+        int piece = pattern->pieces[i], make = saw->makes[piece];
+        double leans[2], wide = saw->lengths[piece] * scale;
+        kw_run_leans(p->week->makes[make].part, saw->laid[which][i], leans);
+        // A shared mitre: the piece reaches over the one before it by what both lean.
+        if (saw->laid[which][i].shared) at -= drawn_lean(leans[0], wide);
+        piece_picture(p, leans, at, y, wide);
+        const char *job = paper_job(p, make);
+        // A figure is about three quarters as wide as it is high.
+        double size = fmax(2.4, fmin(4.2, (wide - 1) / (0.75 * (double)strlen(job))));
+        p->draw.text(p->draw.user, at + wide / 2, y + STICK_HIGH / 2.0 + size * 0.36, size,
+                     KW_CENTRE, true, 0, KW_BLACK, job);
+        at += wide + kerf * scale;
     }
+}
+
+/// "cut 2, 4, 6 serve two pieces": said where pieces share slanted cuts.
+static int shared_mitres(const struct paper *p, const struct kw_run_saw *saw, int which) {
+    int n = 0;
+    for (int i = 0; i < saw->plan.patterns[which].piece_count; i++) {
+        double leans[2];
+        int make = saw->makes[saw->plan.patterns[which].pieces[i]];
+        kw_run_leans(p->week->makes[make].part, saw->laid[which][i], leans);
+        n += saw->laid[which][i].shared && leans[0] != 0;
+    }
+    return n;
 }
 
 /// A row of the set-ups: pieces that need the same saw angles stand together, longest stop first.
@@ -112,6 +137,27 @@ static const char *bundles(const struct paper *p, int times) {
     return kw_format(p->week->arena, " in %d bundles of at most %d", n, most);
 }
 
+/// Two lines over the picture of a stick: how many of which length, and what is done with the rest.
+static void stick_lines(struct paper *p, const struct kw_run_saw *saw, int which, double y) {
+    const struct kw_stick_pattern *pattern = &saw->plan.patterns[which];
+    double least = p->week->shop->saw.keep, w = p->w - 2 * PAPER_MARGIN;
+    bool keep = least > 0 && pattern->leftover >= least - 1e-6;
+    int shared = shared_mitres(p, saw, which);
+    paper_fit(p, PAPER_MARGIN, y, w, 4.2, true,
+              kw_format(p->week->arena, "%d x stick of %s%s: %d pieces", pattern->times,
+                        paper_tape(p, saw->racks[pattern->stock]->length),
+                        bundles(p, pattern->times), pattern->piece_count));
+    paper_fit(p, PAPER_MARGIN, y + 5.2, w, 3.4, keep,
+              kw_format(p->week->arena, "remainder %s%s: %s%s", shared ? "at least " : "",
+                        paper_tape(p, pattern->leftover),
+                        keep ? "back to the rack, paint its length" : "scrap",
+                        shared ? kw_format(p->week->arena,
+                                           "; %d slanted cut%s serve%s two pieces: turn the stick "
+                                           "over after each",
+                                           shared, shared == 1 ? "" : "s", shared == 1 ? "s" : "")
+                               : ""));
+}
+
 static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
     int pieces = 0;
     for (int i = 0; i < saw->plan.pattern_count; i++)
@@ -134,21 +180,14 @@ static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
                             paper_length(p, p->week->shop->saw.kerf),
                             paper_length(p, p->week->shop->saw.hold),
                             saw->plan.proven ? "No cheaper plan exists (proven)." : ""));
-    y += 14;
-    for (int i = 0; i < saw->plan.pattern_count; i++, y += 19) {
-        if (y > p->bottom - 18) {
+    y += 16;
+    for (int i = 0; i < saw->plan.pattern_count; i++, y += 22) {
+        if (y > p->bottom - 20) {
             paper_begin(p, head);
-            y = p->top + 5;
+            y = p->top + 6;
         }
-        const struct kw_stick_pattern *pattern = &saw->plan.patterns[i];
-        bool keep = pattern->leftover >= 2 * 12 * KW_MM_PER_IN;
-        paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.2, true,
-                  kw_format(p->week->arena, "%d x stick of %s%s: %d pieces, remainder %s: %s",
-                            pattern->times, paper_tape(p, saw->racks[pattern->stock]->length),
-                            bundles(p, pattern->times), pattern->piece_count,
-                            paper_tape(p, pattern->leftover),
-                            keep ? "back to the rack, paint its length" : "scrap"));
-        pattern_picture(p, saw, pattern, y + 2);
+        stick_lines(p, saw, i, y);
+        pattern_picture(p, saw, i, y + 8);
     }
 }
 

@@ -20,10 +20,13 @@ static double die_radius(const struct paper *p, const struct kw_examined *what) 
     return KW_ITEM(struct kw_bender_die, p->week->shop->bender.dies, die)->radius;
 }
 
-static const char *rotation(const struct paper *p, double rad) {
-    if (fabs(rad) < 1e-9) return "0 deg";
-    return kw_format(p->week->arena, "%s %s", paper_degrees(p, fabs(rad)),
-                     rad > 0 ? "counter-clockwise" : "clockwise");
+/// What the stick is turned by before a bend; a person may have to take it out for that.
+static const char *rotation(const struct paper *p, const struct kw_tube_mark *m) {
+    double by = kw_tube_turned_by(m->rotate, m->turning);
+    const char *out = m->turning == KW_TUBE_LIFT_OUT ? "lift out, " : "";
+    if (fabs(by) < 1e-9) return kw_format(p->week->arena, "%s0 deg", out);
+    return kw_format(p->week->arena, "%s%s %s", out, paper_degrees(p, fabs(by)),
+                     by > 0 ? "ccw" : "cw");
 }
 
 static double bend_table(struct paper *p, const struct kw_examined *what, struct paper_head head,
@@ -38,7 +41,7 @@ static double bend_table(struct paper *p, const struct kw_examined *what, struct
         const struct kw_tube_mark *m = &what->marks[b];
         const char *row[] = {kw_format(p->week->arena, "%d", b + 1),
                              paper_both(p, m->start),
-                             rotation(p, m->rotate),
+                             rotation(p, m),
                              kw_format(p->week->arena, "%.0f", m->index * 180 / KW_PI),
                              paper_degrees(p, m->angle),
                              paper_degrees(p, m->angle_under_load),
@@ -138,11 +141,11 @@ static const char *swing_text(const struct paper *p) {
         return "Swing checked against the tube itself only: shop.yaml says neither floor nor "
                "bodies "
                "of the bender.";
-    return kw_format(
-        p->week->arena,
-        "Swing checked through every bend against the tube itself, %s and %d bodies at "
-        "the bender, by figures: walk it through by hand first.",
-        b->floor > 0 ? "the floor" : "no floor", b->bodies.count);
+    return kw_format(p->week->arena,
+                     "Swing checked through every bend, and on the way from bend to bend, against "
+                     "the tube itself, %s and %d bodies at "
+                     "the bender, by figures: walk it through by hand first.",
+                     b->floor > 0 ? "the floor" : "no floor", b->bodies.count);
 }
 
 enum { DIAL = 15 }; // mm, radius of the drawing
@@ -211,9 +214,10 @@ static void tube_sheet(struct paper *p, int make) {
     y = views(p, what, y + 4);
     y = stick_picture(p, what, y);
     y = bend_table(p, what, head, y + 3);
-    paper_text(p, PAPER_MARGIN, y, PAPER_SMALL, false,
-               "Mark: where the bend starts, at the die's tangent line. Turn of the tube as seen "
-               "from the clamp, looking along the stick.");
+    paper_text(
+        p, PAPER_MARGIN, y, PAPER_SMALL, false,
+        "Mark: where the bend starts, at the die's tangent line. Turn: ccw, cw: counter-clockwise, "
+        "clockwise, seen from the clamp, looking along the stick.");
     // Tape list, expectations and dial stand together, on a page of their own when they must.
     double room = 8 + 8 * (4 + what->tube->count) + 26 + (has_dial(p, what) ? 2 * DIAL + 14 : 0);
     if (y + 9 + room > p->bottom) {

@@ -419,6 +419,8 @@ static void bender(struct kw_json *j, const struct kw_shop *shop) {
     kw_json_key(j, "bender");
     kw_json_open(j, '{');
     kw_json_key_number(j, "floor", shop->bender.floor, FINE);
+    kw_json_key(j, "turns_by_itself");
+    kw_json_truth(j, shop->bender.turns_by_itself != 0);
     kw_json_key(j, "bodies");
     kw_json_open(j, '[');
     for (int i = 0; i < shop->bender.bodies.count; i++) {
@@ -438,6 +440,10 @@ static double die_radius(const struct kw_week *w, const struct kw_tube_bend *ben
     return die < 0 ? bend->radius
                    : KW_ITEM(struct kw_bender_die, w->shop->bender.dies, die)->radius;
 }
+
+/// How the tube gets from the bend before: fed on and turned the short or the long way round, or
+/// lifted out of the bender.
+static const char *const turning_words[] = {"short", "long", "lifted"};
 
 static void tube_size(struct kw_json *j, const struct kw_make *m) {
     if (!m->what->tube) return;
@@ -472,12 +478,24 @@ static void tubes(struct kw_json *j, const struct kw_week *w) {
                                3);
             kw_json_key_number(j, "radius", bend->radius, FINE);
             kw_json_key_number(j, "die_radius", die_radius(w, bend, m->what->marks[b].die), FINE);
+            if (b > 0) kw_json_key_text(j, "turning", turning_words[m->what->marks[b].turning]);
             kw_json_close(j);
         }
         kw_json_close(j);
         kw_json_close(j);
     }
     kw_json_close(j);
+}
+
+/// Of a mitred piece as it lies on the stick: degrees off square left and right, positive where the
+/// lower edge is the longer one; `shared`: its left cut made the right end of the piece before it.
+static void leans(struct kw_json *j, const struct kw_part *part, struct kw_run_laid laid) {
+    double rad[2];
+    kw_run_leans(part, laid, rad);
+    if (rad[0] == 0 && rad[1] == 0) return;
+    numbers(j, "leans", (double[]){degrees(rad[0]), degrees(rad[1])}, 2);
+    kw_json_key(j, "shared");
+    kw_json_truth(j, laid.shared);
 }
 
 static void sticks(struct kw_json *j, const struct kw_week *w) {
@@ -502,6 +520,7 @@ static void sticks(struct kw_json *j, const struct kw_week *w) {
                 kw_json_open_inline(j, '{');
                 kw_json_key_text(j, "part", w->makes[saw->makes[piece]].label);
                 kw_json_key_number(j, "length", saw->lengths[piece], FINE);
+                leans(j, w->makes[saw->makes[piece]].part, saw->laid[p][k]);
                 kw_json_close(j);
             }
             kw_json_close(j);

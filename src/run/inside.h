@@ -29,6 +29,8 @@ void run_report_coupons(struct kw_week *w);
 void run_program_names(struct kw_week *w);
 /// Saw lists of every stick stock.
 enum kw_status run_saws(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
+/// The order of sawing on each stick, and how each piece is laid; saw_order.c.
+void run_order_saw(struct kw_week *w, struct kw_run_saw *saw);
 /// One packing a kit, and how many boxes can be filled.
 enum kw_status run_packings(struct kw_week *w, struct kw_error *err);
 void run_buys(struct kw_week *w);

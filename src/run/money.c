@@ -227,16 +227,15 @@ static double sheet_bill(const struct kw_week *w, const struct kw_stock *stock) 
     return bill;
 }
 
-// Sticks as bought, less remainders of 2 ft and more, which go back to the rack.
+// Sticks as bought, less the worth of leftovers that go back to the rack.
 static double stick_bill(const struct kw_week *w, const struct kw_run_saw *saw) {
     double bill = 0;
     for (int p = 0; p < saw->plan.pattern_count; p++) {
         const struct kw_stick_pattern *pattern = &saw->plan.patterns[p];
         const struct kw_rack_item *r = saw->racks[pattern->stock];
-        double kept = pattern->leftover >= 2 * 12 * KW_MM_PER_IN ? pattern->leftover : 0;
-        bill += pattern->times * kw_rack_item_price(w->shop, r) * (1 - kept / r->length);
+        bill += pattern->times * kw_rack_item_price(w->shop, r);
     }
-    return bill;
+    return bill - saw->plan.kept_worth;
 }
 
 // Material of all placed pieces of a make: its share of the bill of its stock, by area or length.

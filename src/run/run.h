@@ -90,15 +90,27 @@ struct kw_run_sheet {
 };
 
 /// The saw list of one stock.
+/// How a piece lies on the stick: turned over about the stick, the kit's end first, and whether the
+/// cut at its left end is the one that made the right end of the piece before it.
+struct kw_run_laid {
+    bool over, back, shared;
+};
 struct kw_run_saw {
     struct kw_stock stock;
     const struct kw_rack_item **racks; ///< stock lengths, parallel to the plan's stock index
     int rack_count;
     int *makes;      ///< index into week->makes of each piece index
     double *lengths; ///< mm on the saw
+    /// What the plan takes a piece for: a cut of its own at each mitred end, kerf/cos wide along
+    /// the stick. Where pieces share cuts more is left over than the plan says.
+    double *takes;
     int piece_count;
     struct kw_stick_plan plan;
+    struct kw_run_laid **laid; ///< a pattern of the plan, each of its pieces
 };
+/// The lean of a laid piece's left and right end: radians off square, positive where the edge that
+/// lies below is the longer one. {0, 0} of square cuts.
+void kw_run_leans(const struct kw_part *part, struct kw_run_laid laid, double leans[2]);
 
 /// How one kit is packed (the same for each of its boxes). Boxes are parts and bags.
 struct kw_run_packing {

@@ -3,12 +3,20 @@
 #include "run/inside.h"
 
 #include <math.h>
-#include <stdlib.h>
+
+/// What a piece's saw cuts take along the stick beyond the one square cut that every piece has.
+static double cuts_beside(const struct kw_week *w, const double miter[2]) {
+    double kerf = w->shop->saw.kerf;
+    return (miter[0] != 0 ? kerf / cos(miter[0]) : 0) +
+           (miter[1] != 0 ? kerf / cos(miter[1]) - kerf : 0);
+}
 
 static void add_piece(struct kw_week *w, struct kw_run_saw *saw, int make) {
-    int n = saw->piece_count;
+    const struct kw_make *m = &w->makes[make];
+    int n = saw->piece_count, k = n;
     KW_PUSH(w->arena, saw->makes, saw->piece_count) = make;
-    KW_PUSH(w->arena, saw->lengths, n) = w->makes[make].what->cut_length;
+    KW_PUSH(w->arena, saw->lengths, n) = m->what->cut_length;
+    KW_PUSH(w->arena, saw->takes, k) = m->what->cut_length + cuts_beside(w, m->part->miter);
 }
 
 static struct kw_run_saw *saw_of(struct kw_week *w, const struct kw_stock *stock) {
@@ -40,39 +48,6 @@ static void report_unplaced(struct kw_week *w, const struct kw_run_saw *saw, int
     run_leave_out(w, make->kit, make->part->name, n, f.says);
 }
 
-/// Pieces of one stick in the order of sawing: those with equal cuts one after the other, so that
-/// the saw is swung least and a pair of mitres stays together; longest first among them.
-struct sawn {
-    const double *miter;
-    double length;
-    int piece;
-};
-
-static int by_cut(const void *a, const void *b) {
-    const struct sawn *x = a, *y = b;
-    double swing[2] = {fmax(fabs(x->miter[0]), fabs(x->miter[1])),
-                       fmax(fabs(y->miter[0]), fabs(y->miter[1]))};
-    if (swing[0] != swing[1]) return swing[0] < swing[1] ? -1 : 1;
-    for (int e = 0; e < 2; e++) {
-        double u = fabs(x->miter[e]), v = fabs(y->miter[e]);
-        if (u != v) return u < v ? -1 : 1;
-    }
-    if (x->length != y->length) return x->length > y->length ? -1 : 1;
-    return x->piece - y->piece;
-}
-
-static void order_pieces(struct kw_week *w, const struct kw_run_saw *saw,
-                         struct kw_stick_pattern *pattern) {
-    struct sawn *v = KW_NEW_ARRAY(w->arena, struct sawn, pattern->piece_count + 1);
-    for (int i = 0; i < pattern->piece_count; i++) {
-        int piece = pattern->pieces[i];
-        v[i] = (struct sawn){w->makes[saw->makes[piece]].part->miter, saw->lengths[piece], piece};
-    }
-    qsort(v, (size_t)pattern->piece_count, sizeof *v, by_cut);
-    for (int i = 0; i < pattern->piece_count; i++)
-        pattern->pieces[i] = v[i].piece;
-}
-
 static enum kw_status saw_plan(struct kw_week *w, const struct kw_run_options *o,
                                struct kw_run_saw *saw, struct kw_error *err) {
     struct kw_stick_stock *stocks =
@@ -88,20 +63,21 @@ static enum kw_status saw_plan(struct kw_week *w, const struct kw_run_options *o
     for (int i = 0; i < saw->piece_count; i++) {
         struct kw_make *make = &w->makes[saw->makes[i]];
         make->placed = make->needed;
-        pieces[i] = (struct kw_stick_piece){.length = saw->lengths[i], .count = make->needed};
+        pieces[i] = (struct kw_stick_piece){.length = saw->takes[i], .count = make->needed};
     }
     struct kw_stick_options options = kw_stick_options_default();
     options.kerf = w->shop->saw.kerf;
     options.trim = w->shop->saw.trim;
     options.hold = w->shop->saw.hold;
+    options.keep = w->shop->saw.keep;
+    options.keep_worth = w->shop->saw.keep_worth;
     options.seed = o->seed + 1;
     options.watch = o->watch;
     enum kw_status s = kw_stick_plan(w->arena, stocks, saw->rack_count, pieces, saw->piece_count,
                                      &options, &saw->plan, err);
     for (int i = 0; s == KW_OK && i < saw->piece_count; i++)
         report_unplaced(w, saw, i);
-    for (int i = 0; s == KW_OK && i < saw->plan.pattern_count; i++)
-        order_pieces(w, saw, &saw->plan.patterns[i]);
+    if (s == KW_OK) run_order_saw(w, saw);
     return s;
 }
 

@@ -392,6 +392,11 @@ static const struct kw_field saw_fields[] = {
              SAYS("Time for one cut.")),
     COUNT(kw_saw, "bundle", bundle, .min = 1, .max = 100, DEFAULT("4"),
           SAYS("Sticks that the vise holds at once: those that are cut alike go in as a bundle.")),
+    QUANTITY(kw_saw, "keep", keep, LENGTH, .max = 20000, DEFAULT("24 in"),
+             SAYS("Shortest leftover that goes back to the rack.")),
+    QUANTITY(kw_saw, "keep_worth", keep_worth, FRACTION, DEFAULT("100 %"),
+             SAYS("What a kept leftover is worth, of what its length cost: the rest is for storing "
+                  "and finding it. Orders pay for it.")),
     {0},
 };
 const struct kw_form kw_saw_form = {"saw", "The saw for tube, bar and rod.", sizeof(struct kw_saw),

@@ -270,6 +270,7 @@ struct kw_saw {
     double kerf, trim, hold; ///< mm; hold: what the vise needs of the remainder
     double setup, per_cut;   ///< s
     int bundle;              ///< sticks that the vise takes at once
+    double keep, keep_worth; ///< mm: shortest leftover kept; its worth, of what its length cost
 };
 
 // ---------------------------------------------------------------------------------- boxes, money

@@ -16,6 +16,10 @@ struct stick_model {
     int *have;          ///< `total` where as many as wanted
     int64_t *price;     ///< millionths
     int64_t price_step; ///< every cost is a multiple of this; >= 1
+    int64_t unit;       ///< 1e-6 mm in a unit of length
+    int64_t *rest;      ///< a stock: 1e-6 mm behind the trim
+    int64_t keep;       ///< 1e-6 mm: the least leftover worth keeping; 0: none is
+    double *keep_rate;  ///< a stock: worth of 1e-6 mm of it, in the price's millionths
     bool limited;       ///< some piece fits only on sticks of which there are few
 };
 
@@ -79,6 +83,11 @@ bool stick_exact(struct kw_arena *scratch, struct stick_state *s, int64_t bound,
                  const struct kw_watch *watch, bool *stopped);
 void stick_improve(struct kw_arena *scratch, struct stick_state *s, int64_t bound, long steps,
                    uint64_t seed, const struct kw_watch *watch, bool *stopped);
+
+/// Few patterns, then leftovers of worth, at no more cost and with nothing more left out. True when
+/// no plan that costs as little is better by these.
+bool stick_goals(struct kw_arena *scratch, struct stick_state *s, long rounds, uint64_t seed,
+                 const struct kw_watch *watch);
 
 // ---- columns: fills of one stick, and the linear program over them
 /// So many of each type on one stick.

@@ -17,11 +17,14 @@ enum {
     PATTERN_DIVES = 6,   // when only fewer patterns are sought
     DIVE_ROUNDS = 40,    // of new columns after each rounding
     STEPS_A_NODE = 10,   // of the integer program
-    MOST_NODES = 10000000
+    STEPS_A_GOAL = 100,  // patterns taken apart for fewer of them
+    MOST_NODES = 10000000,
+    FEW_PIECES = 60 // always looked at for fewer patterns
 };
 
 struct kw_stick_options kw_stick_options_default(void) {
-    return (struct kw_stick_options){.seed = 1, .steps = DEFAULT_STEPS, .program_seconds = 60};
+    return (struct kw_stick_options){
+        .keep_worth = 1, .seed = 1, .steps = DEFAULT_STEPS, .program_seconds = 60};
 }
 
 static int64_t whole(double mm) {
@@ -47,12 +50,14 @@ static enum kw_status refuse(struct kw_error *err, const char *what, int index, 
 static enum kw_status check_input(const struct kw_stick_stock *stocks, int stock_count,
                                   const struct kw_stick_piece *pieces, int piece_count,
                                   const struct kw_stick_options *o, struct kw_error *err) {
-    const double options[] = {o->kerf, o->trim, o->hold};
-    static const char *const names[] = {"kerf", "trim", "hold"};
-    for (int i = 0; i < 3; i++)
+    const double options[] = {o->kerf, o->trim, o->hold, o->keep};
+    static const char *const names[] = {"kerf", "trim", "hold", "keep"};
+    for (int i = 0; i < 4; i++)
         if (!(options[i] >= 0 && options[i] <= most_length))
             return kw_fail(err, KW_RANGE, (struct kw_place){0}, "%s is out of range: %g", names[i],
                            options[i]);
+    if (!(o->keep_worth >= 0 && o->keep_worth <= 1))
+        return refuse(err, "worth of leftovers", 0, o->keep_worth);
     if (stock_count < 0 || stock_count > MOST_STOCKS)
         return refuse(err, "number of stock lengths", 0, stock_count);
     for (int i = 0; i < stock_count; i++) {
@@ -99,6 +104,10 @@ static void model_stocks(struct kw_arena *a, const struct kw_stick_stock *stocks
     m->room = KW_NEW_ARRAY(a, int64_t, count);
     m->have = KW_NEW_ARRAY(a, int, count);
     m->price = KW_NEW_ARRAY(a, int64_t, count);
+    m->rest = KW_NEW_ARRAY(a, int64_t, count);
+    m->keep_rate = KW_NEW_ARRAY(a, double, count);
+    m->keep = whole(o->keep);
+    m->unit = 1;
     bool all_free = true;
     for (int j = 0; j < count; j++)
         all_free = all_free && stocks[j].price == 0;
@@ -106,6 +115,8 @@ static void model_stocks(struct kw_arena *a, const struct kw_stick_stock *stocks
         m->room[j] = room_of(stocks[j].length, o);
         m->price[j] = llround((all_free ? stocks[j].length : stocks[j].price) / money_unit);
         m->price_step = common(m->price_step, m->price[j]);
+        m->rest[j] = whole(stocks[j].length) - whole(o->trim);
+        m->keep_rate[j] = (double)m->price[j] / (double)whole(stocks[j].length) * o->keep_worth;
     }
     if (m->price_step == 0) m->price_step = 1;
 }
@@ -136,6 +147,7 @@ static void scale_down(struct stick_model *m) {
     for (int t = 0; t < m->types; t++)
         g = common(g, m->weight[t]);
     if (g <= 1) return;
+    m->unit = g;
     for (int t = 0; t < m->types; t++)
         m->weight[t] /= g;
     for (int j = 0; j < m->stocks; j++)
@@ -313,6 +325,9 @@ static void solve(struct kw_arena *scratch, const struct stick_model *m,
     else if (s->out_count > 0)
         *bound = 0;
     plan->proven = s->cost == *bound && (all || s->out_count == 0);
+    if (plan->stopped || (m->total > FEW_PIECES && m->keep == 0 && !repeats(m))) return;
+    plan->goals_proven =
+        stick_goals(scratch, s, steps / STEPS_A_GOAL, o->seed, o->watch) && plan->proven;
 }
 
 enum kw_status kw_stick_plan(struct kw_arena *a, const struct kw_stick_stock *stocks,
@@ -352,7 +367,10 @@ enum kw_status kw_stick_plan(struct kw_arena *a, const struct kw_stick_stock *st
     write_patterns(a, &scratch, &s, &supply, plan);
     count_unplaced(&supply, piece_count, plan);
     for (int i = 0; i < plan->pattern_count; i++) {
-        plan->patterns[i].leftover = leftover_of(&plan->patterns[i], stocks, pieces, options);
+        struct kw_stick_pattern *p = &plan->patterns[i];
+        p->leftover = leftover_of(p, stocks, pieces, options);
+        if (m.keep == 0 || whole(p->leftover) < m.keep) continue;
+        plan->kept_worth += p->times * p->leftover * m.keep_rate[p->stock];
     }
     plan->cost = (double)s.cost * money_unit;
     plan->lower_bound = (double)bound * money_unit;

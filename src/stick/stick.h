@@ -33,6 +33,8 @@ struct kw_stick_stock {
 
 struct kw_stick_options {
     double kerf, trim, hold; ///< mm, >= 0
+    double keep;             ///< mm: leftovers this long are worth keeping; 0 (the default): none
+    double keep_worth;       ///< 0..1: worth of a kept leftover, of what its length cost; default 1
     uint64_t seed;
     long steps; ///< work budget: rounds of improvement; < 1 takes the default (60000: under 1 s for
                 ///< 400 pieces of 25 lengths)
@@ -65,12 +67,17 @@ struct kw_stick_plan {
     double cost;        ///< sum of times * price (of the lengths when all prices are 0)
     double lower_bound; ///< no plan that places as much can cost less
     bool proven;        ///< cost equals lower_bound
+    double kept_worth;  ///< sum of times * kept leftover * its share of the price * keep_worth
+    /// proven, and no plan as cheap has fewer patterns (told apart by lengths), or as few and
+    /// leftovers of more worth. Said of small questions only.
+    bool goals_proven;
     int *unplaced;      ///< a count for each piece index: too long, or the stock ran out
     int unplaced_count; ///< sum
     bool stopped;       ///< the watch stopped the search: the plan is whole, but could be better
 };
 
-/// First as much length as possible is placed, then at the least cost. Deterministic: the same
+/// First as much length as possible is placed, then at the least cost, then with few different
+/// patterns, then so that the leftovers worth keeping are worth most. Deterministic: the same
 /// arguments give the same plan. KW_RANGE with a sentence for a number out of range (lengths beyond
 /// 1e6 mm, more than 100 000 pieces, not-a-number). Results live in `a`.
 enum kw_status kw_stick_plan(struct kw_arena *a, const struct kw_stick_stock *stocks,

@@ -24,6 +24,22 @@ struct kw_tube_walk kw_tube_walk_to_bend(struct kw_tube_walk w, const struct kw_
 /// kw_tube_die_for as a pointer, NULL for none.
 const struct kw_tube_die *kw_tube_die_of(const struct kw_tube_bender *b, double od,
                                          const struct kw_tube_bend *bend);
+/// A piece of the tube: the chord a-b with the tube round it.
+struct kw_tube_piece {
+    struct kw_vec3 a, b;
+    double radius;
+    double from, to; ///< mm along the tube, start trim included
+};
+#define KW_TUBE_SAGITTA 0.5 // mm that a chord may stand off its arc; added to the piece's radius
+#define KW_TUBE_MOTION  0.5 // mm, smallest step of a motion; half of it is added to the clearance
+/// The whole tube in its own frame; at least one piece where it has any length.
+struct kw_tube_piece *kw_tube_pieces(struct kw_arena *a, const struct kw_tube_table *t, double r,
+                                     struct kw_tube_trims trims, int *count);
+/// Between the tube's frame and the bender's, w being at the die's tangent line: along the tube is
+/// against x, the bend's side is y.
+struct kw_vec3 kw_tube_to_bender(const struct kw_tube_walk *w, struct kw_vec3 p);
+struct kw_vec3 kw_tube_from_bender(const struct kw_tube_walk *w, struct kw_vec3 p);
+
 /// Least distance between the straight pieces p-q and u-v.
 double kw_tube_segment_to_segment(struct kw_vec3 p, struct kw_vec3 q, struct kw_vec3 u,
                                   struct kw_vec3 v);

@@ -7,94 +7,32 @@
 // its distance from the axis.
 #include "tube/inside.h"
 
-#define SAGITTA 0.5  // mm that a chord may stand off its arc; added to the capsule's radius
-#define MOTION  0.5  // mm, smallest step of a swing; half of it is added to the clearance
-#define FAR     1e30 // no distance at all
-
-/// A piece of the tube: the chord a-b with the tube round it.
-struct capsule {
-    struct kw_vec3 a, b;
-    double radius;
-    double from, to; ///< mm along the tube, start trim included
-};
+#define FAR 1e30 // no distance at all
 
 struct swing {
     const struct kw_tube_table *table;
     const struct kw_tube_bender *bender;
     struct kw_tube_trims trims;
-    double r, total;        ///< of the tube; sawn length
-    struct capsule *pieces; ///< of the whole tube, in its own frame
+    double r, total;              ///< of the tube; sawn length
+    struct kw_tube_piece *pieces; ///< of the whole tube, in its own frame
     int count;
     struct kw_tube_problems *to;
     // The bend at hand.
     int bend;
     double start, radius, angle; ///< along the tube; of the die; under load
     struct kw_tube_walk at;      ///< frame of its first tangent point
-    struct capsule *front;       ///< what swings, in the bender's frame before the bend
+    struct kw_tube_piece *front; ///< what swings, in the bender's frame before the bend
     int front_count;
 };
 
 // ------------------------------------------------------------------------------------------ pieces
 
-static void add_piece(struct swing *s, struct kw_vec3 a, struct kw_vec3 b, double length,
-                      double sagitta) {
-    double from = s->count > 0 ? s->pieces[s->count - 1].to : 0;
-    if (!(length > 0)) return;
-    s->pieces[s->count++] = (struct capsule){a, b, s->r + sagitta, from, from + length};
-}
-
-static int chords_of(const struct kw_tube_bend *b) {
-    double step = 2 * acos(1 - fmin(0.5, SAGITTA / b->radius));
-    return (int)ceil(b->angle / step);
-}
-
-static void cut_pieces(struct kw_arena *a, struct swing *s) {
-    const struct kw_tube_table *t = s->table;
-    int most = t->count + 1;
-    for (int i = 0; i < t->count; i++)
-        most += chords_of(&t->bends[i]);
-    s->pieces = KW_NEW_ARRAY(a, struct capsule, most);
-    s->front = KW_NEW_ARRAY(a, struct capsule, most);
-    struct kw_tube_walk w = kw_tube_walk_straight(kw_tube_walk_start(t), -s->trims.start);
-    for (int i = 0; i <= t->count; i++) {
-        double length = i < t->count ? t->bends[i].straight : t->last + s->trims.end;
-        if (i == 0) length += s->trims.start;
-        if (i < t->count) w = kw_tube_walk_rotate(w, t->bends[i].rotate);
-        struct kw_tube_walk end = kw_tube_walk_straight(w, length);
-        add_piece(s, w.at, end.at, length, 0);
-        if (i == t->count) break;
-        const struct kw_tube_bend *b = &t->bends[i];
-        int n = chords_of(b);
-        double sagitta = b->radius * (1 - cos(b->angle / n / 2));
-        struct kw_vec3 before = end.at;
-        for (int k = 1; k <= n; k++) {
-            struct kw_vec3 next = kw_tube_walk_arc(end, b->radius, b->angle * k / n).at;
-            add_piece(s, before, next, b->radius * b->angle / n, sagitta);
-            before = next;
-        }
-        w = kw_tube_walk_arc(end, b->radius, b->angle);
-    }
-    s->total = s->pieces[s->count - 1].to;
-}
-
-/// From the tube's frame to the bender's: along the tube is against x, the bend's side is y.
-static struct kw_vec3 to_bender(const struct kw_tube_walk *w, struct kw_vec3 p) {
-    struct kw_vec3 d = kw_sub3(p, w->at);
-    return kw_v3(-kw_dot3(d, w->along), kw_dot3(d, w->side),
-                 -kw_dot3(d, kw_cross3(w->along, w->side)));
-}
-
-static struct kw_vec3 from_bender(const struct kw_tube_walk *w, struct kw_vec3 p) {
-    struct kw_vec3 q = along3(along3(w->at, -p.x, w->along), p.y, w->side);
-    return along3(q, -p.z, kw_cross3(w->along, w->side));
-}
-
 static void take_front(struct swing *s) {
     s->front_count = 0;
     for (int i = 0; i < s->count && s->pieces[i].to <= s->start + 1e-6; i++) {
-        struct capsule c = s->pieces[i];
-        c.a = to_bender(&s->at, c.a);
-        c.b = to_bender(&s->at, c.b);
+        struct kw_tube_piece c = s->pieces[i];
+        c.a = kw_tube_to_bender(&s->at, c.a);
+        c.b = kw_tube_to_bender(&s->at, c.b);
         s->front[s->front_count++] = c;
     }
 }
@@ -105,8 +43,9 @@ static struct kw_vec3 turned(struct kw_vec3 p, double radius, double c, double s
     return kw_v3(c * p.x - s * y, radius + s * p.x + c * y, p.z);
 }
 
-static struct capsule turned_piece(const struct capsule *p, double radius, double angle) {
-    struct capsule t = *p;
+static struct kw_tube_piece turned_piece(const struct kw_tube_piece *p, double radius,
+                                         double angle) {
+    struct kw_tube_piece t = *p;
     double c = cos(angle), s = sin(angle);
     t.a = turned(p->a, radius, c, s);
     t.b = turned(p->b, radius, c, s);
@@ -142,16 +81,17 @@ static struct obstacle stick_obstacle(const struct swing *s) {
         NULL, rest, -s->r, s->r, s->radius - s->r, hypot(rest, s->radius) + s->r};
 }
 
-static double distance_to(const struct swing *s, const struct capsule *p, const struct obstacle *o,
-                          double angle) {
+static double distance_to(const struct swing *s, const struct kw_tube_piece *p,
+                          const struct obstacle *o, double angle) {
     if (o->box) return kw_tube_segment_to_box(p->a, p->b, o->box) - p->radius;
     double rest = fmax(0, o->rest - s->radius * angle);
     return kw_tube_segment_to_segment(p->a, p->b, kw_v3(0, 0, 0), kw_v3(-rest, 0, 0)) - p->radius -
            s->r;
 }
 
-static bool can_meet(const struct swing *s, const struct capsule *p, const struct obstacle *o) {
-    double reach = p->radius + KW_TUBE_CLEARANCE + MOTION / 2;
+static bool can_meet(const struct swing *s, const struct kw_tube_piece *p,
+                     const struct obstacle *o) {
+    double reach = p->radius + KW_TUBE_CLEARANCE + KW_TUBE_MOTION / 2;
     if (fmin(p->a.z, p->b.z) - reach > o->high || fmax(p->a.z, p->b.z) + reach < o->low)
         return false;
     double far_a = hypot(p->a.x, p->a.y - s->radius), far_b = hypot(p->b.x, p->b.y - s->radius);
@@ -162,16 +102,16 @@ static bool can_meet(const struct swing *s, const struct capsule *p, const struc
 }
 
 /// The turn at which the piece meets the obstacle, at most `most`; FAR when it doesn't.
-static double turn_to_meet(const struct swing *s, const struct capsule *p, const struct obstacle *o,
-                           double most) {
+static double turn_to_meet(const struct swing *s, const struct kw_tube_piece *p,
+                           const struct obstacle *o, double most) {
     if (!can_meet(s, p, o)) return FAR;
     double speed = fmax(hypot(p->a.x, p->a.y - s->radius), hypot(p->b.x, p->b.y - s->radius));
     if (!o->box) speed += s->radius;
     double angle = 0;
     while (angle <= most) {
-        struct capsule now = turned_piece(p, s->radius, angle);
+        struct kw_tube_piece now = turned_piece(p, s->radius, angle);
         double d = distance_to(s, &now, o, angle) - KW_TUBE_CLEARANCE;
-        if (d < MOTION / 2) return angle;
+        if (d < KW_TUBE_MOTION / 2) return angle;
         angle += d / speed;
     }
     return FAR;
@@ -180,7 +120,7 @@ static double turn_to_meet(const struct swing *s, const struct capsule *p, const
 // --------------------------------------------------------------------------------------- one bend
 
 static void tell(struct swing *s, enum kw_tube_problem_kind kind, int body, double angle,
-                 const struct capsule *piece) {
+                 const struct kw_tube_piece *piece) {
     struct kw_vec3 middle = kw_scale3(kw_add3(piece->a, piece->b), 0.5);
     kw_tube_problem_add(s->to, (struct kw_tube_problem){.kind = kind,
                                                         .step = -1,
@@ -188,7 +128,7 @@ static void tell(struct swing *s, enum kw_tube_problem_kind kind, int body, doub
                                                         .bend = s->bend,
                                                         .measured = angle,
                                                         .limit = s->angle,
-                                                        .at = from_bender(&s->at, middle),
+                                                        .at = kw_tube_from_bender(&s->at, middle),
                                                         .body = body});
 }
 
@@ -197,10 +137,10 @@ static void tell(struct swing *s, enum kw_tube_problem_kind kind, int body, doub
 static void meet(struct swing *s, const struct obstacle *o, double skip,
                  enum kw_tube_problem_kind kind, int body) {
     double first = FAR;
-    const struct capsule *who = NULL;
+    const struct kw_tube_piece *who = NULL;
     for (int i = 0; i < s->front_count; i++) {
-        const struct capsule *p = &s->front[i];
-        struct capsule part = *p;
+        const struct kw_tube_piece *p = &s->front[i];
+        struct kw_tube_piece part = *p;
         if (skip > 0 && s->start - p->to < skip) {
             // Metal next to the bend is part of the same tube: only what is further along counts.
             if (s->start - p->from <= skip) continue;
@@ -217,10 +157,10 @@ static void meet(struct swing *s, const struct obstacle *o, double skip,
 }
 
 static void meet_floor(struct swing *s) {
-    const struct capsule *lowest = NULL;
+    const struct kw_tube_piece *lowest = NULL;
     double z = -s->bender->floor + KW_TUBE_CLEARANCE;
     for (int i = 0; i < s->front_count; i++) {
-        const struct capsule *p = &s->front[i];
+        const struct kw_tube_piece *p = &s->front[i];
         double low = fmin(p->a.z, p->b.z) - p->radius;
         if (low >= z) continue;
         z = low;
@@ -233,10 +173,10 @@ static void meet_floor(struct swing *s) {
 static void meet_arc(struct swing *s, double skip) {
     double arc_end = s->start + s->table->bends[s->bend].radius * s->table->bends[s->bend].angle;
     for (int i = 0; i < s->count; i++) {
-        const struct capsule *p = &s->pieces[i];
+        const struct kw_tube_piece *p = &s->pieces[i];
         if (p->from < s->start - 1e-6 || p->to > arc_end + 1e-6) continue;
         for (int k = 0; k < s->front_count; k++) {
-            const struct capsule *f = &s->pieces[k];
+            const struct kw_tube_piece *f = &s->pieces[k];
             if (p->from - f->to < skip) break;
             double d = kw_tube_segment_to_segment(p->a, p->b, f->a, f->b) - p->radius - f->radius;
             if (d >= KW_TUBE_CLEARANCE) continue;
@@ -260,7 +200,7 @@ static void swing_bend(struct swing *s) {
     struct obstacle stick = stick_obstacle(s);
     int before = s->to ? s->to->count : 0;
     meet(s, &stick, skip, KW_TUBE_HITS_ITSELF, 0);
-    if (s->to && s->to->count == before) meet_arc(s, skip + 4 * SAGITTA);
+    if (s->to && s->to->count == before) meet_arc(s, skip + 4 * KW_TUBE_SAGITTA);
 }
 
 void kw_tube_swing(struct kw_arena *a, const struct kw_tube_table *t, struct kw_tube_size size,
@@ -268,7 +208,9 @@ void kw_tube_swing(struct kw_arena *a, const struct kw_tube_table *t, struct kw_
                    struct kw_tube_problems *problems) {
     if (t->count == 0) return;
     struct swing s = {.table = t, .bender = b, .trims = trims, .r = size.od / 2, .to = problems};
-    cut_pieces(a, &s);
+    s.pieces = kw_tube_pieces(a, t, s.r, trims, &s.count);
+    s.front = KW_NEW_ARRAY(a, struct kw_tube_piece, s.count);
+    s.total = s.pieces[s.count - 1].to;
     struct kw_tube_walk w = kw_tube_walk_start(t);
     double at = trims.start;
     for (int i = 0; i < t->count; i++) {

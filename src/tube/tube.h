@@ -47,6 +47,10 @@
     X(HITS_FLOOR, "hits_floor", "the tube meets the floor as it swings")                           \
     X(HITS_BODY, "hits_body", "the tube meets the machine as it swings")                           \
     X(HITS_ITSELF, "hits_itself", "the tube meets itself as it is bent")                           \
+    /* between two bends; of a feed measured and limit are mm, before the bend named */            \
+    X(FEED_HITS_BODY, "feed_hits_body", "the tube meets the machine as it is fed on")              \
+    X(TURN_HITS_FLOOR, "turn_hits_floor", "the tube meets the floor as it is turned")              \
+    X(TURN_HITS_BODY, "turn_hits_body", "the tube meets the machine as it is turned")              \
     /* end cuts */                                                                                 \
     X(COPE_TOO_FLAT, "cope_too_flat", "the tubes meet at too flat an angle for a cope")            \
     X(COPE_MISSES, "cope_misses", "the tube is wider than the tube it stands on, there")
@@ -69,7 +73,7 @@ struct kw_tube_problem {
     /// In the tube's frame: the corner, where the shape itself is wrong; else the middle of the
     /// bend or straight on the centreline.
     struct kw_vec3 at;
-    int body; ///< HITS_BODY: index into the bender's bodies
+    int body; ///< HITS_BODY, FEED_HITS_BODY, TURN_HITS_BODY: index into the bender's bodies
 };
 
 /// Grows in `arena`, in the order found: along the tube, and by kind within a place.
@@ -284,11 +288,27 @@ void kw_tube_check(const struct kw_tube_table *t, struct kw_tube_size size,
 /// behind stays on the x axis and is drawn in. HITS_FLOOR, HITS_BODY and HITS_ITSELF, at most one
 /// of each body and bend: where nothing is said, everything stays KW_TUBE_CLEARANCE apart through
 /// every turn (springback included); what comes nearer than 0.75 mm, arcs thickened by 0.5 mm,
-/// may be said to meet. The turning of the stick between bends is not followed: a person can lift
-/// it out.
+/// may be said to meet. What comes between the bends is for kw_tube_turns.
 void kw_tube_swing(struct kw_arena *a, const struct kw_tube_table *t, struct kw_tube_size size,
                    const struct kw_tube_bender *b, struct kw_tube_trims trims,
                    struct kw_tube_problems *problems);
+
+/// How the tube gets from one bend to the next: fed on by the straight, then turned by `rotate`
+/// (the short way) or by a whole turn less (the long way), or lifted out, turned and laid in again.
+enum kw_tube_turning { KW_TUBE_TURN_SHORT, KW_TUBE_TURN_LONG, KW_TUBE_LIFT_OUT };
+
+/// The way from each bend to the next, in the bender's frame, released from springback: the feed
+/// moves what is bent along x, the turn moves it about the x axis. `ways` (t->count entries, may be
+/// NULL): the first that meets neither floor nor body by KW_TUBE_CLEARANCE, short before long;
+/// where none does, KW_TUBE_LIFT_OUT and FEED_HITS_BODY, TURN_HITS_FLOOR or TURN_HITS_BODY for what
+/// the short way meets first. Nothing is said between two bends of which `problems` already has one
+/// that meets floor or body: call it after kw_tube_swing. As exact as that. The die itself is no
+/// body.
+void kw_tube_turns(struct kw_arena *a, const struct kw_tube_table *t, struct kw_tube_size size,
+                   const struct kw_tube_bender *b, struct kw_tube_trims trims,
+                   enum kw_tube_turning *ways, struct kw_tube_problems *problems);
+/// What the stick is turned by before a bend: `rotate`, or the long way round.
+double kw_tube_turned_by(double rotate, enum kw_tube_turning way);
 
 /// The same tube bent from its other end: straights and bends in the opposite order, each rotation
 /// with its sign, start, direction and side those of the other end.
@@ -301,7 +321,8 @@ struct kw_tube_mark {
     double rotate;     ///< as in the table
     double index;      ///< dial reading: all rotations so far, in [0, 2 pi)
     double angle, angle_under_load;
-    int die; ///< index, -1 when there is none
+    int die;                      ///< index, -1 when there is none
+    enum kw_tube_turning turning; ///< before this bend; kw_tube_marks leaves it short
 };
 /// The stick is sawn to cut_length + both trims.
 struct kw_tube_mark *kw_tube_marks(struct kw_arena *a, const struct kw_tube_table *t,

@@ -57,6 +57,36 @@ static json_t *list_of(struct stick_reader *r, json_t *o, const char *where, con
 
 // ------------------------------------------------------------------------------------- one stick
 
+#define DEGREE (3.14159265358979323846 / 180)
+
+static double lean_of(json_t *piece, size_t end) {
+    return json_number_value(json_array_get(json_object_get(piece, "leans"), end)) * DEGREE;
+}
+
+/// What the cuts of a piece take along the stick: one behind it, and one before it where that end
+/// leans. A cut across at an angle is longer along the stick by 1/cos.
+static int64_t cuts_of(json_t *piece, int64_t kerf) {
+    double left = lean_of(piece, 0), right = lean_of(piece, 1);
+    double cuts = (double)kerf / cos(right) + (left != 0 ? (double)kerf / cos(left) : 0);
+    return llround(cuts);
+}
+
+/// A shared cut: the two ends are parallel, so they lean opposite ways.
+static void judge_shared(struct stick_reader *r, json_t *pieces, const char *where) {
+    size_t i;
+    json_t *piece;
+    double before = 0;
+    json_array_foreach(pieces, i, piece) {
+        if (json_is_true(json_object_get(piece, "shared")) &&
+            fabs(before + lean_of(piece, 0)) > 1e-6)
+            kw_fault(r->verdict,
+                     "%s: piece %zu is to share a cut with the one before it, and the "
+                     "two ends are not parallel",
+                     where, i + 1);
+        before = lean_of(piece, 1);
+    }
+}
+
 /// The rule: trim, then each piece with a saw cut behind it, and at least what the vise must hold;
 /// where that is 0, the last cut may run out of the end.
 static void judge_fit(struct stick_reader *r, json_t *stick, const char *where) {
@@ -65,7 +95,9 @@ static void judge_fit(struct stick_reader *r, json_t *stick, const char *where) 
     int64_t left = length - trim, said = micro(r, stick, where, "leftover");
     json_t *pieces = list_of(r, stick, where, "pieces"), *piece;
     size_t i;
-    json_array_foreach(pieces, i, piece) left -= micro(r, piece, where, "length") + kerf;
+    json_array_foreach(pieces, i, piece) left -=
+        micro(r, piece, where, "length") + cuts_of(piece, kerf);
+    judge_shared(r, pieces, where);
     if (r->status != KW_OK) return;
     if (json_array_size(pieces) == 0) kw_fault(r->verdict, "%s: nothing is cut from it", where);
     int64_t short_by = (hold > 0 ? hold : -kerf) - left;

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of bent tubes: each tube of run.json is bent once more, as a cloud of balls along its
 // centreline, in steps so small that no ball moves further than 0.5 mm, and each ball is held
-// against floor, boxes and the stick behind the die. Own kinematics, in the bender's frame from the
+// against floor, boxes and the stick behind the die; the way from one bend to the next likewise,
+// but for the stick, which moves along. Own kinematics, in the bender's frame from the
 // start: the stick lies along x, what is bent turns about the die's upright axis.
 #include "verify/run_file.h"
 
@@ -23,6 +24,7 @@ struct spot {
 
 struct row {
     double feed, rotate, angle, load, radius, die; ///< mm, rad
+    bool lifted;                                   ///< a person takes it out and lays it in again
 };
 
 struct body {
@@ -36,6 +38,7 @@ struct look {
     struct kw_arena *arena;
     const char *part;
     double r, last, start_trim, end_trim, total, floor;
+    bool by_itself; ///< the bender turns the tube
     struct row rows[MOST_BENDS];
     int count;
     struct body *bodies;
@@ -60,6 +63,17 @@ static enum kw_status number(struct look *k, json_t *from, const char *key, doub
     return refuse(k, kw_format(k->arena, "%s: expected a number", key));
 }
 
+/// `turning`: the short way where nothing is said; the long way is the rest of a whole turn.
+static enum kw_status read_turning(struct look *k, json_t *from, struct row *row) {
+    json_t *v = json_object_get(from, "turning");
+    const char *word = v ? json_string_value(v) : "short";
+    if (!word) word = "";
+    row->lifted = strcmp(word, "lifted") == 0;
+    if (strcmp(word, "long") == 0) row->rotate += (row->rotate > 0 ? -360 : 360) * DEGREE;
+    if (row->lifted || strcmp(word, "long") == 0 || strcmp(word, "short") == 0) return KW_OK;
+    return refuse(k, "turning: expected short, long or lifted");
+}
+
 static enum kw_status read_row(struct look *k, json_t *from, struct row *row) {
     double degrees[3];
     enum kw_status s = number(k, from, "feed", 0, &row->feed);
@@ -71,6 +85,7 @@ static enum kw_status read_row(struct look *k, json_t *from, struct row *row) {
     if (s == KW_OK && !(degrees[1] > 0 && degrees[2] >= degrees[1] - 1e-3 && degrees[2] < 360))
         s = refuse(k, "angle: expected one above 0 and no larger than under load");
     row->rotate = degrees[0] * DEGREE;
+    if (s == KW_OK) s = read_turning(k, from, row);
     row->angle = degrees[1] * DEGREE;
     row->load = degrees[2] * DEGREE;
     return s;
@@ -98,6 +113,7 @@ static enum kw_status read_tube(struct look *k, json_t *tube) {
 static enum kw_status read_bodies(struct look *k, json_t *bender) {
     json_t *list = json_object_get(bender, "bodies");
     k->floor = json_number_value(json_object_get(bender, "floor"));
+    k->by_itself = json_is_true(json_object_get(bender, "turns_by_itself"));
     k->body_count = (int)json_array_size(list);
     k->bodies = KW_NEW_ARRAY(k->arena, struct body, k->body_count + 1);
     for (int i = 0; i < k->body_count; i++) {
@@ -130,25 +146,19 @@ static struct spot turn(struct spot s, double die, double angle) {
     return (struct spot){c * s.x - n * y, die + n * s.x + c * y, s.z, s.along};
 }
 
-/// New straight tube ahead of the die: all that is bent moves on, and the gap is filled.
-static void feed(struct look *k, double length, double along) {
-    for (int i = 0; i < k->front_count; i++)
-        k->front[i].x += length;
+/// New straight tube ahead of the die, behind all that is bent and moved on already.
+static void fill_gap(struct look *k, double length, double along) {
     int n = (int)ceil(length / BALL);
     for (int i = 0; i < n; i++)
         add_spot(k, length * (1 - (double)i / n), 0, 0, along + length * i / n);
 }
 
-/// The stick is turned counter-clockwise as seen from the clamp, looking along the stick.
-static void roll(struct look *k, double angle) {
+/// Fed on along x and turned about it, counter-clockwise as seen from the clamp, looking along the
+/// stick.
+static struct spot rolled(struct spot s, double length, double angle) {
     // Looking towards -x with z up, y is to the right: y goes to z.
-    double c = cos(angle), n = sin(angle);
-    for (int i = 0; i < k->front_count; i++) {
-        struct spot *s = &k->front[i];
-        double y = s->y, z = s->z;
-        s->y = c * y - n * z;
-        s->z = n * y + c * z;
-    }
+    double c = cos(angle), n = sin(angle), y = s.y, z = s.z;
+    return (struct spot){s.x + length, c * y - n * z, n * y + c * z, s.along};
 }
 
 static double into_box(const struct spot *s, const struct body *b) {
@@ -161,9 +171,8 @@ static double into_box(const struct spot *s, const struct body *b) {
     return sqrt(d2);
 }
 
-/// How deep a ball is in anything; the name of it in `what`.
-static double depth_of(const struct look *k, const struct spot *s, double rest, double along,
-                       const char **what) {
+/// How deep a ball is in floor or boxes; the name of it in `what`.
+static double depth_in_shop(const struct look *k, const struct spot *s, const char **what) {
     double worst = -MOST_MM;
     if (k->floor > 0 && -k->floor - (s->z - k->r) > worst) {
         worst = -k->floor - (s->z - k->r);
@@ -175,6 +184,13 @@ static double depth_of(const struct look *k, const struct spot *s, double rest, 
         worst = depth;
         *what = k->bodies[i].name;
     }
+    return worst;
+}
+
+/// The same in anything, the stick behind the die too.
+static double depth_of(const struct look *k, const struct spot *s, double rest, double along,
+                       const char **what) {
+    double worst = depth_in_shop(k, s, what);
     double x = s->x > 0 ? s->x : s->x < -rest ? s->x + rest : 0;
     double depth = 2 * k->r - sqrt(x * x + s->y * s->y + s->z * s->z);
     // Two places on one tube within a diameter and a half along it are always near each other.
@@ -222,6 +238,42 @@ static void follow(struct look *k, int bend, const struct spot *s, double along)
     }
 }
 
+// ------------------------------------------------------------------------------------------
+// between two bends
+
+/// One ball of what is bent on its way: `length` of feed, then `turn`. False when it meets
+/// something: one fault a way says enough.
+static bool go_on(struct look *k, int bend, const struct spot *s, double length, double turn) {
+    double swing = hypot(s->y, s->z) * fabs(turn);
+    int feeds = (int)ceil(length / STEP), steps = feeds + (int)ceil(swing / STEP) + 1;
+    for (int i = 0, skip; i <= steps; i += skip) {
+        double fed = i < feeds ? length * i / feeds : length;
+        double turned = i <= feeds ? 0 : turn * (i - feeds) / (steps - feeds);
+        struct spot now = rolled(*s, fed, turned);
+        const char *what = "";
+        double depth = depth_in_shop(k, &now, &what);
+        skip = depth < -STEP ? (int)(-depth / STEP) : 1;
+        if (depth <= ALLOWED) continue;
+        kw_fault(k->verdict,
+                 "tube %s: before bend %d it meets %s by %.2f mm, fed on by %.1f and "
+                 "turned by %.1f degrees",
+                 k->part, bend + 1, what, depth, fed, turned / DEGREE);
+        return false;
+    }
+    return true;
+}
+
+static void to_next_bend(struct look *k, int bend, double length) {
+    const struct row *row = &k->rows[bend];
+    if (row->lifted && k->by_itself)
+        kw_fault(k->verdict, "tube %s: the bender turns it, and it is to be lifted out", k->part);
+    bool free = true, empty = k->floor <= 0 && k->body_count == 0;
+    for (int i = 0; !row->lifted && !empty && free && i < k->front_count; i++)
+        free = go_on(k, bend, &k->front[i], length, row->rotate);
+    for (int i = 0; i < k->front_count; i++)
+        k->front[i] = rolled(k->front[i], length, row->rotate);
+}
+
 static void bend_once(struct look *k, int bend, double along) {
     const struct row *row = &k->rows[bend];
     int faults = k->verdict->fault_count;
@@ -256,8 +308,8 @@ static void bend_tube(struct look *k) {
     double along = 0;
     for (int i = 0; i < k->count; i++) {
         double straight = k->rows[i].feed + (i == 0 ? k->start_trim : 0);
-        if (i > 0) roll(k, k->rows[i].rotate);
-        feed(k, straight, along);
+        if (i > 0) to_next_bend(k, i, straight);
+        fill_gap(k, straight, along);
         along += straight;
         bend_once(k, i, along);
         along += k->rows[i].radius * k->rows[i].angle;

@@ -232,6 +232,35 @@ static void post(struct bench *b, double v) {
         .name = "post", .ahead = {b->ahead, 2}, .side = {b->side, 2}, .up = {b->up, 2}};
     b->h.shop.bender.bodies = (struct kw_items){&b->body, 1};
 }
+/// The last leg stands 135 degrees round from the first one: on its way there it points straight
+/// down or up. A beam lies over the stick, the floor under it.
+static void turned_to(struct bench *b, const char *word, double beam, double floor) {
+    snprintf(b->steps[4].word, sizeof b->steps[4].word, "%s", word);
+    b->h.shop.bender.floor = floor;
+    memcpy(b->ahead, (double[]){-500, 1500}, sizeof b->ahead);
+    memcpy(b->side, (double[]){-20, 20}, sizeof b->side);
+    memcpy(b->up, (double[]){beam, beam + 40}, sizeof b->up);
+    b->body = (struct kw_bender_body){
+        .name = "beam", .ahead = {b->ahead, 2}, .side = {b->side, 2}, .up = {b->up, 2}};
+    b->h.shop.bender.bodies = (struct kw_items){&b->body, 1};
+}
+static void turned_down(struct bench *b, double v) {
+    turned_to(b, "up-front", 250, v);
+}
+static void turned_up(struct bench *b, double v) {
+    turned_to(b, "up-back", v, 250);
+}
+/// A post so far ahead, and v to the side, that no bend reaches it: the first leg is fed past it.
+static void fed_past(struct bench *b, double v) {
+    b->steps[2].value = 1200;
+    b->steps[3].value = 10 * DEG;
+    memcpy(b->ahead, (double[]){700, 740}, sizeof b->ahead);
+    memcpy(b->side, (double[]){v, v + 40}, sizeof b->side);
+    memcpy(b->up, (double[]){-100, 100}, sizeof b->up);
+    b->body = (struct kw_bender_body){
+        .name = "post", .ahead = {b->ahead, 2}, .side = {b->side, 2}, .up = {b->up, 2}};
+    b->h.shop.bender.bodies = (struct kw_items){&b->body, 1};
+}
 /// Round a square of 300 mm: up, across, down and back across the first leg when that is v > 300.
 static void closed(struct bench *b, double v) {
     b->steps[0].value = v;
@@ -365,6 +394,9 @@ static const struct row rows[] = {
     {"tube-hits-floor", KW_STOP, floor_under, 13.1, 13.8},
     {"tube-hits-machine", KW_STOP, post, 300, 600},
     {"tube-hits-itself", KW_STOP, closed, 600, 150},
+    {"tube-feed-hits-machine", KW_STOP, fed_past, 240, 700},
+    {"tube-turn-hits-floor", KW_STOP, turned_down, 250, 700},
+    {"tube-turn-hits-machine", KW_STOP, turned_up, 250, 700},
     {"cope-too-flat", KW_STOP, cope_angle, 14.9, 15.1},
     {"cope-misses", KW_STOP, cope_offset, 2.4, 2.2}, // 12.7 + 2.3 = 30 / 2
     {"signed-for-older-form", KW_NOTE, signature, 1, 0},

@@ -23,7 +23,11 @@ struct scene {
     double factor;
     struct kw_box3 bodies[2];
     struct kw_tube_trims trims;
+    enum kw_tube_turning ways[16];
+    bool by_itself;
 };
+
+static const char *const turning_words[] = {"short", "long", "lifted", "sideways"};
 
 static void number(struct kw_text *t, const char *key, double v) {
     kw_text_addf(t, "\"%s\": %.9f, ", key, v);
@@ -38,7 +42,8 @@ static const char *text_of(struct kw_arena *a, const struct scene *s) {
                      i + 1, b->min.x, b->min.y, b->min.z);
         kw_text_addf(&t, "\"max\": [%.6f, %.6f, %.6f]}", b->max.x, b->max.y, b->max.z);
     }
-    kw_text_add(&t, "]}, \"tubes\": [{\"part\": \"kit/tube\", ");
+    kw_text_addf(&t, "], \"turns_by_itself\": %s", s->by_itself ? "true" : "false");
+    kw_text_add(&t, "}, \"tubes\": [{\"part\": \"kit/tube\", ");
     double length = s->last + s->trims.start + s->trims.end + s->rest;
     for (int i = 0; i < s->count; i++)
         length += s->rows[i].straight + s->rows[i].radius * s->rows[i].angle;
@@ -56,6 +61,7 @@ static const char *text_of(struct kw_arena *a, const struct scene *s) {
         number(&t, "angle", b->angle / DEG);
         number(&t, "angle_under_load", b->angle / DEG * s->factor);
         number(&t, "radius", b->radius);
+        kw_text_addf(&t, "\"turning\": \"%s\", ", turning_words[s->ways[i]]);
         kw_text_addf(&t, "\"die_radius\": %.6f}", b->radius / s->factor);
     }
     kw_text_add(&t, "]}]}");
@@ -69,12 +75,13 @@ static enum kw_status judged(const struct scene *s, struct kw_verdict *v, struct
     return kw_judge_tubes_text(text, strlen(text), v, err);
 }
 
-static int planned(struct kw_arena *a, const struct scene *s, struct kw_tube_problems *p) {
+static int planned(struct kw_arena *a, struct scene *s, struct kw_tube_problems *p) {
     const struct kw_tube_bender bender = {dies, 1, 0, false, s->floor, s->bodies, 2};
     struct kw_tube_table t;
     cr_assert(kw_tube_table_from_rows(a, s->rows, s->count, s->last, &t, NULL));
     *p = (struct kw_tube_problems){.arena = a};
     kw_tube_swing(a, &t, (struct kw_tube_size){s->od, 2.1}, &bender, s->trims, p);
+    kw_tube_turns(a, &t, (struct kw_tube_size){s->od, 2.1}, &bender, s->trims, s->ways, p);
     return p->count;
 }
 
@@ -98,11 +105,21 @@ static struct scene random_scene(int bends) {
     return s;
 }
 
+/// Two or three bends under a beam, the floor near: the way between bends is what is blocked.
+static struct scene under_a_beam(int bends) {
+    struct scene s = random_scene(bends);
+    s.floor = random_in(200, 450);
+    double up = random_in(150, 350);
+    s.bodies[0] = (struct kw_box3){{-500, -20, up}, {800, 20, up + 60}};
+    s.bodies[1] = (struct kw_box3){{-1500, -900, -120}, {-100, -800, 60}};
+    return s;
+}
+
 Test(packet_tubes, are_never_refused_where_the_planner_lets_them_through) {
-    int clear = 0, both = 0, planner_only = 0;
-    for (int i = 0; i < 150; i++) {
+    int clear = 0, both = 0, planner_only = 0, lifts = 0, lift_refused = 0, the_long_way = 0;
+    for (int i = 0; i < 300; i++) {
         struct kw_arena a = {0};
-        struct scene s = random_scene(2 + i % 5);
+        struct scene s = i % 3 ? random_scene(2 + i % 5) : under_a_beam(2 + i % 2);
         struct kw_tube_problems p;
         struct kw_verdict v = {.arena = &a};
         struct kw_error err = {0};
@@ -111,6 +128,19 @@ Test(packet_tubes, are_never_refused_where_the_planner_lets_them_through) {
         cr_assert(status == KW_OK || status == KW_JUDGE, "%s", err.text);
         cr_expect_eq(v.looked_at, 1);
         if (told == 0) cr_expect_eq(status, KW_OK, "tube %d: %s", i, err.text);
+        for (int b = 1; b < s.count; b++)
+            the_long_way += s.ways[b] == KW_TUBE_TURN_LONG;
+        for (int b = 0; b < p.count; b++) {
+            // Only the way between two bends is blocked: what a person lifts out passes, and the
+            // short way does not.
+            if (told > 1 || p.v[b].kind < KW_TUBE_FEED_HITS_BODY) break;
+            cr_expect_eq(status, KW_OK, "tube %d lifted out: %s", i, err.text);
+            s.ways[p.v[b].bend] = KW_TUBE_TURN_SHORT;
+            struct kw_verdict other = {.arena = &a};
+            lifts++;
+            status = judged(&s, &other, &err);
+            lift_refused += status == KW_JUDGE;
+        }
         clear += told == 0;
         both += told > 0 && status == KW_JUDGE;
         planner_only += told > 0 && status == KW_OK;
@@ -119,6 +149,9 @@ Test(packet_tubes, are_never_refused_where_the_planner_lets_them_through) {
     // The planner keeps 0.5 mm and thickens arcs: only grazes may be its alone.
     cr_expect(clear > 20 && both > 40, "%d clear, %d refused by both", clear, both);
     cr_expect(planner_only <= 6, "%d by the planner alone", planner_only);
+    cr_expect(lifts > 3 && lifts - lift_refused <= 1, "%d lifted, %d of them refused", lifts,
+              lift_refused);
+    cr_expect(the_long_way > 3, "%d the long way round", the_long_way);
 }
 
 /// A rail of four bends, clear of everything.
@@ -170,7 +203,39 @@ static void curl(struct scene *s, double v) {
     s->rows[0].straight = 400;
     s->last = 500;
 }
+/// A leg of 500 mm to the one side, then to the other: it swings through in between.
+static void turned_through(struct scene *s, double v) {
+    s->count = 2;
+    s->rows[0] = (struct kw_tube_bend){400, 0, 90 * DEG, 104.648};
+    s->rows[1] = (struct kw_tube_bend){200, (v > 0 ? -179 : 179) * DEG, 45 * DEG, 104.648};
+    s->floor = fabs(v);
+    s->bodies[1] = (struct kw_box3){{-500, -20, fabs(v) - 150}, {800, 20, fabs(v)}};
+}
+static void the_wrong_way(struct scene *s, double v) {
+    turned_through(s, 450);
+    s->bodies[1].min.z = 700;
+    s->bodies[1].max.z = 800;
+    s->ways[1] = (enum kw_tube_turning)v;
+}
+static void fed_through(struct scene *s, double v) {
+    s->count = 2;
+    s->rows[0] = (struct kw_tube_bend){400, 0, 90 * DEG, 104.648};
+    s->rows[1] = (struct kw_tube_bend){v, 0, 30 * DEG, 104.648};
+    s->bodies[1] = (struct kw_box3){{600, 400, -100}, {640, 440, 100}};
+}
+static void lifted(struct scene *s, double v) {
+    s->by_itself = true;
+    s->ways[(int)v] = KW_TUBE_LIFT_OUT;
+}
 static const struct fault faults[] = {
+    {"turned through the floor", 450, turned_through},
+    {"turned through a beam", -450, turned_through},
+    {"turned through the floor", 300, turned_through},
+    {"the wrong way", KW_TUBE_TURN_SHORT, the_wrong_way},
+    {"fed through", 700, fed_through},
+    {"fed through", 600, fed_through},
+    {"lifted by a machine", 1, lifted},
+    {"lifted by a machine", 3, lifted},
     {"floor", 15, lift_floor},
     {"floor", 100, lift_floor},
     {"floor", 150, lift_floor},
@@ -211,6 +276,20 @@ Test(packet_tubes, judge_finds_each_planted_fault) {
                      faults[i].value);
         cr_expect(v.fault_count > 0);
     }
+    kw_arena_free(&a);
+}
+
+Test(packet_tubes, judge_takes_the_way_between_bends_that_is_free) {
+    struct kw_arena a = {0};
+    struct scene s = rail();
+    the_wrong_way(&s, KW_TUBE_TURN_LONG);
+    struct kw_verdict v = {.arena = &a};
+    struct kw_error err = {0};
+    cr_expect_eq(judged(&s, &v, &err), KW_OK, "%s", err.text);
+    s.ways[1] = KW_TUBE_LIFT_OUT;
+    cr_expect_eq(judged(&s, &v, &err), KW_OK, "%s", err.text);
+    s.ways[1] = (enum kw_tube_turning)3;
+    cr_expect_eq(judged(&s, &v, &err), KW_FORMAT);
     kw_arena_free(&a);
 }
 

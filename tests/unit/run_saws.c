@@ -49,5 +49,30 @@ Test(run_saws, equal_cuts_follow_one_another_and_nothing_is_lost) {
     for (int i = 0; i < saw->piece_count; i++)
         cr_expect_eq(cut[i], w.makes[saw->makes[i]].needed);
     cr_expect_gt(mixed, 0, "some stick has several angles");
+    // A mitred rail after a mitred rail shares its cut with it; so does a brace after a brace, end
+    // to end.
+    int shared = 0;
+    for (int i = 0; i < saw->plan.pattern_count; i++) {
+        const struct kw_stick_pattern *p = &saw->plan.patterns[i];
+        double before = 0, leans[2];
+        for (int k = 0; k < p->piece_count; k++) {
+            int piece = p->pieces[k];
+            const struct kw_part *part = w.makes[saw->makes[piece]].part;
+            kw_run_leans(part, saw->laid[i][k], leans);
+            cr_expect_eq(saw->laid[i][k].shared, leans[0] == -before);
+            bool rail = part->miter[1] != 0, after_rail = k > 0 && fabs(before) > 0.75;
+            if (rail && after_rail) {
+                cr_expect(saw->laid[i][k].shared, "stick %d piece %d", i, k);
+                shared += p->times;
+            }
+            before = leans[1];
+            double kerf = shop->saw.kerf;
+            double own = part->miter[1] != 0   ? 2 * kerf * sqrt(2) - kerf
+                         : part->miter[0] != 0 ? kerf / cos(KW_PI / 6)
+                                               : 0;
+            cr_expect_float_eq(saw->takes[piece], saw->lengths[piece] + own, 1e-9);
+        }
+    }
+    cr_expect_gt(shared, 3, "%d", shared);
     kw_arena_free(&a);
 }

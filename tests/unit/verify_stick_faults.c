@@ -3,6 +3,7 @@
 #include "verify/verify.h"
 
 #include <criterion/criterion.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -175,6 +176,37 @@ Test(verify_stick_faults, what_is_no_saw_list_is_refused_with_its_key) {
         struct kw_error err = {0};
         cr_expect_eq(kw_judge_sticks_text(bad[i][0], strlen(bad[i][0]), &v, &err), KW_FORMAT);
         cr_expect(strstr(err.text, bad[i][1]) != NULL, "%s: %s", bad[i][0], err.text);
+        kw_arena_free(&a);
+    }
+}
+
+Test(verify_stick_faults, mitres_take_their_cuts_and_shared_ones_are_parallel) {
+    // Two rails of 600 cut at 45 degrees, kerf 2, trim 5, hold 100: each takes 600 + 2 x 2/cos 45.
+    static const char text[] =
+        "{\"saws\": [{\"stock\": \"tube 1\", \"racks\": [{\"length\": 1500}],\n"
+        " \"wanted\": [{\"part\": \"f/rail\", \"length\": 600, \"count\": 2}]}],\n"
+        "\"sticks\": [{\"stock\": \"tube 1\", \"rack\": 1, \"length\": 1500, \"times\": 1,\n"
+        " \"kerf\": 2, \"trim\": 5, \"hold\": 100, \"pieces\": [\n"
+        " {\"part\": \"f/rail\", \"length\": 600, \"leans\": [45, 45], \"shared\": false},\n"
+        " {\"part\": \"f/rail\", \"length\": 600, \"leans\": [%g, -45], \"shared\": %s}],\n"
+        " \"leftover\": %.6f}]}";
+    double left = 1500 - 5 - 2 * (600 + 4 * sqrt(2));
+    const struct {
+        double lean;
+        const char *shared;
+        double left;
+        enum kw_status says;
+    } cases[] = {{-45, "true", left, KW_OK},   {45, "false", left, KW_OK},
+                 {45, "true", left, KW_JUDGE}, {-30, "true", left, KW_JUDGE},
+                 {0, "true", left, KW_JUDGE},  {-45, "true", left + 1, KW_JUDGE},
+                 {-45, "true", 291, KW_JUDGE}};
+    for (int i = 0; i < COUNT(cases); i++) {
+        struct kw_arena a = {0};
+        struct kw_verdict v = {.arena = &a};
+        struct kw_error err = {0};
+        const char *run = kw_format(&a, text, cases[i].lean, cases[i].shared, cases[i].left);
+        cr_expect_eq(kw_judge_sticks_text(run, strlen(run), &v, &err), cases[i].says, "%d: %s", i,
+                     err.text);
         kw_arena_free(&a);
     }
 }
