@@ -62,7 +62,7 @@ static void add_face(const struct fold *f, int face, struct lines *out) {
 }
 
 static void add_round(const struct fold *f, int bend, struct lines *out) {
-    double angle = f->job->part->bends[bend].angle, thick = f->job->material.thickness;
+    double angle = shape_of(f->job, bend, f->done[bend]).angle, thick = f->job->material.thickness;
     int owner = f->job->part->face_count + bend;
     for (int i = 0; i <= 9; i++) {
         double part = i / 8.0;
@@ -296,7 +296,7 @@ static double swing_past(const struct job *job, const struct fold *f,
     return past;
 }
 
-bool choose_gauge(const struct job *job, const bool *done, const struct group *g, int side,
+bool choose_gauge(const struct job *job, const unsigned char *done, const struct group *g, int side,
                   struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold folds[2] = {fold_for(job, done, g->bends[0], true),
                             fold_for(job, done, g->bends[0], false)};
@@ -355,7 +355,7 @@ bool gauge_figures(const struct job *job, const struct kept_lines **kept, int ke
     return s.ok;
 }
 
-bool fouls_frames(const struct job *job, const bool *done, const struct group *g,
+bool fouls_frames(const struct job *job, const unsigned char *done, const struct group *g,
                   const struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold f = fold_for(job, done, g->bends[0], !step->gauge_child_side);
     struct side s = look_behind(job, &f);
@@ -369,7 +369,7 @@ bool fouls_frames(const struct job *job, const bool *done, const struct group *g
     return true;
 }
 
-double *gauge_places(const struct job *job, const bool *done, const struct group *g,
+double *gauge_places(const struct job *job, const unsigned char *done, const struct group *g,
                      bool child_side, int item, int *count) {
     struct fold f = fold_for(job, done, g->bends[0], !child_side);
     struct lines lines = {NULL, 0, INFINITY, -INFINITY};

@@ -123,7 +123,7 @@ void try_help(const struct job *job, int group, struct kw_brake_problem *problem
         problem->help = KW_BRAKE_HELP_SEGMENTS;
         return;
     }
-    if (try_punches(job, group, problem)) return;
+    if (job->groups[group].stage == 1 && try_punches(job, group, problem)) return;
     int bend = job->groups[group].bends[0];
     struct kw_brake_part inner = one_side(job, bend, false), outer = one_side(job, bend, true);
     if (job->groups[group].count == 1 && can_be_bent(job, &inner, job->shop) &&

@@ -44,7 +44,7 @@ static struct lump *face_lumps(const struct fold *f, int face, int *count) {
 
 static struct lump *round_lumps(const struct fold *f, int bend, int *count) {
     struct lump *out = NULL;
-    int steps = (int)ceil(f->job->part->bends[bend].angle / ROUND_STEP);
+    int steps = (int)ceil(shape_of(f->job, bend, f->done[bend]).angle / ROUND_STEP);
     *count = 0;
     for (int i = 0; i < steps; i++) {
         struct lump l = {.count = 4};

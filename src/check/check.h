@@ -85,7 +85,8 @@ struct kw_check_brake {
     struct kw_brake_plan plan;
     const double (*finished)[3]; ///< the first point of each face's outline on the finished part,
                                  ///< bottom of the sheet, frame of face 0; NULL where the press
-                                 ///< does not finish it (hems, tabs bent by hand)
+                                 ///< does not finish it (tabs bent by hand) or with a
+                                 ///< tool of its own (offset bends)
 };
 bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_examined *what, struct kw_check_brake *out);

@@ -57,6 +57,15 @@ struct brake_input {
     struct kw_brake_material material;
     struct kw_brake_shop shop;
 };
+/// "flange A".
+const char *check_face_name(struct kw_arena *a, const struct kw_body *body, int face);
+/// The radius that the part asks for, 0: what the die gives. A hem's comes of flattening.
+double check_own_radius(const struct kw_body *body, const struct kw_bend *b);
+/// Calls the bends of a plan by other numbers.
+void check_renumber(struct kw_arena *a, struct kw_brake_plan *plan, const int *number);
+/// A plan by the body's numbers, as the brake made it.
+struct kw_brake_plan check_brakes_own(struct kw_arena *a, const struct kw_brake_plan *plan,
+                                      const struct brake_input *in, int bend_count);
 struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
                                      const struct kw_body *body);
 /// Notes for signatures that no finding of this kit from `first` on needs (signed.c).

@@ -48,7 +48,13 @@ struct kw_bent_part packet_bent_part(struct kw_arena *a, const struct kw_brake_p
                                          .angle = b->angle,
                                          .radius = radius_of(plan, i, b->radius),
                                          .allowance = b->allowance,
-                                         .down = b->down};
+                                         .down = b->down,
+                                         .hem = b->hem};
+        if (b->hem) { // the die gave the first radius
+            bends[i].first_radius = bends[i].radius;
+            bends[i].first_zone = kw_brake_hem_zone(b->angle, bends[i].radius, material->thickness);
+            bends[i].radius = b->flat_radius;
+        }
         set_normal(&bends[i], part, b);
     }
     return (struct kw_bent_part){.faces = faces,
@@ -80,10 +86,13 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
     const struct kw_brake_press *press = &shop->press;
     struct kw_path d = kw_brake_die_profile(a, die), p = kw_brake_punch_profile(a, punch);
     double bed = kw_brake_bed(shop);
-    double open = press->open_height + kw_path_box(&d).min.y - kw_path_box(&p).max.y - thickness;
+    double tip = step->stage == 2 ? step->closed : thickness;
+    double open = press->open_height + kw_path_box(&d).min.y - kw_path_box(&p).max.y - tip;
     struct kw_bent_stroke s = {.bends = step->bends,
                                .bend_count = step->bend_count,
                                .child_behind = step->gauge_child_side,
+                               .flatten = step->stage == 2,
+                               .closed = step->closed,
                                .under_load = step->angle_under_load,
                                .radius = step->inside_radius,
                                .opening = die->opening,

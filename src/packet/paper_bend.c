@@ -7,10 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *tool(struct kw_items tools, int i) {
-    return i < 0 ? "none" : KW_ITEM(struct kw_press_tool, tools, i)->name;
-}
-
 static void draw_set(const struct paper *p, struct kw_view view, const struct kw_path *paths,
                      int count, struct kw_pen pen) {
     for (int i = 0; i < count; i++) {
@@ -149,10 +145,10 @@ static const char *bend_names(const struct paper *p, const struct kw_examined *w
 enum { STEP_HEIGHT = 82 };
 
 /// "P-3, 8 in (5 + 3)", or "P-3, whole".
-static const char *set_up(const struct paper *p, struct kw_items tools, int i, double length) {
+static const char *set_up(const struct paper *p, const char *name, struct kw_items pieces,
+                          double length) {
     struct kw_arena *a = p->week->arena;
-    if (i < 0 || !(length > 0)) return kw_format(a, "%s, whole", tool(tools, i));
-    struct kw_items pieces = KW_ITEM(struct kw_press_tool, tools, i)->segments;
+    if (!(length > 0)) return kw_format(a, "%s, whole", name);
     double *v = KW_NEW_ARRAY(a, double, pieces.count + 1);
     int *which = KW_NEW_ARRAY(a, int, pieces.count + 1);
     for (int k = 0; k < pieces.count; k++)
@@ -164,15 +160,20 @@ static const char *set_up(const struct paper *p, struct kw_items tools, int i, d
         all += v[which[k]];
         row = kw_format(a, "%s%s%s", row, k ? " + " : "", paper_tape(p, v[which[k]]));
     }
-    return kw_format(a, n > 1 ? "%s, %s (%s)" : "%s, %s", tool(tools, i), paper_tape(p, all), row);
+    return kw_format(a, n > 1 ? "%s, %s (%s)" : "%s, %s", name, paper_tape(p, all), row);
 }
 
 static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, double x, double y) {
     const struct kw_press *press = &p->week->shop->press;
-    const char *die = set_up(p, press->dies, s->die, s->die_length);
-    const char *punch = set_up(p, press->punches, s->punch, s->punch_length);
-    paper_fit(p, x, y, 140, PAPER_TEXT, true,
-              kw_format(p->week->arena, "station %d   die %s   punch %s", s->station, die, punch));
+    const char *die = set_up(p, kw_press_die_name(press, s->die),
+                             kw_press_die_segments(press, s->die), s->die_length);
+    const char *punch = set_up(p, kw_press_punch_name(press, s->punch),
+                               kw_press_punch_segments(press, s->punch), s->punch_length);
+    if (s->stage == 2)
+        die = kw_format(p->week->arena, "station %d   hemming tool %s", s->station, die);
+    else
+        die = kw_format(p->week->arena, "station %d   die %s   punch %s", s->station, die, punch);
+    paper_fit(p, x, y, 140, PAPER_TEXT, true, die);
     const char *back =
         s->gauge_back > 0
             ? kw_format(p->week->arena, "PULL THE GAUGE BACK %s once the punch holds the sheet",

@@ -249,6 +249,27 @@ static const struct kw_form punch_form = {
     "punch", "A punch of the press brake. Its name is its shelf number.",
     sizeof(struct kw_press_tool), punch_fields, kw_press_tool_check};
 
+static const struct kw_field hemming_fields[] = {
+    QUANTITY(kw_press_tool, "width", width, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Of the two flats, front to back.")),
+    QUANTITY(kw_press_tool, "lower", height, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Height of the lower flat from the bed.")),
+    QUANTITY(kw_press_tool, "upper", upper, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Height of the upper flat from the ram down.")),
+    QUANTITY(kw_press_tool, "length", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(10000),
+             SAYS("Length of the whole tool.")),
+    QUANTITY(kw_press_tool, "rating", rating, FORCE_PER_LENGTH, REQUIRED, ABOVE_ZERO,
+             SAYS("Most force on each length of the tool, as stamped on it.")),
+    QUANTITIES(kw_press_tool, "segments", segments, LENGTH, ABOVE_ZERO_TO(10000),
+               SAYS("Lengths of the pieces on the shelf; none: one piece of the whole length.")),
+    {0},
+};
+static const struct kw_form hemming_form = {
+    "hemming tool",
+    "Two flats that press a hem down after its first bend over a sharp die. Its name is its shelf "
+    "number.",
+    sizeof(struct kw_press_tool), hemming_fields, NULL};
+
 static const struct kw_field press_fields[] = {
     QUANTITY(kw_press, "rating", rating, FORCE, REQUIRED, ABOVE_ZERO,
              SAYS("Most force of the press.")),
@@ -295,6 +316,8 @@ static const struct kw_field press_fields[] = {
              SAYS("Time for one bend.")),
     NAMED(kw_press, "dies", dies, die_form, REQUIRED, SAYS("The V dies by shelf number.")),
     NAMED(kw_press, "punches", punches, punch_form, REQUIRED, SAYS("The punches by shelf number.")),
+    NAMED(kw_press, "hemming", hemming, hemming_form,
+          SAYS("The tools that flatten hems, by shelf number.")),
     {0},
 };
 const struct kw_form kw_press_form = {"press brake", "The press that folds sheet, and its tools.",

@@ -21,6 +21,9 @@ struct kw_bent_bend {
     double from[2], to[2], normal[2]; ///< centre of the zone; unit, from parent to child
     double angle, radius, allowance;
     bool down;
+    bool hem;            ///< made in two stages: bent by `angle`, then flattened
+    double first_radius; ///< of a hem once bent: inside radius, width of its zone; `radius` and
+    double first_zone;   ///< `allowance` are those of the flattened hem
 };
 struct kw_bent_tool {
     const double (*at)[2]; ///< section, straight, counter-clockwise
@@ -38,6 +41,8 @@ struct kw_bent_stroke {
     double step; ///< mm of motion between two looks; 0: half a millimetre, as a verdict wants
     bool gauged;
     double gauge_x;
+    bool flatten;  ///< the second stage of hems: `die` and `punch` are flats, nothing is gauged
+    double closed; ///< mm between the flats at its end
     bool own_tool; ///< made with a tool of its own: neither tools nor gauge are looked at
 };
 struct kw_bent_part {
@@ -50,9 +55,10 @@ struct kw_bent_part {
                                  ///< finished part, any frame; NULL: not measured
 };
 
-/// One stroke, with the bends in `made` done before. Returns its faults.
+/// One stroke, with the bends in `made` done before: 0 not, 1 bent, 2 a hem flattened. Returns its
+/// faults.
 int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke *stroke,
-                    int number, const bool *made, struct kw_verdict *verdict);
+                    int number, const unsigned char *made, struct kw_verdict *verdict);
 /// Judges one part's strokes in order. Returns the number of faults; texts in `verdict`.
 int kw_judge_brake(const struct kw_bent_part *part, const struct kw_bent_stroke *strokes, int count,
                    struct kw_verdict *verdict);
