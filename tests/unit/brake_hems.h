@@ -5,9 +5,17 @@
 #include "brake_parts.h"
 
 static const struct kw_brake_die hem_dies[] = {
-    {.id = "D30", .opening = 16, .angle = 30 * DEG, .shoulder_radius = 1.5, .height = 70,
+    {.id = "D30",
+     .opening = 16,
+     .angle = 30 * DEG,
+     .shoulder_radius = 1.5,
+     .height = 70,
      .rating = 600},
-    {.id = "D85", .opening = 16, .angle = 85 * DEG, .shoulder_radius = 1.5, .height = 70,
+    {.id = "D85",
+     .opening = 16,
+     .angle = 85 * DEG,
+     .shoulder_radius = 1.5,
+     .height = 70,
      .rating = 600},
     {.id = "H1", .flat = true, .height = 70, .width = 50, .rating = 1500}};
 static const struct kw_brake_punch hem_punches[] = {

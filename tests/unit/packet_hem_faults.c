@@ -60,11 +60,11 @@ Test(packet_hem_faults, planted_faults_are_caught) {
         int count = 3;
         struct kw_bent_stroke *flat = flattening(&j);
         struct kw_bent_bend *b = (struct kw_bent_bend *)(void *)j.part.bends;
-        if (fault == 0) flat->closed -= 1;           // pressed into the sheet
-        if (fault == 1) flat->closed += 1;           // left open
+        if (fault == 0) flat->closed -= 1;                      // pressed into the sheet
+        if (fault == 1) flat->closed += 1;                      // left open
         if (fault == 2) flat->punch.to = flat->punch.from + 50; // not the whole hem
-        if (fault == 3) b[1].hem = false;            // flattened what is no hem
-        if (fault == 4) flat->flatten = false;       // bent twice
+        if (fault == 3) b[1].hem = false;                       // flattened what is no hem
+        if (fault == 4) flat->flatten = false;                  // bent twice
         if (fault == 5) { // wide enough to come down on the wall
             flat->punch.at = high_flat, flat->punch.count = 4;
             flat->die.from = flat->punch.from = -5000;
