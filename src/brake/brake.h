@@ -131,12 +131,22 @@ struct kw_brake_bend {
     double flat_radius; ///< inside radius of a flattened hem: half the gap that is left
 };
 
+/// What stands out of a face before it is bent (a flared hole): a round body on one side of it.
+struct kw_brake_bump {
+    int face;
+    struct kw_vec2 at;     ///< blank coordinates
+    double radius, height; ///< mm
+    bool down;             ///< on the -z side
+};
+
 /// Faces form a tree: every bend's parent is face 0 or the child of another bend.
 struct kw_brake_part {
     const struct kw_brake_face *faces;
     int face_count;
     const struct kw_brake_bend *bends;
     int bend_count;
+    const struct kw_brake_bump *bumps;
+    int bump_count;
     double mass; ///< kg
 };
 
@@ -194,6 +204,7 @@ struct kw_brake_problem {
     int other_die; ///< nearest of the shop's dies that lifts this one (others may come); -1: none
     enum kw_brake_obstacle obstacle; ///< of a collision
     int face;                        ///< of a collision: what runs into it
+    int bump;                        ///< then, 1 and up: not the face itself but this bump on it
     enum kw_brake_help help;
     double help_size;
 };

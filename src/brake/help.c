@@ -73,6 +73,14 @@ static struct kw_brake_part one_side(const struct job *job, int bend, bool beyon
         at[i] = out.face_count;
         faces[out.face_count++] = part->faces[i];
     }
+    struct kw_brake_bump *bumps =
+        KW_NEW_ARRAY(job->scratch, struct kw_brake_bump, part->bump_count + 1);
+    out.bumps = bumps;
+    for (int i = 0; i < part->bump_count; i++) {
+        if (face_beyond(part, part->bumps[i].face, bend) != beyond) continue;
+        bumps[out.bump_count] = part->bumps[i];
+        bumps[out.bump_count++].face = at[part->bumps[i].face];
+    }
     for (int i = 0; i < part->bend_count; i++) {
         if (i == bend || face_beyond(part, part->bends[i].child, bend) != beyond) continue;
         bends[out.bend_count] = part->bends[i];

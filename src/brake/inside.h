@@ -162,7 +162,8 @@ struct blades blades_of(struct kw_arena *a, const struct kw_path *profile, doubl
 struct blades blades_swept(struct kw_arena *a, const struct blades *b, double way);
 
 // hit.c
-/// Convex pieces of face `item`, or of the round of made bend `item - face_count`.
+/// Convex pieces of face `item`, then of the round of made bend `item - face_count`, then of a
+/// bump.
 struct lump *lumps_of(const struct fold *f, int item, int *count);
 /// Narrows `room` by the lumps of one item over the whole stroke. `need`: the bend's own stretch.
 void narrow_room(const struct job *job, const struct option *o, const struct group *g, int leg,
@@ -175,6 +176,9 @@ void narrow_still(const struct job *job, const struct option *o, const struct lu
                   struct room *room);
 
 // room.c
+/// Faces, bends and bumps; the face that an item is or hangs on.
+int item_count(const struct kw_brake_part *part);
+int item_face(const struct kw_brake_part *part, int item);
 /// How high the highest point of a face stands, mm above the die's top.
 double top_of(const struct fold *f, int face);
 /// The room of a stroke while the groups in `done` (bits) are made.

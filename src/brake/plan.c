@@ -72,6 +72,12 @@ static enum kw_status check_part(const struct kw_brake_part *part,
     for (int i = 0; i < part->face_count; i++)
         if (!finite_path(&part->faces[i].outline))
             return kw_fail(err, KW_GEOMETRY, at, "face %d has no outline", i);
+    for (int i = 0; i < part->bump_count; i++) {
+        const struct kw_brake_bump *b = &part->bumps[i];
+        if (b->face < 0 || b->face >= part->face_count || !(b->radius > 0 && b->height > 0) ||
+            !(kw_length2(b->at) <= KW_MOST_MM))
+            return kw_fail(err, KW_GEOMETRY, at, "bump %d has no face, place or size", i);
+    }
     const char *fault = tree_fault(part);
     return fault ? kw_fail(err, KW_GEOMETRY, at, "%s", fault) : KW_OK;
 }
@@ -254,8 +260,9 @@ static void report_wall(struct job *job, const struct order *found, struct kw_br
         p.obstacle = k ? KW_BRAKE_DIE : KW_BRAKE_PUNCH;
         p.face = w->room.lo_face[k] >= 0 ? w->room.lo_face[k] : w->room.hi_face[k];
     }
-    int faces = job->part->face_count;
-    if (p.face >= faces) p.face = job->part->bends[p.face - faces].child;
+    int bends = job->part->face_count + job->part->bend_count;
+    if (p.face >= bends) p.bump = p.face - bends + 1;
+    if (p.face >= 0) p.face = item_face(job->part, p.face);
     if (!job->no_help) try_help(job, w->group, &p);
     for (p.step = 0; p.step < plan->step_count && (plan->steps[p.step].bends != g->bends ||
                                                    plan->steps[p.step].stage != g->stage);)

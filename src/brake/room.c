@@ -21,10 +21,21 @@ struct room_cache {
     uint64_t *ways;     ///< of each group, then item: way_to
 };
 
+int item_count(const struct kw_brake_part *part) {
+    return part->face_count + part->bend_count + part->bump_count;
+}
+
+int item_face(const struct kw_brake_part *part, int item) {
+    int bends = part->face_count + part->bend_count;
+    if (item < part->face_count) return item;
+    return item < bends ? part->bends[item - part->face_count].child
+                        : part->bumps[item - bends].face;
+}
+
 static void fill_ways(struct room_cache *c, const struct job *job) {
     struct job own = *job;
     own.cache = c;
-    int items = job->part->face_count + job->part->bend_count;
+    int items = item_count(job->part);
     c->ways = kw_alloc(c->arena, (size_t)(job->group_count * items) * sizeof *c->ways);
     for (int g = 0; g < job->group_count; g++)
         for (int i = 0; i < items; i++)
@@ -77,7 +88,9 @@ static uint64_t groups_between(const struct job *job, int face, int other) {
 uint64_t way_to(const struct job *job, int group, int item) {
     const struct kw_brake_part *part = job->part;
     int start = job->groups[group].parent;
-    if (item < part->face_count) return groups_between(job, start, item) & ~own_bits(job, group);
+    int bends = part->face_count + part->bend_count;
+    if (item < part->face_count || item >= bends)
+        return groups_between(job, start, item_face(part, item)) & ~own_bits(job, group);
     const struct kw_brake_bend *b = &part->bends[item - part->face_count];
     return (groups_between(job, start, b->parent) | groups_between(job, start, b->child)) &
            ~own_bits(job, group);
@@ -86,11 +99,12 @@ uint64_t way_to(const struct job *job, int group, int item) {
 /// Which way the leg with `item` lies; 0 for the zone of the stroke's own bends.
 static int leg_of(const struct job *job, int group, int item, bool child_side) {
     const struct kw_brake_part *part = job->part;
-    int face = item < part->face_count ? item : part->bends[item - part->face_count].child;
+    int face = item_face(part, item);
+    bool round = item >= part->face_count && item < part->face_count + part->bend_count;
     uint64_t own = 0;
     for (int k = 0; k < job->groups[group].count; k++)
         own |= 1ull << job->groups[group].bends[k];
-    if (item >= part->face_count && own >> (item - part->face_count) & 1) return 0;
+    if (round && own >> (item - part->face_count) & 1) return 0;
     bool beyond = job->cache->above[face] & own;
     return beyond == child_side ? 1 : -1;
 }
@@ -210,7 +224,7 @@ static void grow(struct room_cache *c) {
 static const struct room *item_room(const struct job *job, uint64_t done, int group, int option,
                                     bool child_side, int item) {
     struct room_cache *c = job->cache;
-    int items = job->part->face_count + job->part->bend_count;
+    int items = item_count(job->part);
     uint64_t made = done & c->ways[group * items + item];
     uint64_t key = made | (uint64_t)group << 32 | (uint64_t)child_side << 38 |
                    (uint64_t)option << 39 | (uint64_t)(item + 1) << 44;
@@ -231,7 +245,7 @@ static const struct room *item_room(const struct job *job, uint64_t done, int gr
 static const struct kept_lines *item_lines(const struct job *job, uint64_t done, int group,
                                            bool child_side, int item) {
     struct room_cache *c = job->cache;
-    int items = job->part->face_count + job->part->bend_count;
+    int items = item_count(job->part);
     uint64_t made = done & c->ways[group * items + item];
     uint64_t key = made | (uint64_t)group << 32 | (uint64_t)child_side << 38 | 1ull << 43 |
                    (uint64_t)(item + 1) << 44;
@@ -268,10 +282,10 @@ int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
 
 struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side) {
     struct room out = open_room();
-    int faces = job->part->face_count;
+    int faces = job->part->face_count, bends = faces + job->part->bend_count;
     if (job->part->bends[job->groups[group].bends[0]].own_tool) return out;
-    for (int i = 0; i < faces + job->part->bend_count && !out.blocked; i++) {
-        if (i >= faces && !(done & job->cache->group_of[i - faces])) continue;
+    for (int i = 0; i < item_count(job->part) && !out.blocked; i++) {
+        if (i >= faces && i < bends && !(done & job->cache->group_of[i - faces])) continue;
         const struct room *r = item_room(job, done, group, option, child_side, i);
         out.blocked = r->blocked;
         out.obstacle = r->obstacle;

@@ -174,18 +174,31 @@ static bool has_press(const struct kw_press *p) {
     return p->node || p->dies.count > 0 || p->punches.count > 0;
 }
 
-/// False when the brake refused the part as such: *err says why.
+/// The dimple that no order gets past the tools; -1.
+static int dimple_in_the_way(const struct kw_brake_plan *plan, const struct brake_input *in) {
+    for (int i = 0; i < plan->problem_count; i++)
+        if (plan->problems[i].bump > 0) return in->bump_of[plan->problems[i].bump - 1];
+    return -1;
+}
+
+/// Plans with the dimples flared, all but those that no order gets past the tools: they are flared
+/// later. False when the brake refused the part as such: *err says why.
 static bool make_plan(struct checking *c, struct kw_examined *e, enum kw_brake_effort effort,
                       struct kw_error *err) {
-    struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
-    e->brake = KW_NEW(c->arena, struct kw_brake_plan);
-    if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort, bends_place(e->part),
-                          e->brake, err) == KW_OK) {
+    e->dimple_after = KW_NEW_ARRAY(c->arena, bool, e->body->dimple_count + 1);
+    for (;;) {
+        struct brake_input in = check_brake_input(c->arena, c->shop, e);
+        e->brake = KW_NEW(c->arena, struct kw_brake_plan);
+        if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort,
+                              bends_place(e->part), e->brake, err) != KW_OK) {
+            e->brake = NULL;
+            return false;
+        }
         check_renumber(c->arena, e->brake, in.bend_of);
-        return true;
+        int later = dimple_in_the_way(e->brake, &in);
+        if (later < 0) return true;
+        e->dimple_after[later] = true;
     }
-    e->brake = NULL;
-    return false;
 }
 
 /// Dies and radii of the plan for bends without a radius of their own. False when they are those
@@ -261,15 +274,15 @@ void check_bends(struct checking *c, struct kw_examined *e) {
         return;
     }
     if (!e->brake) return;
-    struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
+    struct brake_input in = check_brake_input(c->arena, c->shop, e);
     for (int i = 0; i < e->brake->problem_count; i++)
         tell(c, e, &in, &e->brake->problems[i]);
+    check_dimple_order(c, e);
 }
 
 // ----------------------------------------------------------------------------- holes near bends
 
-/// Opening of the die that makes `bend`, 0 when there is none.
-static double opening_for(const struct checking *c, const struct kw_examined *e, int bend) {
+double check_opening(const struct checking *c, const struct kw_examined *e, int bend) {
     for (int i = 0; i < e->brake->step_count; i++) {
         const struct kw_brake_step *s = &e->brake->steps[i];
         for (int k = 0; k < s->bend_count; k++)
@@ -287,7 +300,7 @@ static bool is_round(const struct kw_examined *e, const struct kw_path *p) {
 static void hole_and_bend(struct checking *c, const struct kw_examined *e, const struct kw_path *p,
                           int bend) {
     const struct kw_bend *b = &e->body->bends[bend];
-    double v = opening_for(c, e, bend);
+    double v = check_opening(c, e, bend);
     if (!(v > 0)) return;
     bool round = is_round(e, p);
     double least = kw_rule_limit(c->shop, "hole-near-bend") * v + (round ? -1 : 1);
@@ -322,7 +335,7 @@ bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
                             const struct kw_examined *what, int step, double reach,
                             struct kw_brake_section *out) {
     if (!what->body || !what->brake) return false;
-    struct brake_input in = check_brake_input(a, shop, what->body);
+    struct brake_input in = check_brake_input(a, shop, what);
     struct kw_brake_plan own = check_brakes_own(a, what->brake, &in, what->body->bend_count);
     return kw_brake_section(a, &in.part, &in.material, &in.shop, &own, step, reach, out);
 }
@@ -350,7 +363,7 @@ static const double (*finished_points(struct kw_arena *a, const struct kw_body *
 bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_examined *what, struct kw_check_brake *out) {
     if (!what->body || !what->brake) return false;
-    struct brake_input in = check_brake_input(a, shop, what->body);
+    struct brake_input in = check_brake_input(a, shop, what);
     *out = (struct kw_check_brake){
         .part = in.part,
         .material = in.material,

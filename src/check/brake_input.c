@@ -39,9 +39,26 @@ static struct kw_brake_bend brake_bend(const struct kw_body *body, const struct 
                                   .mates = b->mates};
 }
 
+/// Dimples that are flared before the part is bent stand out of it at the press.
+static void add_bumps(struct kw_arena *a, const struct kw_shop *shop, const struct kw_examined *e,
+                      const int *flat, int *bump_of, struct kw_brake_part *part) {
+    const struct kw_body *body = e->body;
+    struct kw_brake_bump *bumps = KW_NEW_ARRAY(a, struct kw_brake_bump, body->dimple_count + 1);
+    part->bumps = bumps;
+    for (int i = 0; i < body->dimple_count; i++) {
+        const struct kw_dimple_spot *s = &body->dimples[i];
+        const struct kw_dimple_die *d = KW_ITEM(struct kw_dimple_die, shop->dimple_dies, s->die);
+        if (e->dimple_after && e->dimple_after[i]) continue;
+        bump_of[part->bump_count] = i;
+        bumps[part->bump_count++] = (struct kw_brake_bump){flat[s->face], s->at, d->flare / 2,
+                                                           d->height, s->way == KW_DOWN};
+    }
+}
+
 /// Tabs bent by hand stay flat here: they and what carries them are one face.
-static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body *body,
-                                       int *bend_of) {
+static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_shop *shop,
+                                       const struct kw_examined *e, int *bend_of, int *bump_of) {
+    const struct kw_body *body = e->body;
     struct kw_brake_face *faces = KW_NEW_ARRAY(a, struct kw_brake_face, body->face_count);
     struct kw_brake_bend *bends = KW_NEW_ARRAY(a, struct kw_brake_bend, body->bend_count + 1);
     int *flat = KW_NEW_ARRAY(a, int, body->face_count); // brake's number of each face
@@ -58,7 +75,13 @@ static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body 
         bend_of[bend_count] = i;
         bends[bend_count++] = brake_bend(body, &body->bends[i], flat);
     }
-    return (struct kw_brake_part){faces, face_count, bends, bend_count, body->mass};
+    struct kw_brake_part part = {.faces = faces,
+                                 .face_count = face_count,
+                                 .bends = bends,
+                                 .bend_count = bend_count,
+                                 .mass = body->mass};
+    add_bumps(a, shop, e, flat, bump_of, &part);
+    return part;
 }
 
 /// Calls the bends of a plan by other numbers.
@@ -109,7 +132,8 @@ static const double *segments_of(struct kw_arena *a, struct kw_items lengths, in
 }
 
 struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
-                                     const struct kw_body *body) {
+                                     const struct kw_examined *e) {
+    const struct kw_body *body = e->body;
     struct brake_input in;
     const struct kw_press *p = &shop->press;
     const struct kw_material *m = kw_shop_material(shop, &body->part->stock);
@@ -166,7 +190,8 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
         high->segments = segments_of(a, h->segments, &high->segment_count);
     }
     in.bend_of = KW_NEW_ARRAY(a, int, body->bend_count + 1);
-    in.part = brake_part(a, body, in.bend_of);
+    in.bump_of = KW_NEW_ARRAY(a, int, body->dimple_count + 1);
+    in.part = brake_part(a, shop, e, in.bend_of, in.bump_of);
     in.material =
         (struct kw_brake_material){.thickness = body->thickness,
                                    .tensile = m->tensile,

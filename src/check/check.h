@@ -42,8 +42,10 @@ struct kw_examined {
     const struct kw_part *part;
     struct kw_body *body;        ///< sheet parts, NULL when it has none or can't be made
     struct kw_brake_plan *brake; ///< sheet parts with bends, NULL else
-    struct kw_tube_table *tube;  ///< bent and straight tube and bar, NULL else
-    struct kw_tube_mark *marks;  ///< of the tube's bends
+    bool *dimple_after; ///< of each of the body's dimples: flared once all is bent, because it
+                        ///< would run into the press's tools; NULL: all before
+    struct kw_tube_table *tube; ///< bent and straight tube and bar, NULL else
+    struct kw_tube_mark *marks; ///< of the tube's bends
     struct kw_tube_trims trims;
     struct kw_tube_end ends[2]; ///< cuts of tube and bar, start and end as the kit file has them
     bool from_end; ///< the bender starts at the end that is written last: `tube` runs from there

@@ -82,6 +82,12 @@ static void check_dimple_press(struct checking *c, const struct kw_examined *e,
         dimple(c, e, s, "dimple-force", force, 0.8 * limit, says);
         c->findings->v[c->findings->count - 1].level = KW_RISK;
     }
+}
+
+static void check_dimple_reach(struct checking *c, const struct kw_examined *e,
+                               const struct kw_dimple_spot *s) {
+    const struct kw_shop_press *p = &c->shop->shop_press;
+    if (!(p->throat > 0)) return;
     struct kw_box2 box = kw_path_box(&e->body->blank.outer);
     double reach = fmin(fmin(s->at.x - box.min.x, box.max.x - s->at.x),
                         fmin(s->at.y - box.min.y, box.max.y - s->at.y));
@@ -130,6 +136,7 @@ static void check_dimples(struct checking *c, const struct kw_examined *e, doubl
                    kw_format(c->arena, "a dimple of %s has %s to %s, its die needs %s",
                              e->part->name, check_length(c, room), beside,
                              check_length(c, clear / 2)));
+        check_dimple_reach(c, e, s);
         if (!first) continue; // the rest is the same for all of a row
         check_dimple_press(c, e, s, d, t);
         double stretch = kw_check_flare_stretch(d), most = kw_rule_limit(c->shop, "dimple-stretch");

@@ -57,10 +57,18 @@ struct kw_bent_part packet_bent_part(struct kw_arena *a, const struct kw_brake_p
         }
         set_normal(&bends[i], part, b);
     }
+    struct kw_bent_bump *bumps = KW_NEW_ARRAY(a, struct kw_bent_bump, part->bump_count + 1);
+    for (int i = 0; i < part->bump_count; i++) {
+        const struct kw_brake_bump *b = &part->bumps[i];
+        bumps[i] =
+            (struct kw_bent_bump){b->face, {b->at.x, b->at.y}, b->radius, b->height, b->down};
+    }
     return (struct kw_bent_part){.faces = faces,
                                  .face_count = part->face_count,
                                  .bends = bends,
                                  .bend_count = part->bend_count,
+                                 .bumps = bumps,
+                                 .bump_count = part->bump_count,
                                  .thickness = material->thickness};
 }
 

@@ -227,6 +227,18 @@ static void blank_block(struct paper *p, const struct kw_make *m, double y, doub
     paper_blank_picture(p, what, other, true, x + w * 0.46, y, w * 0.54, h);
 }
 
+/// When the part goes to the shop press.
+static const char *dimple_words(struct kw_arena *a, const struct kw_examined *what) {
+    int before = 0, after = 0;
+    for (int i = 0; i < what->body->dimple_count; i++)
+        (what->dimple_after && what->dimple_after[i] ? &after : &before)[0]++;
+    const char *first = before ? kw_format(a, "   BEFORE: %d dimple%s, see the dimple sheet",
+                                           before, before == 1 ? "" : "s")
+                               : "";
+    return after ? kw_format(a, "%s   AFTER: %d dimple%s", first, after, after == 1 ? "" : "s")
+                 : first;
+}
+
 static void one_sheet(struct paper *p, int make) {
     const struct kw_make *m = &p->week->makes[make];
     const struct kw_examined *what = m->what;
@@ -248,9 +260,10 @@ static void one_sheet(struct paper *p, int make) {
         p->week->shop->press.one_person > 0 && what->mass > p->week->shop->press.one_person
             ? "   TWO PEOPLE"
             : "";
-    paper_textf(p, PAPER_MARGIN, y + 2, 3, false, "%s   %s each%s%s%s", m->part->stock.text,
-                paper_mass(p, what->mass), m->part->bin ? "   bin " : "",
-                m->part->bin ? m->part->bin : "", two);
+    paper_fit(p, PAPER_MARGIN, y + 2, p->w - 2 * PAPER_MARGIN, 3, false,
+              kw_format(a, "%s   %s each%s%s%s%s", m->part->stock.text, paper_mass(p, what->mass),
+                        m->part->bin ? "   bin " : "", m->part->bin ? m->part->bin : "", two,
+                        dimple_words(a, what)));
     blank_block(p, m, y + 5, 52);
     y += 62;
     for (int s = 0; s < what->brake->step_count; s++) {

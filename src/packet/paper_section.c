@@ -113,4 +113,3 @@ void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what,
     struct kw_pen solid = {.width = 0.1, .colour = KW_BLACK, .fill = true, .fill_colour = KW_BLACK};
     if (s->gauged || s->stage == 2) p->draw.paths(p->draw.user, &arrow, 1, solid);
 }
-

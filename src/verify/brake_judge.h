@@ -45,11 +45,18 @@ struct kw_bent_stroke {
     double closed; ///< mm between the flats at its end
     bool own_tool; ///< made with a tool of its own: neither tools nor gauge are looked at
 };
+struct kw_bent_bump { ///< what stands out of a face: round, on one side
+    int face;
+    double at[2], radius, height;
+    bool down;
+};
 struct kw_bent_part {
     const struct kw_bent_face *faces;
     int face_count;
     const struct kw_bent_bend *bends;
     int bend_count;
+    const struct kw_bent_bump *bumps;
+    int bump_count;
     double thickness;
     const double (*finished)[3]; ///< the first point of each face's outline (bottom) on the
                                  ///< finished part, any frame; NULL: not measured

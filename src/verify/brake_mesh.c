@@ -4,6 +4,7 @@
 #include <math.h>
 
 #define ROUND_STEPS 8
+#define BUMP_SIDES  16
 
 void bent_apply(const struct bent_map *m, const double p[3], double out[3]) {
     for (int i = 0; i < 3; i++)
@@ -202,6 +203,25 @@ static void add_round(struct kw_arena *a, struct bent_mesh *mesh, const struct k
     }
 }
 
+static void add_bump(struct kw_arena *a, struct bent_mesh *mesh, const struct kw_bent_part *part,
+                     const struct kw_bent_bump *b, const struct bent_map *m, int leg) {
+    double ring[2][BUMP_SIDES][3];
+    int caps[BUMP_SIDES - 2][3];
+    for (int s = 0; s < 2; s++)
+        for (int i = 0; i < BUMP_SIDES; i++) {
+            double turn = 2 * 3.14159265358979323846 * i / BUMP_SIDES;
+            double z = b->down ? -b->height * s : part->thickness + b->height * s;
+            double p[3] = {b->at[0] + b->radius * cos(turn), b->at[1] + b->radius * sin(turn), z};
+            bent_apply(m, p, ring[s][i]);
+        }
+    for (int i = 0; i < BUMP_SIDES - 2; i++) {
+        caps[i][0] = 0;
+        caps[i][1] = i + 1;
+        caps[i][2] = i + 2;
+    }
+    add_prism(a, mesh, ring[0], ring[1], BUMP_SIDES, caps, BUMP_SIDES - 2, leg, b->face);
+}
+
 static bool hangs_on(const struct kw_bent_part *part, int face, const struct kw_bent_stroke *s) {
     for (int left = part->bend_count; face != 0 && left > 0; left--)
         for (int b = 0; b < part->bend_count; b++) {
@@ -225,6 +245,12 @@ struct bent_mesh bent_part_mesh(struct kw_arena *a, const struct kw_bent_part *p
     for (int f = 0; f < part->face_count; f++) {
         struct bent_map m = chain(&maps[f], &to);
         add_face(a, &mesh, part, f, &m, hangs_on(part, f, s) == s->child_behind ? 1 : -1);
+    }
+    for (int i = 0; i < part->bump_count; i++) {
+        int f = part->bumps[i].face;
+        struct bent_map m = chain(&maps[f], &to);
+        add_bump(a, &mesh, part, &part->bumps[i], &m,
+                 hangs_on(part, f, s) == s->child_behind ? 1 : -1);
     }
     for (int b = 0; b < part->bend_count; b++) {
         if (!made[b]) continue;

@@ -159,3 +159,20 @@ Test(packet_bend_faults, walls_before_lips_collide) {
     cr_expect_gt(faults_of(&j, 4), 0);
     free_judged(&j);
 }
+
+Test(packet_bend_faults, a_flare_under_the_die_is_seen) {
+    for (int near = 0; near < 2; near++) {
+        struct judged j;
+        make_judged(&j);
+        struct kw_bent_bump bump = {.radius = 10, .height = 4, .down = true};
+        const struct kw_bent_bend *b = &j.part.bends[1];
+        double beside = near ? 20 : 70; // the die is some 45 mm wide
+        for (int k = 0; k < 2; k++)
+            bump.at[k] = (b->from[k] + b->to[k]) / 2 - b->normal[k] * beside;
+        bump.face = b->parent;
+        j.part.bumps = &bump;
+        j.part.bump_count = 1;
+        cr_expect_eq(faults_of(&j, 4) > 0, near == 1, "%d", near);
+        free_judged(&j);
+    }
+}
