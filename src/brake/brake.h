@@ -35,7 +35,8 @@ struct kw_brake_press {
     double rating;          ///< N
     double bed_length;      ///< mm
     double between_frames;  ///< mm
-    double throat;          ///< mm from the die's centre line back to the frames
+    double throat;          ///< mm from the die's centre line back to the side frames, which stand
+                            ///< there from floor to top, between_frames apart
     double open_height;     ///< mm, bed to ram with no tools, ram up
     double stroke;          ///< mm
     double gauge_min_x;     ///< mm from the die's centre line
@@ -43,6 +44,11 @@ struct kw_brake_press {
     double gauge_min_r;     ///< mm above the die's top face (negative: below)
     double gauge_max_r;     ///< mm; equal to gauge_min_r: the height is fixed there
     double finger_height;   ///< mm; 0: 10
+    double finger_width;    ///< mm along the bend; 0: 25
+    double finger_depth;    ///< mm front to back; 0: 60
+    double fingers_least;   ///< mm from centre to centre as near as two go; 0: one width
+    double fingers_most;    ///< mm as far as they go; 0: any
+    bool bed_moves;         ///< the bed comes up, carrying the part, instead of the ram down
     double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
     double one_person_mass; ///< kg
     double flatten_share;   ///< of the rating that flattening a hem may take; 0: 1
@@ -158,7 +164,8 @@ struct kw_brake_part {
     X(FORCE_PRESS, "force-press", "N")      /* over the press's rating (stop), 80 % (risk) */      \
     X(FORCE_TOOL, "force-tool", "N/mm")     /* the same for punch or die */                        \
     X(TOO_LONG, "bend-too-long", "mm")      /* for bed or tools */                                 \
-    X(FRAMES, "between-frames", "mm")       /* deeper than the throat: width against frames */     \
+    X(FRAMES, "between-frames", "mm")       /* width of what reaches past the throat */            \
+    X(FINGERS, "gauge-fingers", "mm")       /* edge nearer than the fingers clear the tools */     \
     X(NO_DIE, "no-die", "mm")               /* none of 4 to 24 thicknesses; limit: V wanted */     \
     X(NO_PUNCH, "no-punch", "")             /* the shop has none */                                \
     X(NO_GAUGE, "no-gauge", "mm")           /* the press has none */                               \
@@ -240,6 +247,8 @@ struct kw_brake_step {
     double gauge_r;          ///< mm from the die's top face to the finger's lower edge
     double gauge_back;       ///< mm to pull it back once the punch holds the sheet; 0: stays
     double gauge_length;     ///< mm of edge that rests on it
+    int finger_count;        ///< fingers that the part rests on: 0 to 2
+    double fingers[2];       ///< their middles: v in the stroke's frame
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"

@@ -84,6 +84,7 @@ struct stroke {
     double length[2]; ///< of punch and die to set up; 0: whole
     double at[2];     ///< where along the line they begin
     double gauge_x, gauge_r;
+    bool by_tools;    ///< the gauge's fingers would stand in punch, die, ram or bed
     double flaw;      ///< s of penalty: no gauge, frames, nothing to hold, awkward order
     bool short_tools; ///< infeasible for want of a length
 };
@@ -249,10 +250,26 @@ void plan_all(struct job *job, struct kw_brake_plan *plan);
 /// `side`: 0 the parent's behind the die, 1 the child's, -1 as preferred.
 bool choose_gauge(const struct job *job, const unsigned char *done, const struct group *g, int side,
                   struct kw_brake_step *step, struct kw_brake_problem *problem);
-/// The same in figures only: false when there is no gauge. *fouls: wider than the frames and
-/// deeper than the throat. *front: mm of the part before the die.
+/// The same in figures only: false when there is no gauge. *fouls: what reaches past the throat is
+/// wider than the frames stand apart. *front: mm of the part before the die.
 bool gauge_figures(const struct job *job, const struct kept_lines **kept, int kept_count, double *x,
                    double *r, bool *fouls, double *front);
+
+// fingers.c
+struct fingers {
+    int count;
+    double at[2]; ///< middles along the line, rising
+};
+/// Where fingers may rest along `slots` places from `from`, each `slot` wide: on places that are
+/// `seen`, clear of those that are `shut`. The two that stand furthest apart, or one.
+struct fingers place_fingers(const struct kw_brake_press *press, const bool *seen, const bool *shut,
+                             int slots, double from, double slot);
+/// Sizes with their defaults.
+double finger_height(const struct kw_brake_press *press);
+double finger_width(const struct kw_brake_press *press);
+double finger_depth(const struct kw_brake_press *press);
+/// Whether a finger at distance x and height r stands in the way of the tools, as deep as they go.
+bool fingers_in_tools(const struct job *job, const struct option *o, double x, double r);
 struct kept_lines keep_lines(struct kw_arena *a, const struct fold *f, int item);
 /// Where lines of one item that run along the bend may meet the gauge.
 double *gauge_places(const struct job *job, const unsigned char *done, const struct group *g,

@@ -140,6 +140,43 @@ static void report(const struct job *job, struct kw_brake_plan *plan, struct kw_
     if (p.level == KW_STOP) step->blocked = true;
 }
 
+/// The edge lies so near that a finger before it stands in the tools: the least distance that
+/// would do, or the edge's own where none does.
+static bool fingers_collide(const struct job *job, const struct group *g, const struct trial *t,
+                            const struct kw_brake_step *s, struct kw_brake_problem *p) {
+    const struct options *all = job->options ? &job->options[g - job->groups] : NULL;
+    for (int i = 0; all && i < all->count; i++) {
+        const struct option *o = &all->v[i];
+        if (o->trial.punch != t->punch || !fingers_in_tools(job, o, s->gauge_x, s->gauge_r))
+            continue;
+        double least = s->gauge_x;
+        for (double x = s->gauge_x; x < s->gauge_x + 300 && least == s->gauge_x; x += 0.5)
+            if (!fingers_in_tools(job, o, x, s->gauge_r)) least = x;
+        *p = (struct kw_brake_problem){.kind = KW_BRAKE_FINGERS,
+                                       .level = KW_STOP,
+                                       .bend = g->bends[0],
+                                       .measured = s->gauge_x,
+                                       .limit = least,
+                                       .other_die = -1};
+        return true;
+    }
+    return false;
+}
+
+/// A hanging flange is pulled back from, as far as the gauge goes.
+static bool back_too_far(const struct job *job, const struct group *g,
+                         const struct kw_brake_step *s, struct kw_brake_problem *p) {
+    double to = s->gauge_x + s->gauge_back, most = job->shop->press.gauge_max_x;
+    if (!(s->gauge_back > 0) || to <= most) return false;
+    *p = (struct kw_brake_problem){.kind = KW_BRAKE_GAUGE_REACH,
+                                   .level = KW_RISK,
+                                   .bend = g->bends[0],
+                                   .measured = to,
+                                   .limit = most,
+                                   .other_die = -1};
+    return true;
+}
+
 static void plan_step(const struct job *job, const struct group *g, const struct trial *t, int side,
                       unsigned char *done, struct kw_brake_plan *plan) {
     struct kw_brake_step step = make_step(job, g, t);
@@ -152,6 +189,8 @@ static void plan_step(const struct job *job, const struct group *g, const struct
             step.gauge_edge = "";
             step.gauge_child_side = side != 0; // the fold away from the hands where both would do
         } else if (choose_gauge(job, done, g, side, &step, &p)) {
+            report(job, plan, &step, p);
+        } else if (fingers_collide(job, g, t, &step, &p) || back_too_far(job, g, &step, &p)) {
             report(job, plan, &step, p);
         }
         if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);

@@ -58,6 +58,13 @@ static void look_at_gauge(const struct job *job, uint64_t done, struct stroke *o
     kw_arena_free(&scratch);
 }
 
+/// Fingers that would stand in this option's tools: no gauge there.
+static void look_at_fingers(const struct job *job, struct stroke *out) {
+    const struct option *o = &job->options[out->group].v[out->option];
+    out->by_tools = out->gauge_x > 0 && fingers_in_tools(job, o, out->gauge_x, out->gauge_r);
+    if (out->by_tools) out->flaw += SEARCH_FLAW;
+}
+
 struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, int option,
                              bool child_side, const struct stroke *like) {
     struct stroke out = {.group = group, .option = option, .child_side = child_side};
@@ -77,10 +84,11 @@ struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, in
     if (like && like->feasible) {
         out.gauge_x = like->gauge_x;
         out.gauge_r = like->gauge_r;
-        out.flaw = like->flaw - SEARCH_TIE * like->option;
+        out.flaw = like->flaw - SEARCH_TIE * like->option - (like->by_tools ? SEARCH_FLAW : 0);
     } else {
         look_at_gauge(job, done, &out);
     }
+    look_at_fingers(job, &out);
     out.flaw += SEARCH_TIE * option;
     out.feasible = true;
     return out;

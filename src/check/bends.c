@@ -25,6 +25,7 @@ static const char *rule_of(const struct kw_brake_problem *p, double angle, bool 
                                         [KW_BRAKE_COLLISION] = "bend-collision",
                                         [KW_BRAKE_SEGMENTS] = "tool-segments",
                                         [KW_BRAKE_HEAVY] = "heavy-part",
+                                        [KW_BRAKE_FINGERS] = "gauge-fingers",
                                         [KW_BRAKE_NO_HEMMING] = "no-hem-tool"};
     if (p->kind == KW_BRAKE_FORCE_PRESS && flattens) return "hem-force";
     if (p->kind == KW_BRAKE_LEG_SHORT && angle > KW_PI / 2 + 1e-9) return "leg-sharp";

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-// Dimples against bends. A dimple is flared in the flat blank, unless what stands out of it would run
-// into the press brake's tools in every order: then it is flared in the bent part, which must still
-// go into the shop press. Near a bend line a flare is pulled out of round, as any hole is.
+// Dimples against bends. A dimple is flared in the flat blank, unless what stands out of it would
+// run into the press brake's tools in every order: then it is flared in the bent part, which must
+// still go into the shop press. Near a bend line a flare is pulled out of round, as any hole is.
 #include "check/inside.h"
 
 #define CLOSE      1e-6
@@ -22,8 +22,8 @@ static struct kw_vec3 *corners(struct kw_arena *a, const struct kw_body *body, i
     *count = 0;
     for (int f = 0; f < body->face_count; f++) {
         int n = 0;
-        struct kw_vec2 *v = kw_path_chords(a, &body->faces[f].shape.outer, KW_CHORD_MM,
-                                           KW_CHORD_OUTSIDE, &n);
+        struct kw_vec2 *v =
+            kw_path_chords(a, &body->faces[f].shape.outer, KW_CHORD_MM, KW_CHORD_OUTSIDE, &n);
         for (int i = 0; i < 2 * n; i++) {
             double deep = i < n ? 0 : -body->thickness;
             struct kw_vec3 p =
@@ -111,8 +111,7 @@ static void near_bend(struct checking *c, const struct kw_examined *e, int dimpl
     for (int i = 0; i < e->body->bend_count; i++) {
         const struct kw_bend *b = &e->body->bends[i];
         double v = check_opening(c, e, i);
-        double gap =
-            kw_segment_distance(kw_segment_make(b->from, b->to, 0), s->at) - d->flare / 2;
+        double gap = kw_segment_distance(kw_segment_make(b->from, b->to, 0), s->at) - d->flare / 2;
         double least = kw_rule_limit(c->shop, "dimple-near-bend") * v;
         if (!(v > 0) || gap >= least - CLOSE) continue;
         tell(c, e, s, "dimple-near-bend", gap, least,

@@ -154,6 +154,11 @@ const struct kw_rule kw_rules[] = {
     {"gauge-reach", KW_STOP, 0, "mm", "the edge lies in the gauge's range",
      "the gauge does not reach the edge", "gauge from a mark, or change the flange", GEOMETRY,
      false},
+    {"gauge-fingers", KW_STOP, 0, "mm",
+     "a finger before the edge clears punch, die, ram and bed, all the way down",
+     "the edge lies so near the bend that the gauge's fingers would stand in the tools",
+     "gauge from a scribed line, make the flange longer, or use lower fingers or slimmer tools",
+     GEOMETRY, false},
     {"no-gauge-edge", KW_RISK, 0, "mm", "a straight edge along the bend, 10 mm in all",
      "no straight edge along the bend rests on the gauge",
      "leave a tab to gauge from, or mark the "

@@ -36,6 +36,20 @@ static const char *set_up(const struct paper *p, const char *name, struct kw_ite
     return kw_format(a, n > 1 ? "%s, %s (%s)" : "%s, %s", name, paper_tape(p, all), row);
 }
 
+/// Where the fingers stand, from the middle of the bend, as seen by who stands before the press.
+static const char *finger_words(const struct paper *p, const struct kw_brake_step *s) {
+    const char *out = "";
+    for (int i = s->finger_count - 1; i >= 0; i--) {
+        double v = s->fingers[i]; // to the left looking along u
+        const char *side = v > 0 ? "left" : "right";
+        out = fabs(v) < 1 ? kw_format(p->scratch, "%s%s", out, "in the middle")
+                          : kw_format(p->scratch, "%s%s %s of the middle", out,
+                                      paper_tape(p, fabs(v)), side);
+        if (i > 0) out = kw_format(p->scratch, "%s and ", out);
+    }
+    return out;
+}
+
 static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, double x, double y) {
     const struct kw_press *press = &p->week->shop->press;
     struct kw_arena *a = p->week->arena;
@@ -53,7 +67,10 @@ static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, d
                                         paper_length(p, s->gauge_back))
         : s->gauged         ? "gauge stays where it is"
                             : "";
-    paper_text(p, x, y + 4.6, PAPER_TEXT, s->gauge_back > 0, back);
+    if (s->finger_count > 0)
+        back = kw_format(a, "%s; finger%s %s", back, s->finger_count > 1 ? "s" : "",
+                         finger_words(p, s));
+    paper_fit(p, x, y + 4.6, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, s->gauge_back > 0, back);
 }
 
 /// A label over a value of middle size.
@@ -252,7 +269,8 @@ static void one_sheet(struct paper *p, int make) {
                               .revision = m->part->revision,
                               .count = kw_format(a, "%d + %d spare blank%s%s", m->needed, m->spare,
                                                  m->spare == 1 ? "" : "s", side),
-                              .caution = CAUTION_PRESS,
+                              .caution = p->week->shop->press.bed_moves ? CAUTION_PRESS_BED
+                                                                        : CAUTION_PRESS,
                               .sign_boxes = true};
     paper_begin(p, head);
     double y = p->top;

@@ -339,6 +339,11 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_number(j, "gauge_x", s->gauge_x, 3);
     kw_json_key_number(j, "gauge_r", s->gauge_r, 3);
     kw_json_key_number(j, "gauge_back", s->gauge_back, 3);
+    kw_json_key(j, "fingers"); // along the bend, from the middle of the first one's line
+    kw_json_open_inline(j, '[');
+    for (int f = 0; f < s->finger_count; f++)
+        kw_json_number(j, s->fingers[f], 1);
+    kw_json_close(j);
     kw_json_key_number(j, "depth", s->depth, 3);
     kw_json_key_number(j, "start_depth", s->start_depth, 3);
     if (s->stage == 2) kw_json_key_number(j, "closed", s->closed, 3);

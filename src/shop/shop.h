@@ -195,7 +195,10 @@ struct kw_press {
     double gauge_least, gauge_most; ///< X range of the back gauge; both 0: no gauge
     double one_person;              ///< kg that one person may lift, default 50 lb
     double gauge_low, gauge_high;   ///< of the fingers, from the die's top
-    double ram_width, bed_width;    ///< front to back
+    double finger_width, finger_height, finger_depth; ///< along the bend, up, front to back
+    double fingers_least, fingers_most;               ///< centre to centre; 0: width, any
+    int bed_moves;               ///< 1: the bed comes up, 0: the ram comes down
+    double ram_width, bed_width; ///< front to back
     double turn_over, rotate, tool_change, station_change, gauge_move, gauge_height; ///< s
     double setup, per_bend;                                                          ///< s
     struct kw_items dies, punches, hemming; ///< struct kw_press_tool

@@ -118,6 +118,10 @@ KW_SHOP_CHECK(kw_press_check) {
                        "expected at most the length of the bed, %.1f mm, got %.1f mm", p->bed,
                        p->between_frames);
     }
+    if (p->fingers_most > 0 && p->fingers_most < p->fingers_least)
+        return kw_fail(err, KW_RANGE, kw_place_of(node, "fingers_most"),
+                       "expected at least fingers_least, %.1f mm, got %.1f mm", p->fingers_least,
+                       p->fingers_most);
     bool gauge = p->gauge_least > 0 || p->gauge_most > 0;
     if (gauge && !(p->gauge_most > p->gauge_least)) {
         const char *key = kw_node_get(node, "gauge_most") ? "gauge_most" : "gauge_least";

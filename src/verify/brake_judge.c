@@ -10,6 +10,7 @@
 #define ALLOWED_MM 0.1  // of one body in the other
 #define STEP_MM    0.5  // largest motion between two looks
 #define COVER_MM   0.01 // rounding of lengths
+#define GIVES_MM   1.0  // a finger that is not pulled back gives way so much
 #define SIZE_MM    0.05 // finished part against its design
 
 // fmax and fmin are calls into libm, and these loops are the hot ones.
@@ -39,6 +40,7 @@ struct replay {
     int number; ///< of the stroke, from 1
     struct bent_mesh mesh;
     struct obstacle punch, die, ram, bed;
+    struct obstacle fingers, fingers_back; ///< as the part is laid on, and once pulled back
 };
 
 /// Travel of the punch for a turn: the sheet's outside tangent to both shoulders, the inside
@@ -135,11 +137,34 @@ static void look(struct replay *r, struct moment m, const struct obstacle *tools
     }
 }
 
+/// What reaches past the throat must go between the frames.
+static void check_frames(struct replay *r, struct moment m) {
+    const struct kw_bent_stroke *s = r->s;
+    double lo = INFINITY, hi = -INFINITY, throat = s->throat;
+    if (!(throat > 0) || !(s->between_frames > 0)) return;
+    for (int i = 0; i < r->mesh.count; i++) {
+        struct bent_triangle t = swing(r, &r->mesh.v[i], &m);
+        for (int k = 0; k < 3; k++) {
+            const double *a = t.p[k], *b = t.p[(k + 1) % 3];
+            if (a[0] <= throat && b[0] <= throat) continue;
+            double cut = a[1] + (b[1] - a[1]) * (throat - a[0]) / (b[0] - a[0]);
+            double from = a[0] > throat ? a[1] : cut, to = b[0] > throat ? b[1] : cut;
+            lo = smaller(lo, smaller(from, to));
+            hi = larger(hi, larger(from, to));
+        }
+    }
+    if (hi - lo > s->between_frames + ALLOWED_MM)
+        kw_fault(r->verdict, "stroke %d: %.1f mm reach past the throat, the frames are %.1f apart",
+                 r->number, hi - lo, s->between_frames);
+}
+
 static void replay_stroke(struct replay *r) {
     const struct kw_bent_stroke *s = r->s;
     double step = s->step > 0 ? s->step : STEP_MM;
     const struct obstacle *upper[2] = {&r->punch, &r->ram}, *lower[2] = {&r->die, &r->bed};
-    bool hit[4] = {false};
+    const struct obstacle *gauge[2] = {&r->fingers, &r->fingers_back};
+    bool hit[6] = {false}, once[2] = {false, true};
+    look(r, moment_of(r, 0, 0), gauge, 0, once);
     int looks = (int)ceil(s->open / step); // coming down: the part lies still
     for (int i = 0; i <= looks; i++)
         look(r, moment_of(r, 0, 0), upper, s->open * (looks - i) / larger(looks, 1), hit);
@@ -147,7 +172,11 @@ static void replay_stroke(struct replay *r) {
     for (int i = 0; i <= looks; i++) {
         double turn = s->under_load * i / looks;
         look(r, moment_of(r, turn, 0), upper, 0, hit);
-        look(r, moment_of(r, turn, travel(r, turn)), lower, 0, &hit[2]);
+        struct moment held = moment_of(r, turn, travel(r, turn));
+        look(r, held, lower, 0, &hit[2]);
+        hit[4] = true; // at rest only
+        look(r, held, gauge, 0, &hit[4]);
+        check_frames(r, held);
     }
 }
 
@@ -197,16 +226,6 @@ static void replay_flattening(struct replay *r, const unsigned char *made) {
     r->mesh = (struct bent_mesh){0};
 }
 
-static struct bent_mesh beam(struct replay *r, double wide, double from, double to) {
-    double(*at)[2] = kw_alloc(r->arena, 4 * sizeof *at);
-    double corners[4][2] = {{-wide / 2, from}, {wide / 2, from}, {wide / 2, to}, {-wide / 2, to}};
-    for (int i = 0; i < 4; i++)
-        for (int k = 0; k < 2; k++)
-            at[i][k] = corners[i][k];
-    struct kw_bent_tool t = {(void *)at, 4, -20000, 20000};
-    return bent_tool_mesh(r->arena, &t, -ALLOWED_MM, 0);
-}
-
 static struct obstacle obstacle(struct kw_arena *a, const char *name, struct bent_mesh mesh) {
     struct obstacle out = {.name = name, .mesh = mesh, .whole = empty_box()};
     out.boxes = kw_alloc(a, (size_t)mesh.count * sizeof *out.boxes);
@@ -216,6 +235,52 @@ static struct obstacle obstacle(struct kw_arena *a, const char *name, struct ben
         grow_box(&out.whole, &mesh.v[i]);
     }
     return out;
+}
+
+/// Boxes at the gauge, a tenth of a millimetre smaller than the fingers.
+static struct obstacle fingers_at(struct replay *r, double back) {
+    const struct kw_bent_stroke *s = r->s;
+    struct bent_mesh all = {0};
+    double u0 = s->gauge_x + back, u1 = u0 + s->finger_size[0];
+    double z0 = s->gauge_r, z1 = z0 + s->finger_size[2];
+    double(*at)[2] = kw_alloc(r->arena, 4 * sizeof *at);
+    double corners[4][2] = {{u0, z0}, {u1, z0}, {u1, z1}, {u0, z1}};
+    for (int i = 0; i < 4; i++)
+        for (int k = 0; k < 2; k++)
+            at[i][k] = corners[i][k];
+    for (int f = 0; f < s->finger_count; f++) {
+        struct kw_bent_tool t = {(void *)at, 4, s->fingers[f] - s->finger_size[1] / 2,
+                                 s->fingers[f] + s->finger_size[1] / 2};
+        struct bent_mesh one = bent_tool_mesh(r->arena, &t, -ALLOWED_MM, 0);
+        for (int i = 0; i < one.count; i++)
+            KW_PUSH(r->arena, all.v, all.count) = one.v[i];
+    }
+    return obstacle(r->arena, "gauge", all);
+}
+
+/// Fingers against the tools that come down between them and the part.
+static void check_fingers(struct replay *r) {
+    const struct obstacle *tools[4] = {&r->punch, &r->ram, &r->die, &r->bed};
+    double down = travel(r, r->s->under_load);
+    for (int k = 0; k < 4; k++)
+        for (int i = 0; i < r->fingers.mesh.count; i++) {
+            struct reach box = empty_box();
+            grow_box(&box, &r->fingers.mesh.v[i]);
+            if (!meets(&r->fingers.mesh.v[i], &box, tools[k], k < 2 ? -down : 0)) continue;
+            kw_fault(r->verdict, "stroke %d: a finger of the gauge stands in the %s", r->number,
+                     tools[k]->name);
+            break;
+        }
+}
+
+static struct bent_mesh beam(struct replay *r, double wide, double from, double to) {
+    double(*at)[2] = kw_alloc(r->arena, 4 * sizeof *at);
+    double corners[4][2] = {{-wide / 2, from}, {wide / 2, from}, {wide / 2, to}, {-wide / 2, to}};
+    for (int i = 0; i < 4; i++)
+        for (int k = 0; k < 2; k++)
+            at[i][k] = corners[i][k];
+    struct kw_bent_tool t = {(void *)at, 4, -20000, 20000};
+    return bent_tool_mesh(r->arena, &t, -ALLOWED_MM, 0);
 }
 
 static void set_tools(struct replay *r) {
@@ -230,6 +295,8 @@ static void set_tools(struct replay *r) {
     r->die = obstacle(a, "die", bent_tool_mesh(a, &s->die, -ALLOWED_MM, 0));
     r->ram = obstacle(a, "ram", beam(r, s->ram_width, top, top + 400));
     r->bed = obstacle(a, "bed", beam(r, s->bed_width, low - 400, low));
+    r->fingers = fingers_at(r, 0);
+    r->fingers_back = fingers_at(r, s->gauge_back > 0 ? s->gauge_back : GIVES_MM);
 }
 
 /// The stretch of v that the stroke's bends take.
@@ -325,6 +392,7 @@ int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke
         replay_flattening(&r, made);
     } else {
         check_gauge(&r);
+        if (stroke->gauged) check_fingers(&r);
         replay_stroke(&r);
     }
     kw_arena_free(&scratch);

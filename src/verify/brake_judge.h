@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of bend orders: replays every stroke on the folded mesh, triangle against triangle, the
-// part against punch, die, ram and bed, in steps of at most half a millimetre, with 0.1 mm allowed;
-// sees that every bend is made once, that tools cover the bend, that an edge lies at the gauge, and
-// measures the finished part against its design. Plain numbers in, nothing of the planner.
+// part against punch, die, ram, bed, the gauge's fingers and the side frames, in steps of at most
+// half a millimetre, with 0.1 mm allowed; sees that every bend is made once, that tools cover the
+// bend, that an edge lies at the gauge, and measures the finished part against its design. Plain
+// numbers in, nothing of the planner.
 //
 // Frames as brake.h has them: blank with its bottom at z = 0; a stroke's frame with u towards the
 // gauge, v along the bend line, z up from the die's top face.
@@ -40,7 +41,12 @@ struct kw_bent_stroke {
     double ram_width, bed_width, open;   ///< open: way from above down to the sheet
     double step; ///< mm of motion between two looks; 0: half a millimetre, as a verdict wants
     bool gauged;
-    double gauge_x;
+    double gauge_x, gauge_r; ///< front of the fingers, their lower edge
+    double gauge_back;       ///< pulled back once the sheet is held
+    double fingers[2];       ///< their middles along v
+    int finger_count;
+    double finger_size[3];         ///< along u, v, z
+    double throat, between_frames; ///< 0: not known
     bool flatten;  ///< the second stage of hems: `die` and `punch` are flats, nothing is gauged
     double closed; ///< mm between the flats at its end
     bool own_tool; ///< made with a tool of its own: neither tools nor gauge are looked at

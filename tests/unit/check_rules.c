@@ -466,6 +466,7 @@ static const char *const elsewhere[] = {
     "tool-segments",
     "bend-grain",
     "bend-relief",
+    "gauge-fingers",
     "no-hem-tool",
     "hem-force",
     "hand-tab-stiff",
