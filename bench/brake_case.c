@@ -133,7 +133,8 @@ static bool passes(struct draft *d, int first, double step) {
     struct kw_verdict verdict = {.arena = &scratch};
     struct kw_brake_part part = part_of(d);
     struct kw_bent_part bent = packet_bent_part(&scratch, &part, &case_material, NULL);
-    bool made[MOST] = {false}, ok = true;
+    unsigned char made[MOST] = {0};
+    bool ok = true;
     for (int i = 0; i < d->count && ok; i++) {
         struct kw_bent_stroke s =
             packet_bent_stroke(&scratch, &case_shop, case_material.thickness, &d->steps[i]);

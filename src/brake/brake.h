@@ -35,7 +35,8 @@ struct kw_brake_press {
     double rating;          ///< N
     double bed_length;      ///< mm
     double between_frames;  ///< mm
-    double throat;          ///< mm from the die's centre line back to the frames
+    double throat;          ///< mm from the die's centre line back to the side frames, which stand
+                            ///< there from floor to top, between_frames apart
     double open_height;     ///< mm, bed to ram with no tools, ram up
     double stroke;          ///< mm
     double gauge_min_x;     ///< mm from the die's centre line
@@ -43,8 +44,14 @@ struct kw_brake_press {
     double gauge_min_r;     ///< mm above the die's top face (negative: below)
     double gauge_max_r;     ///< mm; equal to gauge_min_r: the height is fixed there
     double finger_height;   ///< mm; 0: 10
+    double finger_width;    ///< mm along the bend; 0: 25
+    double finger_depth;    ///< mm front to back; 0: 60
+    double fingers_least;   ///< mm from centre to centre as near as two go; 0: one width
+    double fingers_most;    ///< mm as far as they go; 0: any
+    bool bed_moves;         ///< the bed comes up, carrying the part, instead of the ram down
     double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
     double one_person_mass; ///< kg
+    double flatten_share;   ///< of the rating that flattening a hem may take; 0: 1
     double ram_width;       ///< mm, front to back, of what holds the punch; 0: 60
     double bed_width;       ///< mm, of what carries the die; 0: 80
 };
@@ -78,6 +85,7 @@ struct kw_brake_die {
     int segment_count;
     struct kw_path profile; ///< section with the V's middle at x = 0 and the top face at y = 0;
                             ///< no vertices: made from the figures above
+    bool flat; ///< lower flat of a hemming tool, `width` front to back: opening and angle unused
 };
 
 struct kw_brake_punch {
@@ -91,6 +99,8 @@ struct kw_brake_punch {
     const double *segments; ///< as a die's
     int segment_count;
     struct kw_path profile; ///< tip at the origin, y up, the gauge on +x; no vertices: made
+    bool flat;              ///< upper flat of the hemming tool whose lower one has the same id
+    double width;           ///< mm front to back of a flat one
 };
 
 struct kw_brake_shop {
@@ -122,6 +132,17 @@ struct kw_brake_bend {
     bool own_tool;           ///< made with a tool of its own (offset bends): not followed by the
                              ///< collision check
     bool mates;              ///< its dimension meets another part: bent and gauged first
+    bool hem; ///< turned by `angle` over a die (stage 1), then flattened to 180 degrees (stage 2):
+              ///< `allowance` and outlines are those of the flattened hem
+    double flat_radius; ///< inside radius of a flattened hem: half the gap that is left
+};
+
+/// What stands out of a face before it is bent (a flared hole): a round body on one side of it.
+struct kw_brake_bump {
+    int face;
+    struct kw_vec2 at;     ///< blank coordinates
+    double radius, height; ///< mm
+    bool down;             ///< on the -z side
 };
 
 /// Faces form a tree: every bend's parent is face 0 or the child of another bend.
@@ -130,6 +151,8 @@ struct kw_brake_part {
     int face_count;
     const struct kw_brake_bend *bends;
     int bend_count;
+    const struct kw_brake_bump *bumps;
+    int bump_count;
     double mass; ///< kg
 };
 
@@ -141,7 +164,8 @@ struct kw_brake_part {
     X(FORCE_PRESS, "force-press", "N")      /* over the press's rating (stop), 80 % (risk) */      \
     X(FORCE_TOOL, "force-tool", "N/mm")     /* the same for punch or die */                        \
     X(TOO_LONG, "bend-too-long", "mm")      /* for bed or tools */                                 \
-    X(FRAMES, "between-frames", "mm")       /* deeper than the throat: width against frames */     \
+    X(FRAMES, "between-frames", "mm")       /* width of what reaches past the throat */            \
+    X(FINGERS, "gauge-fingers", "mm")       /* edge nearer than the fingers clear the tools */     \
     X(NO_DIE, "no-die", "mm")               /* none of 4 to 24 thicknesses; limit: V wanted */     \
     X(NO_PUNCH, "no-punch", "")             /* the shop has none */                                \
     X(NO_GAUGE, "no-gauge", "mm")           /* the press has none */                               \
@@ -154,7 +178,8 @@ struct kw_brake_part {
     X(NO_ROOM, "no-room", "mm")             /* tools and sheet against open height or stroke */    \
     X(COLLISION, "collision", "mm")         /* part against tool or machine in every order */      \
     X(SEGMENTS, "tool-segments", "mm")      /* none of the shop's lengths fits between flanges */  \
-    X(HEAVY, "two-persons", "kg")           /* over what one person lifts */
+    X(HEAVY, "two-persons", "kg")           /* over what one person lifts */                       \
+    X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */
 
 enum kw_brake_problem_kind {
 #define X(name, id, unit) KW_BRAKE_##name,
@@ -186,6 +211,7 @@ struct kw_brake_problem {
     int other_die; ///< nearest of the shop's dies that lifts this one (others may come); -1: none
     enum kw_brake_obstacle obstacle; ///< of a collision
     int face;                        ///< of a collision: what runs into it
+    int bump;                        ///< then, 1 and up: not the face itself but this bump on it
     enum kw_brake_help help;
     double help_size;
 };
@@ -194,6 +220,10 @@ struct kw_brake_problem {
 struct kw_brake_step {
     const int *bends; ///< made together; gauge figures are for the first
     int bend_count;
+    int stage;     ///< 1: bent over a die; 2: a hem flattened between `die` and `punch`, both flat:
+                   ///< not gauged, the fold in the middle of the flats; depth is the way from the
+                   ///< flange's edge down, least legs and starting depth are 0
+    double closed; ///< mm between the flats at the end of stage 2; 0 in stage 1
     int die, punch; ///< -1: none
     bool blocked;   ///< a stop stands against it: force, depths are 0, never printed as settings
     double span;    ///< mm, first to last end along the line: tools to set up
@@ -217,6 +247,8 @@ struct kw_brake_step {
     double gauge_r;          ///< mm from the die's top face to the finger's lower edge
     double gauge_back;       ///< mm to pull it back once the punch holds the sheet; 0: stays
     double gauge_length;     ///< mm of edge that rests on it
+    int finger_count;        ///< fingers that the part rests on: 0 to 2
+    double fingers[2];       ///< their middles: v in the stroke's frame
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
@@ -292,6 +324,13 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
 /// (die opening factors of SME's die design handbook); with 1.33 throughout, wide dies come out 25
 /// % over the air-bend charts, with this the furthest row is 20.2 % off.
 double kw_brake_force(double tensile, double length, double thickness, double opening);
+
+/// Force in N that flattens a hem: about four times that of the bend over the usual die of 8 t, 4 x
+/// 1.33 x tensile x length x t / 8 (common practice, no source).
+double kw_brake_flatten_force(double tensile, double length, double thickness);
+/// Width of the zone that the first stage of a hem takes, mm: angle (R + 0.44 t) (the K of air
+/// bends, common practice).
+double kw_brake_hem_zone(double angle, double radius, double thickness);
 
 /// Turn under load so that `angle` is left: a_i (R_i + T/2) = a_f (R_f + T/2) with R_i / R_f =
 /// 4x^3 - 3x + 1, x = R_i Y / (E T) (Gardiner 1957; Kalpakjian & Schmid). `radius` is R_i, under

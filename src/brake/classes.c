@@ -13,6 +13,7 @@ struct places {
 /// Adds where lines of `item` along the bend may lie behind the die, over all that may be made.
 static bool add_places(const struct job *job, int group, bool side, int item, struct places *out) {
     uint64_t way = way_to(job, group, item);
+    if (job->groups[group].stage == 2) return true; // not gauged
     int n = 0;
     for (uint64_t w = way; w; w &= w - 1)
         n++;
@@ -22,8 +23,8 @@ static bool add_places(const struct job *job, int group, bool side, int item, st
         struct kw_arena scratch = {0};
         struct job own = *job;
         own.scratch = &scratch;
-        bool *made = kw_alloc(&scratch, (size_t)job->part->bend_count);
-        bends_done(job, sub, made);
+        unsigned char *made = kw_alloc(&scratch, (size_t)job->part->bend_count);
+        bends_before(job, sub, group, made);
         int count = 0;
         double *at = gauge_places(&own, made, &job->groups[group], side, item, &count);
         for (int i = 0; i < count; i++)

@@ -55,17 +55,29 @@ static struct kw_move3 inverse(struct kw_move3 m) {
     return out;
 }
 
+struct bend_shape shape_of(const struct job *job, int bend, int state) {
+    const struct kw_brake_bend *b = &job->part->bends[bend];
+    struct bend_shape made = {b->angle, job->radii[bend], b->allowance};
+    if (!b->hem) return made;
+    made.zone = kw_brake_hem_zone(b->angle, made.radius, job->material.thickness);
+    double share = state == BEND_HEMMED ? 1 : state == BEND_FLATTENING ? job->flattened : 0;
+    return (struct bend_shape){made.angle + (KW_PI - made.angle) * share,
+                               made.radius + (b->flat_radius - made.radius) * share,
+                               made.zone + (b->allowance - made.zone) * share};
+}
+
 /// From the child's place in the blank to the parent's frame, with `part` of the angle turned.
-static struct kw_move3 bend_move(const struct job *job, int bend, double part) {
+static struct kw_move3 bend_move(const struct job *job, int bend, int state, double part) {
     const struct kw_brake_bend *b = &job->part->bends[bend];
     struct kw_vec2 n = job->normals[bend];
-    double r = job->radii[bend], t = job->material.thickness;
+    struct bend_shape s = shape_of(job, bend, state);
+    double t = job->material.thickness;
     struct kw_move3 shift = kw_move3_none();
-    shift.t = flat3(kw_scale2(n, -b->allowance), 0);
+    shift.t = flat3(kw_scale2(n, -s.zone), 0);
     struct kw_vec3 at =
-        flat3(kw_sub2(b->from, kw_scale2(n, b->allowance / 2)), b->down ? -r : t + r);
+        flat3(kw_sub2(b->from, kw_scale2(n, s.zone / 2)), b->down ? -s.radius : t + s.radius);
     struct kw_vec3 axis = kw_cross3(flat3(n, 0), kw_v3(0, 0, 1)); // turns n towards +z
-    double angle = (b->down ? -1 : 1) * b->angle * part;
+    double angle = (b->down ? -1 : 1) * s.angle * part;
     return kw_move3_then(shift, kw_move3_turn(at, axis, angle));
 }
 
@@ -84,7 +96,7 @@ static struct kw_move3 stroke_frame(const struct job *job, int bend, bool parent
     return m;
 }
 
-struct fold fold_for(const struct job *job, const bool *done, int bend, bool parent_side) {
+struct fold fold_for(const struct job *job, const unsigned char *done, int bend, bool parent_side) {
     const struct kw_brake_part *part = job->part;
     struct fold f = {.job = job, .done = done};
     f.faces = kw_alloc(job->scratch, (size_t)part->face_count * sizeof *f.faces);
@@ -97,7 +109,7 @@ struct fold fold_for(const struct job *job, const bool *done, int bend, bool par
         for (int i = 0; i < part->bend_count; i++) {
             int p = part->bends[i].parent, c = part->bends[i].child;
             if (placed[p] == placed[c]) continue;
-            struct kw_move3 m = done[i] ? bend_move(job, i, 1) : kw_move3_none();
+            struct kw_move3 m = done[i] ? bend_move(job, i, done[i], 1) : kw_move3_none();
             if (placed[p])
                 f.faces[c] = kw_move3_then(m, f.faces[p]);
             else
@@ -116,8 +128,11 @@ struct kw_vec3 fold_zone_point(const struct fold *f, int bend, double part, doub
     if (!f->done[bend])
         return kw_move3_point(f->faces[b->parent],
                               flat3(kw_add2(on, kw_scale2(n, (part - 0.5) * b->allowance)), z));
-    struct kw_vec3 rim = flat3(kw_add2(on, kw_scale2(n, b->allowance / 2)), z);
-    return kw_move3_point(f->faces[b->parent], kw_move3_point(bend_move(f->job, bend, part), rim));
+    int state = f->done[bend];
+    struct kw_vec3 rim =
+        flat3(kw_add2(on, kw_scale2(n, shape_of(f->job, bend, state).zone / 2)), z);
+    return kw_move3_point(f->faces[b->parent],
+                          kw_move3_point(bend_move(f->job, bend, state, part), rim));
 }
 
 bool face_beyond(const struct kw_brake_part *part, int face, int bend) {

@@ -50,6 +50,14 @@ static double shoulder_half_spacing(const struct kw_brake_die *die) {
     return die->opening / 2 + die->shoulder_radius / tan((KW_PI / 2 + die->angle / 2) / 2);
 }
 
+double kw_brake_flatten_force(double tensile, double length, double thickness) {
+    return 4 * 1.33 * tensile * length * thickness / 8;
+}
+
+double kw_brake_hem_zone(double angle, double radius, double thickness) {
+    return angle * (radius + 0.44 * thickness);
+}
+
 double kw_brake_depth(double angle, double radius, double thickness,
                       const struct kw_brake_die *die) {
     double round = radius + thickness + die->shoulder_radius;

@@ -37,6 +37,7 @@ struct rest {
     int owner;
     double u, z_min, z_max;
     double exposed; ///< mm
+    struct fingers fingers;
 };
 
 static void add_line(struct kw_arena *a, struct lines *out, struct kw_vec3 p, struct kw_vec3 q,
@@ -62,7 +63,7 @@ static void add_face(const struct fold *f, int face, struct lines *out) {
 }
 
 static void add_round(const struct fold *f, int bend, struct lines *out) {
-    double angle = f->job->part->bends[bend].angle, thick = f->job->material.thickness;
+    double angle = shape_of(f->job, bend, f->done[bend]).angle, thick = f->job->material.thickness;
     int owner = f->job->part->face_count + bend;
     for (int i = 0; i <= 9; i++) {
         double part = i / 8.0;
@@ -126,15 +127,20 @@ static double *profile(struct kw_arena *a, const struct lines *lines) {
     return most;
 }
 
+static double shortest_edge(const struct kw_brake_press *press) {
+    return press->gauge_edge > 0 ? press->gauge_edge : 10;
+}
+
 static bool same_rest(const struct line *l, int owner, double u) {
     return l->owner == owner && fabs(l->a.x - u) < LEVEL_MM && fabs(l->b.x - u) < LEVEL_MM;
 }
 
 /// Gathers the lines of one owner at the distance of line `first` and measures what of them is
 /// exposed. exposed is 0 for a line that does not run along the bend.
-static struct rest gather(const struct lines *lines, const double *most, int first) {
+static struct rest gather(const struct kw_brake_press *press, const struct lines *lines,
+                          const double *most, int first) {
     const struct line *f = &lines->v[first];
-    struct rest r = {f->owner, larger(f->a.x, f->b.x), INFINITY, -INFINITY, 0};
+    struct rest r = {f->owner, larger(f->a.x, f->b.x), INFINITY, -INFINITY, 0, {0}};
     bool seen[SLOTS] = {false};
     double slot = (lines->v_max - lines->v_min) / SLOTS;
     for (int i = 0; i < lines->count; i++) {
@@ -150,8 +156,13 @@ static struct rest gather(const struct lines *lines, const double *most, int fir
             if (mid > from && r.u >= most[k] - HIDDEN_MM) seen[k] = true;
         }
     }
-    for (int k = 0; k < SLOTS; k++)
+    bool shut[SLOTS];
+    for (int k = 0; k < SLOTS; k++) {
+        shut[k] = most[k] > r.u + HIDDEN_MM; // what stands out there would meet the finger
         r.exposed += seen[k] ? slot : 0;
+    }
+    if (r.exposed >= shortest_edge(press))
+        r.fingers = place_fingers(press, seen, shut, SLOTS, lines->v_min, slot);
     return r;
 }
 
@@ -175,7 +186,7 @@ static bool is_seen(const struct lines *lines, int i) {
 
 /// Finger height for a rest, or NaN when the fingers can't be put there.
 static double finger_at(const struct kw_brake_press *press, const struct rest *r, double thick) {
-    double tall = press->finger_height > 0 ? press->finger_height : 10;
+    double tall = finger_height(press);
     double want = (r->z_min + r->z_max - tall) / 2;
     if (r->z_min > -0.01 && r->z_max < thick + 0.01)
         want = 0; // the flat itself: fingers on the die's level
@@ -192,40 +203,56 @@ struct side {
     double r;         ///< finger height
     bool ok;          ///< gauged from `rest`
     bool long_enough; ///< an edge was there, but out of the gauge's reach: `rest`
-    double depth, width;
-    double front; ///< how far the part reaches out before the die
+    double width;     ///< of what reaches past the throat
+    double front;     ///< how far the part reaches out before the die
 };
+
+/// Width along the bend of all that reaches past the throat, where the side frames stand, at rest
+/// or swinging: what hangs below the bend swings out, at most on a circle about it.
+static double deep_width(const struct job *job, const struct lines *lines) {
+    double throat = job->shop->press.throat, lo = INFINITY, hi = -INFINITY;
+    double up = job->material.thickness;
+    for (int i = 0; i < lines->count && throat > 0; i++) {
+        const struct line *l = &lines->v[i];
+        double a = l->a.z < -LEVEL_MM ? hypot(l->a.x, l->a.z - up) : l->a.x;
+        double b = l->b.z < -LEVEL_MM ? hypot(l->b.x, l->b.z - up) : l->b.x;
+        if (l->a.x < 0 && l->b.x < 0) continue;
+        if (a <= throat && b <= throat) continue;
+        double t = (throat - a) / (b - a); // where it gets past, when only one end does
+        double mid = l->a.y + (l->b.y - l->a.y) * t;
+        double from = a > throat ? l->a.y : mid, to = b > throat ? l->b.y : mid;
+        lo = smaller(lo, smaller(from, to));
+        hi = larger(hi, larger(from, to));
+    }
+    return hi > lo ? hi - lo : 0;
+}
 
 static struct side look_behind(const struct job *job, const struct fold *f) {
     const struct kw_brake_press *press = &job->shop->press;
     struct lines lines = all_lines(f);
     double *most = profile(job->scratch, &lines);
-    double shortest = press->gauge_edge > 0 ? press->gauge_edge : 10;
-    struct side s = {.width = lines.v_max - lines.v_min};
-    for (int k = 0; k < SLOTS; k++)
-        s.depth = larger(s.depth, most[k]);
+    struct side s = {.width = deep_width(job, &lines)};
     for (int i = 0; i < lines.count; i++)
         s.front = larger(s.front, -lines.v[i].a.x);
     for (int i = 0; i < lines.count; i++) {
         if (!(lines.v[i].a.x > 0) || fabs(lines.v[i].a.x - lines.v[i].b.x) >= LEVEL_MM) continue;
         if (is_hidden(&lines, most, &lines.v[i]) || is_seen(&lines, i)) continue;
-        struct rest r = gather(&lines, most, i);
-        bool enough = r.exposed >= shortest;
+        struct rest r = gather(press, &lines, most, i);
+        bool enough = r.fingers.count > 0;
         double at = finger_at(press, &r, job->material.thickness);
         bool ok = enough && r.u >= press->gauge_min_x - 1e-6 && r.u <= press->gauge_max_x + 1e-6 &&
                   isfinite(at);
         int rank = ok * 2 + enough, was = s.ok * 2 + s.long_enough;
         double more = r.exposed - s.rest.exposed;
         if (rank > was || (rank == was && (more > 1e-6 || (more > -1e-6 && r.u > s.rest.u + 1e-6))))
-            s = (struct side){r, at, ok, enough, s.depth, s.width, s.front};
+            s = (struct side){r, at, ok, enough, s.width, s.front};
     }
     return s;
 }
 
 static bool side_fouls(const struct job *job, const struct side *s) {
     const struct kw_brake_press *p = &job->shop->press;
-    return p->throat > 0 && p->between_frames > 0 && s->depth > p->throat &&
-           s->width > p->between_frames;
+    return p->throat > 0 && p->between_frames > 0 && s->width > p->between_frames;
 }
 
 /// The child's side where its size mates, else the side whose edge is nearer: less to creep, and
@@ -265,7 +292,8 @@ static void name_problem(const struct job *job, const struct side *s, int bend,
     } else if (!s->long_enough) {
         out->kind = KW_BRAKE_NO_GAUGE_EDGE;
         out->measured = s->rest.exposed;
-        out->limit = p->gauge_edge > 0 ? p->gauge_edge : 10;
+        out->limit = shortest_edge(p);
+        if (out->measured >= out->limit) out->limit = finger_width(p); // long, but no room for one
     } else {
         out->kind = KW_BRAKE_GAUGE_REACH;
         bool far = s->rest.u > p->gauge_max_x, near = s->rest.u < p->gauge_min_x;
@@ -296,7 +324,7 @@ static double swing_past(const struct job *job, const struct fold *f,
     return past;
 }
 
-bool choose_gauge(const struct job *job, const bool *done, const struct group *g, int side,
+bool choose_gauge(const struct job *job, const unsigned char *done, const struct group *g, int side,
                   struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold folds[2] = {fold_for(job, done, g->bends[0], true),
                             fold_for(job, done, g->bends[0], false)};
@@ -318,6 +346,9 @@ bool choose_gauge(const struct job *job, const bool *done, const struct group *g
     step->gauge_x = s->rest.u;
     step->gauge_r = s->r;
     step->gauge_length = s->rest.exposed;
+    step->finger_count = s->rest.fingers.count;
+    step->fingers[0] = s->rest.fingers.at[0];
+    step->fingers[1] = s->rest.fingers.at[1];
     step->gauge_face = s->rest.owner < job->part->face_count
                            ? s->rest.owner
                            : job->part->bends[s->rest.owner - job->part->face_count].child;
@@ -355,7 +386,7 @@ bool gauge_figures(const struct job *job, const struct kept_lines **kept, int ke
     return s.ok;
 }
 
-bool fouls_frames(const struct job *job, const bool *done, const struct group *g,
+bool fouls_frames(const struct job *job, const unsigned char *done, const struct group *g,
                   const struct kw_brake_step *step, struct kw_brake_problem *problem) {
     struct fold f = fold_for(job, done, g->bends[0], !step->gauge_child_side);
     struct side s = look_behind(job, &f);
@@ -369,7 +400,7 @@ bool fouls_frames(const struct job *job, const bool *done, const struct group *g
     return true;
 }
 
-double *gauge_places(const struct job *job, const bool *done, const struct group *g,
+double *gauge_places(const struct job *job, const unsigned char *done, const struct group *g,
                      bool child_side, int item, int *count) {
     struct fold f = fold_for(job, done, g->bends[0], !child_side);
     struct lines lines = {NULL, 0, INFINITY, -INFINITY};

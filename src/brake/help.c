@@ -73,6 +73,14 @@ static struct kw_brake_part one_side(const struct job *job, int bend, bool beyon
         at[i] = out.face_count;
         faces[out.face_count++] = part->faces[i];
     }
+    struct kw_brake_bump *bumps =
+        KW_NEW_ARRAY(job->scratch, struct kw_brake_bump, part->bump_count + 1);
+    out.bumps = bumps;
+    for (int i = 0; i < part->bump_count; i++) {
+        if (face_beyond(part, part->bumps[i].face, bend) != beyond) continue;
+        bumps[out.bump_count] = part->bumps[i];
+        bumps[out.bump_count++].face = at[part->bumps[i].face];
+    }
     for (int i = 0; i < part->bend_count; i++) {
         if (i == bend || face_beyond(part, part->bends[i].child, bend) != beyond) continue;
         bends[out.bend_count] = part->bends[i];
@@ -123,7 +131,7 @@ void try_help(const struct job *job, int group, struct kw_brake_problem *problem
         problem->help = KW_BRAKE_HELP_SEGMENTS;
         return;
     }
-    if (try_punches(job, group, problem)) return;
+    if (job->groups[group].stage == 1 && try_punches(job, group, problem)) return;
     int bend = job->groups[group].bends[0];
     struct kw_brake_part inner = one_side(job, bend, false), outer = one_side(job, bend, true);
     if (job->groups[group].count == 1 && can_be_bent(job, &inner, job->shop) &&

@@ -345,6 +345,32 @@ static void one_lump(struct sweep *s, const struct lump *l) {
         ears(s, l);
 }
 
+void narrow_still(const struct job *job, const struct option *o, const struct lump *lumps,
+                  int count, int item, const double need[2], double lift, bool still,
+                  struct room *room) {
+    struct sweep s = {.job = job, .o = o, .need = need, .room = room, .item = item};
+    for (int i = 0; i < count && !room->blocked; i++) {
+        struct reach rest = reach_of(&lumps[i]);
+        set_stretch(&s, &lumps[i]);
+        // Flats of the parent lie on the lower flat, and the upper one closes above them.
+        bool flat = rest.z1 <= job->material.thickness + LEVEL;
+        struct lump low = lumps[i]; // as the upper flat sees it where it stands
+        for (int k = 0; k < low.count; k++) {
+            low.ring[0][k].z -= lift;
+            low.ring[1][k].z -= lift;
+        }
+        struct reach seen = reach_of(&low);
+        if (!flat) {
+            against(&s, &low, &seen, still ? &o->punch_sweep : &o->punch, KW_BRAKE_PUNCH,
+                    CLEARANCE_MM);
+            against(&s, &low, &seen, still ? &o->ram_sweep : &o->ram, KW_BRAKE_RAM, CLEARANCE_MM);
+        }
+        if (rest.z0 >= -LEVEL) continue;
+        against(&s, &lumps[i], &rest, &o->die, KW_BRAKE_DIE, CLEARANCE_MM);
+        against(&s, &lumps[i], &rest, &o->bed, KW_BRAKE_BED, CLEARANCE_MM);
+    }
+}
+
 void narrow_room(const struct job *job, const struct option *o, const struct group *g, int leg,
                  const struct lump *lumps, int count, int item, const double need[2],
                  struct room *room) {

@@ -9,6 +9,8 @@
 /// Bends that share a parent, a line, angle, direction and radius: one stroke.
 struct group {
     int *bends, count;
+    int stage;       ///< 2: flattens hems
+    int before;      ///< group that bends what this one flattens; -1
     int parent;      ///< face
     int depth;       ///< bends between face 0 and the parent
     double span;     ///< first to last end
@@ -82,6 +84,7 @@ struct stroke {
     double length[2]; ///< of punch and die to set up; 0: whole
     double at[2];     ///< where along the line they begin
     double gauge_x, gauge_r;
+    bool by_tools;    ///< the gauge's fingers would stand in punch, die, ram or bed
     double flaw;      ///< s of penalty: no gauge, frames, nothing to hold, awkward order
     bool short_tools; ///< infeasible for want of a length
 };
@@ -99,7 +102,8 @@ struct job {
     struct options *options; ///< of each group
     struct room_cache *cache;
     struct lengths *punch_lengths, *die_lengths;
-    bool no_help; ///< this is a try itself: any order will do
+    bool no_help;     ///< this is a try itself: any order will do
+    double flattened; ///< of bends in the state FLATTENING: share of the way from stage 1 to 2
     enum kw_brake_effort effort;
 };
 
@@ -114,20 +118,28 @@ struct kept_lines {
     double v_min, v_max;
 };
 
+/// States of a bend in `done`: flat, bent, a hem flattened, a hem on its way from 1 to 2.
+enum { BEND_FLAT, BEND_MADE, BEND_HEMMED, BEND_FLATTENING };
+
 /// Where everything lies in a stroke's frame while the bends in `done` are made.
 struct fold {
     const struct job *job;
-    const bool *done;
+    const unsigned char *done;
     struct kw_move3 *faces;         ///< blank to stroke frame
     const struct kept_lines **kept; ///< gauge.c only: instead of faces
     int kept_count;
 };
 
 // fold.c
+/// Turn, inside radius and width of the zone of a bend in a state other than flat.
+struct bend_shape {
+    double angle, radius, zone;
+};
+struct bend_shape shape_of(const struct job *job, int bend, int state);
 struct kw_vec2 bend_normal(const struct kw_brake_part *part, int bend);
 /// The frame of `bend`: u along its normal (against it when `parent_side`), v along the line,
 /// turned over when the bend goes down.
-struct fold fold_for(const struct job *job, const bool *done, int bend, bool parent_side);
+struct fold fold_for(const struct job *job, const unsigned char *done, int bend, bool parent_side);
 /// A point of the bend zone, `part` of 0..1 of its angle from the parent's tangent line, at `along`
 /// of 0..1 of its length, on the blank's surface z = 0 or the thickness.
 struct kw_vec3 fold_zone_point(const struct fold *f, int bend, double part, double along, double z);
@@ -136,6 +148,8 @@ bool face_beyond(const struct kw_brake_part *part, int face, int bend);
 
 // tools.c
 struct trial best_trial(const struct job *job, const struct group *g, int only_die);
+/// Height that the flats of a hemming tool leave between them when the group is flattened.
+double closed_height(const struct job *job, const struct group *g);
 /// The first loop over dies and the wish to keep one die for the whole part.
 void choose_tools(const struct job *job, struct trial *trials);
 
@@ -149,14 +163,25 @@ struct blades blades_of(struct kw_arena *a, const struct kw_path *profile, doubl
 struct blades blades_swept(struct kw_arena *a, const struct blades *b, double way);
 
 // hit.c
-/// Convex pieces of face `item`, or of the round of made bend `item - face_count`.
+/// Convex pieces of face `item`, then of the round of made bend `item - face_count`, then of a
+/// bump.
 struct lump *lumps_of(const struct fold *f, int item, int *count);
 /// Narrows `room` by the lumps of one item over the whole stroke. `need`: the bend's own stretch.
 void narrow_room(const struct job *job, const struct option *o, const struct group *g, int leg,
                  const struct lump *lumps, int count, int item, const double need[2],
                  struct room *room);
+/// The same while a hem is flattened: `lumps` lie still, the upper flat stands at least `lift`
+/// above where it closes, and comes down to there. `still`: they do so from the start to the end.
+void narrow_still(const struct job *job, const struct option *o, const struct lump *lumps,
+                  int count, int item, const double need[2], double lift, bool still,
+                  struct room *room);
 
 // room.c
+/// Faces, bends and bumps; the face that an item is or hangs on.
+int item_count(const struct kw_brake_part *part);
+int item_face(const struct kw_brake_part *part, int item);
+/// How high the highest point of a face stands, mm above the die's top.
+double top_of(const struct fold *f, int face);
 /// The room of a stroke while the groups in `done` (bits) are made.
 struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side);
 struct room_cache *room_cache_new(struct kw_arena *a, const struct job *job);
@@ -167,7 +192,9 @@ int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
 void stroke_need(const struct job *job, int group, bool child_side, double need[2]);
 /// Bits of the groups whose bends lie between the group's parent face and `item`.
 uint64_t way_to(const struct job *job, int group, int item);
-void bends_done(const struct job *job, uint64_t groups, bool *done);
+void bends_done(const struct job *job, uint64_t groups, unsigned char *done);
+/// The same for a stroke of `group`: what it flattens is bent.
+void bends_before(const struct job *job, uint64_t groups, int group, unsigned char *done);
 
 // segments.c
 /// Every length that a tool's pieces make, in steps of half a millimetre.
@@ -190,6 +217,8 @@ struct order {
     long searched;
     struct stroke wall; ///< an incomplete order: the stroke that comes nearest
 };
+/// Whether nothing that must come before group g is missing in `made`.
+bool may_come(const struct job *job, uint64_t made, int g);
 struct order search_order(const struct job *job, const int *rank);
 /// One stroke judged: room, tools, gauge. `like`: the same stroke with other tools, whose gauge
 /// figures it shares; NULL.
@@ -219,16 +248,32 @@ void plan_all(struct job *job, struct kw_brake_plan *plan);
 // gauge.c
 /// Fills the gauge members of `step`; *problem when there is no place to gauge from (true).
 /// `side`: 0 the parent's behind the die, 1 the child's, -1 as preferred.
-bool choose_gauge(const struct job *job, const bool *done, const struct group *g, int side,
+bool choose_gauge(const struct job *job, const unsigned char *done, const struct group *g, int side,
                   struct kw_brake_step *step, struct kw_brake_problem *problem);
-/// The same in figures only: false when there is no gauge. *fouls: wider than the frames and
-/// deeper than the throat. *front: mm of the part before the die.
+/// The same in figures only: false when there is no gauge. *fouls: what reaches past the throat is
+/// wider than the frames stand apart. *front: mm of the part before the die.
 bool gauge_figures(const struct job *job, const struct kept_lines **kept, int kept_count, double *x,
                    double *r, bool *fouls, double *front);
+
+// fingers.c
+struct fingers {
+    int count;
+    double at[2]; ///< middles along the line, rising
+};
+/// Where fingers may rest along `slots` places from `from`, each `slot` wide: on places that are
+/// `seen`, clear of those that are `shut`. The two that stand furthest apart, or one.
+struct fingers place_fingers(const struct kw_brake_press *press, const bool *seen, const bool *shut,
+                             int slots, double from, double slot);
+/// Sizes with their defaults.
+double finger_height(const struct kw_brake_press *press);
+double finger_width(const struct kw_brake_press *press);
+double finger_depth(const struct kw_brake_press *press);
+/// Whether a finger at distance x and height r stands in the way of the tools, as deep as they go.
+bool fingers_in_tools(const struct job *job, const struct option *o, double x, double r);
 struct kept_lines keep_lines(struct kw_arena *a, const struct fold *f, int item);
 /// Where lines of one item that run along the bend may meet the gauge.
-double *gauge_places(const struct job *job, const bool *done, const struct group *g,
+double *gauge_places(const struct job *job, const unsigned char *done, const struct group *g,
                      bool child_side, int item, int *count);
 /// True when the part is wider than the frames and deeper than the throat at this step.
-bool fouls_frames(const struct job *job, const bool *done, const struct group *g,
+bool fouls_frames(const struct job *job, const unsigned char *done, const struct group *g,
                   const struct kw_brake_step *step, struct kw_brake_problem *problem);

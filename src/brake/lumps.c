@@ -44,7 +44,7 @@ static struct lump *face_lumps(const struct fold *f, int face, int *count) {
 
 static struct lump *round_lumps(const struct fold *f, int bend, int *count) {
     struct lump *out = NULL;
-    int steps = (int)ceil(f->job->part->bends[bend].angle / ROUND_STEP);
+    int steps = (int)ceil(shape_of(f->job, bend, f->done[bend]).angle / ROUND_STEP);
     *count = 0;
     for (int i = 0; i < steps; i++) {
         struct lump l = {.count = 4};
@@ -61,7 +61,24 @@ static struct lump *round_lumps(const struct fold *f, int bend, int *count) {
     return out;
 }
 
+/// Eight sides round a bump: no metal is lost.
+static struct lump *bump_lump(const struct fold *f, int bump, int *count) {
+    const struct kw_brake_bump *b = &f->job->part->bumps[bump];
+    struct lump *out = KW_NEW(f->job->scratch, struct lump);
+    double thick = f->job->material.thickness, wide = b->radius / cos(KW_PI / 8);
+    double z[2] = {b->down ? -b->height : thick, b->down ? 0 : thick + b->height};
+    out->count = 8;
+    for (int s = 0; s < 2; s++)
+        for (int i = 0; i < 8; i++)
+            out->ring[s][i] =
+                kw_move3_point(f->faces[b->face], kw_v3(b->at.x + wide * cos(i * KW_PI / 4),
+                                                        b->at.y + wide * sin(i * KW_PI / 4), z[s]));
+    *count = 1;
+    return out;
+}
+
 struct lump *lumps_of(const struct fold *f, int item, int *count) {
-    int faces = f->job->part->face_count;
+    int faces = f->job->part->face_count, bends = f->job->part->bend_count;
+    if (item >= faces + bends) return bump_lump(f, item - faces - bends, count);
     return item < faces ? face_lumps(f, item, count) : round_lumps(f, item - faces, count);
 }

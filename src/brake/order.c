@@ -14,7 +14,8 @@ static double beside(const struct kw_brake_bend *line, struct kw_vec2 p) {
 
 static bool one_stroke(const struct job *job, int i, int j) {
     const struct kw_brake_bend *a = &job->part->bends[i], *b = &job->part->bends[j];
-    return a->parent == b->parent && a->down == b->down && fabs(a->angle - b->angle) < 1e-6 &&
+    return a->parent == b->parent && a->hem == b->hem && a->flat_radius == b->flat_radius &&
+           a->down == b->down && fabs(a->angle - b->angle) < 1e-6 &&
            fabs(a->radius - b->radius) < 1e-6 && fabs(a->allowance - b->allowance) < 1e-6 &&
            kw_dot2(job->normals[i], job->normals[j]) > 0 && beside(a, b->from) < BRAKE_LINE_MM &&
            beside(a, b->to) < BRAKE_LINE_MM;
@@ -106,7 +107,7 @@ static void measure_group(const struct job *job, struct group *g) {
 
 void make_groups(struct job *job) {
     int n = job->part->bend_count;
-    job->groups = kw_alloc(job->scratch, (size_t)n * sizeof *job->groups);
+    job->groups = kw_alloc(job->scratch, (size_t)n * 2 * sizeof *job->groups);
     job->group_count = 0;
     bool *taken = kw_alloc(job->scratch, (size_t)n);
     for (int i = 0; i < n; i++) {
@@ -117,12 +118,22 @@ void make_groups(struct job *job) {
             taken[j] = true;
             KW_PUSH(job->arena, g->bends, g->count) = j; // the steps keep these lists
         }
+        g->stage = 1;
+        g->before = -1;
         measure_group(job, g);
     }
+    for (int i = 0, bent = job->group_count; i < bent; i++)
+        if (job->part->bends[job->groups[i].bends[0]].hem) {
+            struct group *second = &job->groups[job->group_count++];
+            *second = job->groups[i];
+            second->stage = 2;
+            second->before = i;
+        }
 }
 
-/// Whether every bend further out on the group's flanges is made.
-static bool ready(const struct job *job, const struct group *g, const bool *done) {
+/// Whether every bend further out on the group's flanges is made, and what it flattens bent.
+static bool ready(const struct job *job, const struct group *g, const unsigned char *done) {
+    if (done[g->bends[0]] != g->stage - 1) return false;
     for (int i = 0; i < job->part->bend_count; i++)
         for (int j = 0; j < g->count && !done[i]; j++)
             if (i != g->bends[j] && face_beyond(job->part, job->part->bends[i].child, g->bends[j]))
@@ -140,6 +151,7 @@ static bool comes_first(const struct job *job, const struct trial *trials, int a
                         struct set_up last) {
     const struct group *ga = &job->groups[a], *gb = &job->groups[b];
     if (ga->mates != gb->mates) return ga->mates;
+    if (ga->stage != gb->stage) return ga->stage > gb->stage; // flattened while it is at hand
     if (ga->depth != gb->depth) return ga->depth > gb->depth;
     int same[2], index[2] = {a, b};
     for (int i = 0; i < 2; i++) {
@@ -155,19 +167,19 @@ static bool comes_first(const struct job *job, const struct trial *trials, int a
 }
 
 void order_groups(const struct job *job, const struct trial *trials, int *order) {
-    bool *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
+    unsigned char *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
     struct set_up last = {-2, -2, false};
     for (int step = 0; step < job->group_count; step++) {
         int best = -1;
         for (int i = 0; i < job->group_count; i++) {
             const struct group *g = &job->groups[i];
-            if (done[g->bends[0]] || !ready(job, g, done)) continue;
+            if (!ready(job, g, done)) continue;
             if (best < 0 || comes_first(job, trials, i, best, last)) best = i;
         }
         kw_assert(best >= 0); // a tree always has a leaf
         const struct group *g = &job->groups[best];
         for (int j = 0; j < g->count; j++)
-            done[g->bends[j]] = true;
+            done[g->bends[j]] = (unsigned char)g->stage;
         last = (struct set_up){trials[best].die, trials[best].punch,
                                job->part->bends[g->bends[0]].down};
         order[step] = best;
@@ -182,6 +194,7 @@ void rank_groups(const struct job *job, int *rank) {
             const struct group *a = &job->groups[i], *b = &job->groups[k];
             double la = fmin(a->leg[0], a->leg[1]), lb = fmin(b->leg[0], b->leg[1]);
             bool first = a->depth != b->depth ? a->depth > b->depth : la < lb - 1e-6;
+            if (b->before == i || a->before == k) first = b->before == i;
             rank[first ? k : i]++;
         }
 }

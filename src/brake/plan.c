@@ -72,6 +72,12 @@ static enum kw_status check_part(const struct kw_brake_part *part,
     for (int i = 0; i < part->face_count; i++)
         if (!finite_path(&part->faces[i].outline))
             return kw_fail(err, KW_GEOMETRY, at, "face %d has no outline", i);
+    for (int i = 0; i < part->bump_count; i++) {
+        const struct kw_brake_bump *b = &part->bumps[i];
+        if (b->face < 0 || b->face >= part->face_count || !(b->radius > 0 && b->height > 0) ||
+            !(kw_length2(b->at) <= KW_MOST_MM))
+            return kw_fail(err, KW_GEOMETRY, at, "bump %d has no face, place or size", i);
+    }
     const char *fault = tree_fault(part);
     return fault ? kw_fail(err, KW_GEOMETRY, at, "%s", fault) : KW_OK;
 }
@@ -96,10 +102,18 @@ static void set_depths(const struct job *job, const struct group *g, struct kw_b
     s->depth_per_degree = kw_brake_depth_slope(load, s->inside_radius, thick, die) * ratio * DEGREE;
 }
 
+static void set_closing(const struct job *job, const unsigned char *done, const struct group *g,
+                        struct kw_brake_step *s) {
+    const struct kw_brake_material *m = &job->material;
+    struct fold f = fold_for(job, done, g->bends[0], !s->gauge_child_side);
+    s->force = kw_brake_flatten_force(m->tensile, g->length, m->thickness);
+    s->depth = fmax(0, top_of(&f, job->part->bends[g->bends[0]].child) - s->closed);
+}
+
 static struct kw_brake_step make_step(const struct job *job, const struct group *g,
                                       const struct trial *t) {
     const struct kw_brake_bend *first = &job->part->bends[g->bends[0]];
-    struct kw_brake_step s = {.bends = g->bends, .bend_count = g->count};
+    struct kw_brake_step s = {.bends = g->bends, .bend_count = g->count, .stage = g->stage};
     s.die = t->die;
     s.punch = t->punch;
     s.span = g->span;
@@ -108,7 +122,11 @@ static struct kw_brake_step make_step(const struct job *job, const struct group 
     s.angle = first->angle;
     s.angle_under_load = t->angle_under_load;
     s.turned_over = first->down;
-    if (t->die < 0) return s;
+    if (g->stage == 2) {
+        s.angle = KW_PI;
+        s.closed = closed_height(job, g);
+    }
+    if (t->die < 0 || g->stage == 2) return s;
     double opening = job->shop->dies[t->die].opening;
     s.least_leg[0] = kw_brake_least_leg(first->angle, opening, KW_STOP);
     s.least_leg[1] = kw_brake_least_leg(first->angle, opening, KW_RISK);
@@ -122,14 +140,59 @@ static void report(const struct job *job, struct kw_brake_plan *plan, struct kw_
     if (p.level == KW_STOP) step->blocked = true;
 }
 
+/// The edge lies so near that a finger before it stands in the tools: the least distance that
+/// would do, or the edge's own where none does.
+static bool fingers_collide(const struct job *job, const struct group *g, const struct trial *t,
+                            const struct kw_brake_step *s, struct kw_brake_problem *p) {
+    const struct options *all = job->options ? &job->options[g - job->groups] : NULL;
+    for (int i = 0; all && i < all->count; i++) {
+        const struct option *o = &all->v[i];
+        if (o->trial.punch != t->punch || !fingers_in_tools(job, o, s->gauge_x, s->gauge_r))
+            continue;
+        double least = s->gauge_x;
+        for (double x = s->gauge_x; x < s->gauge_x + 300 && least == s->gauge_x; x += 0.5)
+            if (!fingers_in_tools(job, o, x, s->gauge_r)) least = x;
+        *p = (struct kw_brake_problem){.kind = KW_BRAKE_FINGERS,
+                                       .level = KW_STOP,
+                                       .bend = g->bends[0],
+                                       .measured = s->gauge_x,
+                                       .limit = least,
+                                       .other_die = -1};
+        return true;
+    }
+    return false;
+}
+
+/// A hanging flange is pulled back from, as far as the gauge goes.
+static bool back_too_far(const struct job *job, const struct group *g,
+                         const struct kw_brake_step *s, struct kw_brake_problem *p) {
+    double to = s->gauge_x + s->gauge_back, most = job->shop->press.gauge_max_x;
+    if (!(s->gauge_back > 0) || to <= most) return false;
+    *p = (struct kw_brake_problem){.kind = KW_BRAKE_GAUGE_REACH,
+                                   .level = KW_RISK,
+                                   .bend = g->bends[0],
+                                   .measured = to,
+                                   .limit = most,
+                                   .other_die = -1};
+    return true;
+}
+
 static void plan_step(const struct job *job, const struct group *g, const struct trial *t, int side,
-                      bool *done, struct kw_brake_plan *plan) {
+                      unsigned char *done, struct kw_brake_plan *plan) {
     struct kw_brake_step step = make_step(job, g, t);
     struct kw_brake_problem p;
     for (int i = 0; i < t->problem_count; i++)
         report(job, plan, &step, t->problems[i]);
     if (job->effort != KW_BRAKE_TOOLS_ONLY) {
-        if (choose_gauge(job, done, g, side, &step, &p)) report(job, plan, &step, p);
+        if (g->stage == 2) {
+            step.gauge_face = -1;
+            step.gauge_edge = "";
+            step.gauge_child_side = side != 0; // the fold away from the hands where both would do
+        } else if (choose_gauge(job, done, g, side, &step, &p)) {
+            report(job, plan, &step, p);
+        } else if (fingers_collide(job, g, t, &step, &p) || back_too_far(job, g, &step, &p)) {
+            report(job, plan, &step, p);
+        }
         if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);
     }
     double lift = job->shop->press.one_person_mass;
@@ -141,9 +204,12 @@ static void plan_step(const struct job *job, const struct group *g, const struct
                                          .measured = job->part->mass,
                                          .limit = lift,
                                          .other_die = -1});
-    if (!step.blocked) set_depths(job, g, &step);
+    if (!step.blocked && g->stage == 2)
+        set_closing(job, done, g, &step);
+    else if (!step.blocked)
+        set_depths(job, g, &step);
     for (int i = 0; i < g->count; i++)
-        done[g->bends[i]] = true;
+        done[g->bends[i]] = (unsigned char)g->stage;
     KW_PUSH(job->arena, plan->steps, plan->step_count) = step;
 }
 
@@ -152,7 +218,8 @@ static bool can_search(const struct job *job, const struct trial *trials) {
     if (job->group_count > SEARCH_GROUPS || job->part->bend_count > 60) return false;
     for (int i = 0; i < job->group_count; i++)
         if (trials[i].die < 0 ||
-            !(trials[i].angle_under_load > 0 && trials[i].angle_under_load < KW_PI))
+            !(trials[i].angle_under_load > 0 && trials[i].angle_under_load < KW_PI + 1e-9 &&
+              (job->groups[i].stage == 2 || trials[i].angle_under_load < KW_PI)))
             return false;
     return true;
 }
@@ -190,7 +257,7 @@ static void set_stations(struct kw_brake_plan *plan) {
 }
 
 static void plan_found(struct job *job, const struct order *found, struct kw_brake_plan *plan) {
-    bool *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
+    unsigned char *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
     for (int i = 0; i < found->count; i++) {
         const struct stroke *k = &found->v[i];
         plan_step(job, &job->groups[k->group], &job->options[k->group].v[k->option].trial,
@@ -206,7 +273,7 @@ static void plan_found(struct job *job, const struct order *found, struct kw_bra
 
 static void plan_by_rule(struct job *job, const struct trial *trials, struct kw_brake_plan *plan) {
     int *order = KW_NEW_ARRAY(job->scratch, int, job->group_count);
-    bool *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
+    unsigned char *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
     order_groups(job, trials, order);
     for (int i = 0; i < job->group_count; i++)
         plan_step(job, &job->groups[order[i]], &trials[order[i]], -1, done, plan);
@@ -232,10 +299,12 @@ static void report_wall(struct job *job, const struct order *found, struct kw_br
         p.obstacle = k ? KW_BRAKE_DIE : KW_BRAKE_PUNCH;
         p.face = w->room.lo_face[k] >= 0 ? w->room.lo_face[k] : w->room.hi_face[k];
     }
-    int faces = job->part->face_count;
-    if (p.face >= faces) p.face = job->part->bends[p.face - faces].child;
+    int bends = job->part->face_count + job->part->bend_count;
+    if (p.face >= bends) p.bump = p.face - bends + 1;
+    if (p.face >= 0) p.face = item_face(job->part, p.face);
     if (!job->no_help) try_help(job, w->group, &p);
-    for (p.step = 0; p.step < plan->step_count && plan->steps[p.step].bends != g->bends;)
+    for (p.step = 0; p.step < plan->step_count && (plan->steps[p.step].bends != g->bends ||
+                                                   plan->steps[p.step].stage != g->stage);)
         p.step++;
     if (p.level == KW_STOP) plan->steps[p.step].blocked = true;
     KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
@@ -248,12 +317,13 @@ bool prepare_job(struct job *job, struct trial **out, int **rank) {
     for (int i = 0; i < job->part->bend_count; i++)
         job->normals[i] = bend_normal(job->part, i);
     make_groups(job);
-    struct trial *trials = kw_alloc(job->scratch, n * sizeof *trials);
+    struct trial *trials = kw_alloc(job->scratch, 2 * n * sizeof *trials);
     choose_tools(job, trials);
     for (int i = 0; i < job->group_count; i++)
         for (int j = 0; j < job->groups[i].count; j++) {
             double designed = job->part->bends[job->groups[i].bends[j]].radius;
-            job->radii[job->groups[i].bends[j]] = designed > 0 ? designed : trials[i].radius;
+            if (job->groups[i].stage == 1)
+                job->radii[job->groups[i].bends[j]] = designed > 0 ? designed : trials[i].radius;
         }
     *out = trials;
     *rank = KW_NEW_ARRAY(job->scratch, int, job->group_count);
@@ -301,7 +371,8 @@ enum kw_status kw_brake_plan_for(struct kw_arena *arena, const struct kw_brake_p
     enum kw_status s = check_part(part, material, at, err);
     if (s) return s;
     for (int i = 0; i < shop->die_count; i++)
-        if (!(shop->dies[i].opening > 0 && shop->dies[i].angle > 0 && shop->dies[i].angle < KW_PI))
+        if (!shop->dies[i].flat &&
+            !(shop->dies[i].opening > 0 && shop->dies[i].angle > 0 && shop->dies[i].angle < KW_PI))
             return kw_fail(err, KW_GEOMETRY, at, "die %s has no opening or angle",
                            shop->dies[i].id);
     if (part->bend_count == 0) return KW_OK;

@@ -8,6 +8,7 @@
 
 struct kw_path kw_brake_die_profile(struct kw_arena *a, const struct kw_brake_die *d) {
     if (d->profile.count > 0) return kw_path_copy(a, &d->profile);
+    if (d->flat) return kw_path_box_outline(a, -d->width / 2, -d->height, d->width / 2, 0, 0);
     double half = d->angle / 2, metal = KW_PI / 2 + half;
     double cut = d->shoulder_radius / tan(metal / 2); // tangent length at the shoulder
     double v = d->opening / 2, wide = fmax(d->width / 2, v + cut + fmax(0.35 * d->opening, 6));
@@ -82,5 +83,6 @@ static struct kw_path gooseneck(struct kw_arena *a, const struct kw_brake_punch 
 
 struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q) {
     if (q->profile.count > 0) return kw_path_copy(a, &q->profile);
+    if (q->flat) return kw_path_box_outline(a, -q->width / 2, 0, q->width / 2, q->height, 0);
     return q->neck > 0 ? gooseneck(a, q) : straight(a, q);
 }

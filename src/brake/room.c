@@ -17,14 +17,25 @@ struct room_cache {
     struct entry *v;
     size_t size, count; ///< size a power of two
     uint64_t *above;    ///< of each face: bits of the bends between it and face 0
-    uint64_t *group_of; ///< of each bend: its group's bit
+    uint64_t *group_of; ///< of each bend: the bits of its groups (two for a hem)
     uint64_t *ways;     ///< of each group, then item: way_to
 };
+
+int item_count(const struct kw_brake_part *part) {
+    return part->face_count + part->bend_count + part->bump_count;
+}
+
+int item_face(const struct kw_brake_part *part, int item) {
+    int bends = part->face_count + part->bend_count;
+    if (item < part->face_count) return item;
+    return item < bends ? part->bends[item - part->face_count].child
+                        : part->bumps[item - bends].face;
+}
 
 static void fill_ways(struct room_cache *c, const struct job *job) {
     struct job own = *job;
     own.cache = c;
-    int items = job->part->face_count + job->part->bend_count;
+    int items = item_count(job->part);
     c->ways = kw_alloc(c->arena, (size_t)(job->group_count * items) * sizeof *c->ways);
     for (int g = 0; g < job->group_count; g++)
         for (int i = 0; i < items; i++)
@@ -44,15 +55,27 @@ struct room_cache *room_cache_new(struct kw_arena *a, const struct job *job) {
             if (face_beyond(part, f, b)) c->above[f] |= 1ull << b;
     for (int g = 0; g < job->group_count; g++)
         for (int k = 0; k < job->groups[g].count; k++)
-            c->group_of[job->groups[g].bends[k]] = 1ull << g;
+            c->group_of[job->groups[g].bends[k]] |= 1ull << g;
     fill_ways(c, job);
     return c;
 }
 
-void bends_done(const struct job *job, uint64_t groups, bool *done) {
+void bends_done(const struct job *job, uint64_t groups, unsigned char *done) {
     for (int g = 0; g < job->group_count; g++)
-        for (int k = 0; k < job->groups[g].count; k++)
-            done[job->groups[g].bends[k]] = groups >> g & 1;
+        for (int k = 0; k < job->groups[g].count && groups >> g & 1; k++)
+            done[job->groups[g].bends[k]] = (unsigned char)job->groups[g].stage; // 2 comes after 1
+}
+
+void bends_before(const struct job *job, uint64_t groups, int group, unsigned char *done) {
+    bends_done(job, groups, done);
+    const struct group *g = &job->groups[group];
+    for (int k = 0; k < g->count && g->stage == 2; k++)
+        done[g->bends[k]] = BEND_MADE;
+}
+
+/// Bits of the group and of the other stage of its hems.
+static uint64_t own_bits(const struct job *job, int group) {
+    return job->cache->group_of[job->groups[group].bends[0]];
 }
 
 static uint64_t groups_between(const struct job *job, int face, int other) {
@@ -65,20 +88,23 @@ static uint64_t groups_between(const struct job *job, int face, int other) {
 uint64_t way_to(const struct job *job, int group, int item) {
     const struct kw_brake_part *part = job->part;
     int start = job->groups[group].parent;
-    if (item < part->face_count) return groups_between(job, start, item) & ~(1ull << group);
+    int bends = part->face_count + part->bend_count;
+    if (item < part->face_count || item >= bends)
+        return groups_between(job, start, item_face(part, item)) & ~own_bits(job, group);
     const struct kw_brake_bend *b = &part->bends[item - part->face_count];
     return (groups_between(job, start, b->parent) | groups_between(job, start, b->child)) &
-           ~(1ull << group);
+           ~own_bits(job, group);
 }
 
 /// Which way the leg with `item` lies; 0 for the zone of the stroke's own bends.
 static int leg_of(const struct job *job, int group, int item, bool child_side) {
     const struct kw_brake_part *part = job->part;
-    int face = item < part->face_count ? item : part->bends[item - part->face_count].child;
+    int face = item_face(part, item);
+    bool round = item >= part->face_count && item < part->face_count + part->bend_count;
     uint64_t own = 0;
     for (int k = 0; k < job->groups[group].count; k++)
         own |= 1ull << job->groups[group].bends[k];
-    if (item >= part->face_count && own >> (item - part->face_count) & 1) return 0;
+    if (round && own >> (item - part->face_count) & 1) return 0;
     bool beyond = job->cache->above[face] & own;
     return beyond == child_side ? 1 : -1;
 }
@@ -104,6 +130,19 @@ void stroke_need(const struct job *job, int group, bool child_side, double need[
     need[1] -= slack;
 }
 
+#define FLATTEN_LOOKS 30 // 1.5 degrees each
+
+double top_of(const struct fold *f, int face) {
+    int count = 0;
+    struct lump *lumps = lumps_of(f, face, &count);
+    double top = 0;
+    for (int i = 0; i < count; i++)
+        for (int s = 0; s < 2; s++)
+            for (int k = 0; k < lumps[i].count; k++)
+                top = fmax(top, lumps[i].ring[s][k].z);
+    return top;
+}
+
 static struct room open_room(void) {
     return (struct room){{-INFINITY, -INFINITY},
                          {INFINITY, INFINITY},
@@ -114,17 +153,49 @@ static struct room open_room(void) {
                          -1};
 }
 
+/// A hem between flats: the parent's side lies still, what stands on the hem turns on with it. The
+/// hem itself and its round touch both flats by their nature.
+static void while_flattened(struct job *own, unsigned char *made, int group, int option,
+                            bool child_side, int item, struct room *out) {
+    const struct group *g = &own->groups[group];
+    const struct option *o = &own->options[group].v[option];
+    int leg = leg_of(own, group, item, child_side), count = 0;
+    bool beyond = leg == (child_side ? 1 : -1), hem = false;
+    for (int k = 0; k < g->count; k++)
+        hem = hem || item == own->part->bends[g->bends[k]].child;
+    if (leg == 0 || hem) return;
+    double need[2], shut = closed_height(own, g);
+    stroke_need(own, group, child_side, need);
+    if (!beyond) {
+        struct fold f = fold_for(own, made, g->bends[0], !child_side);
+        struct lump *lumps = lumps_of(&f, item, &count);
+        narrow_still(own, o, lumps, count, item, need, 0, true, out);
+        return;
+    }
+    for (int k = 0; k < g->count; k++)
+        made[g->bends[k]] = BEND_FLATTENING;
+    for (int look = 0; look <= FLATTEN_LOOKS; look++) {
+        own->flattened = (double)look / FLATTEN_LOOKS;
+        struct fold f = fold_for(own, made, g->bends[0], !child_side);
+        double top = top_of(&f, own->part->bends[g->bends[0]].child);
+        struct lump *lumps = lumps_of(&f, item, &count);
+        narrow_still(own, o, lumps, count, item, need, fmax(0, top - shut), look == 0, out);
+    }
+}
+
 static struct room measure(const struct job *job, uint64_t done, int group, int option,
                            bool child_side, int item) {
     struct room out = open_room();
     struct kw_arena scratch = {0};
     struct job own = *job;
     own.scratch = &scratch;
-    bool *made = kw_alloc(&scratch, (size_t)job->part->bend_count);
-    bends_done(job, done, made);
+    unsigned char *made = kw_alloc(&scratch, (size_t)job->part->bend_count);
+    bends_before(job, done, group, made);
     int leg = leg_of(job, group, item, child_side), count = 0;
     const struct group *g = &job->groups[group];
-    if (leg != 0) {
+    if (g->stage == 2) {
+        while_flattened(&own, made, group, option, child_side, item, &out);
+    } else if (leg != 0) {
         struct fold f = fold_for(&own, made, g->bends[0], !child_side);
         struct lump *lumps = lumps_of(&f, item, &count);
         double need[2];
@@ -153,7 +224,7 @@ static void grow(struct room_cache *c) {
 static const struct room *item_room(const struct job *job, uint64_t done, int group, int option,
                                     bool child_side, int item) {
     struct room_cache *c = job->cache;
-    int items = job->part->face_count + job->part->bend_count;
+    int items = item_count(job->part);
     uint64_t made = done & c->ways[group * items + item];
     uint64_t key = made | (uint64_t)group << 32 | (uint64_t)child_side << 38 |
                    (uint64_t)option << 39 | (uint64_t)(item + 1) << 44;
@@ -174,7 +245,7 @@ static const struct room *item_room(const struct job *job, uint64_t done, int gr
 static const struct kept_lines *item_lines(const struct job *job, uint64_t done, int group,
                                            bool child_side, int item) {
     struct room_cache *c = job->cache;
-    int items = job->part->face_count + job->part->bend_count;
+    int items = item_count(job->part);
     uint64_t made = done & c->ways[group * items + item];
     uint64_t key = made | (uint64_t)group << 32 | (uint64_t)child_side << 38 | 1ull << 43 |
                    (uint64_t)(item + 1) << 44;
@@ -187,8 +258,8 @@ static const struct kept_lines *item_lines(const struct job *job, uint64_t done,
         struct kw_arena scratch = {0};
         struct job own = *job;
         own.scratch = &scratch;
-        bool *bends = kw_alloc(&scratch, (size_t)job->part->bend_count);
-        bends_done(job, made, bends);
+        unsigned char *bends = kw_alloc(&scratch, (size_t)job->part->bend_count);
+        bends_before(job, made, group, bends);
         struct fold f = fold_for(&own, bends, job->groups[group].bends[0], !child_side);
         struct kept_lines *lines = KW_NEW(c->arena, struct kept_lines);
         *lines = keep_lines(c->arena, &f, item);
@@ -211,10 +282,10 @@ int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
 
 struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side) {
     struct room out = open_room();
-    int faces = job->part->face_count;
+    int faces = job->part->face_count, bends = faces + job->part->bend_count;
     if (job->part->bends[job->groups[group].bends[0]].own_tool) return out;
-    for (int i = 0; i < faces + job->part->bend_count && !out.blocked; i++) {
-        if (i >= faces && !(done & job->cache->group_of[i - faces])) continue;
+    for (int i = 0; i < item_count(job->part) && !out.blocked; i++) {
+        if (i >= faces && i < bends && !(done & job->cache->group_of[i - faces])) continue;
         const struct room *r = item_room(job, done, group, option, child_side, i);
         out.blocked = r->blocked;
         out.obstacle = r->obstacle;

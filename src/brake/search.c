@@ -44,13 +44,25 @@ static void look_at_gauge(const struct job *job, uint64_t done, struct stroke *o
     int count = lines_for(job, done, out->group, out->child_side, kept);
     double front;
     bool fouls, ok = gauge_figures(&own, kept, count, &out->gauge_x, &out->gauge_r, &fouls, &front);
+    if (job->groups[out->group].stage == 2) { // the fold is laid between the flats by eye
+        out->gauge_x = out->gauge_r = 0;
+        ok = true;
+    }
     if (!ok) out->flaw += SEARCH_FLAW;
     if (fouls) out->flaw += SEARCH_FLAW;
     if (front < SEARCH_HOLD_MM) out->flaw += job->shop->seconds.no_hold;
-    if (ok && is_mating(job, out->group) && !out->child_side) out->flaw += SEARCH_WRONG_SIDE;
+    if (out->gauge_x != 0 && is_mating(job, out->group) && !out->child_side)
+        out->flaw += SEARCH_WRONG_SIDE;
     out->flaw += job->shop->seconds.awkward * further_out(job, out->group, done);
     out->flaw += SEARCH_NEARER * out->gauge_x;
     kw_arena_free(&scratch);
+}
+
+/// Fingers that would stand in this option's tools: no gauge there.
+static void look_at_fingers(const struct job *job, struct stroke *out) {
+    const struct option *o = &job->options[out->group].v[out->option];
+    out->by_tools = out->gauge_x > 0 && fingers_in_tools(job, o, out->gauge_x, out->gauge_r);
+    if (out->by_tools) out->flaw += SEARCH_FLAW;
 }
 
 struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, int option,
@@ -72,10 +84,11 @@ struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, in
     if (like && like->feasible) {
         out.gauge_x = like->gauge_x;
         out.gauge_r = like->gauge_r;
-        out.flaw = like->flaw - SEARCH_TIE * like->option;
+        out.flaw = like->flaw - SEARCH_TIE * like->option - (like->by_tools ? SEARCH_FLAW : 0);
     } else {
         look_at_gauge(job, done, &out);
     }
+    look_at_fingers(job, &out);
     out.flaw += SEARCH_TIE * option;
     out.feasible = true;
     return out;
@@ -234,10 +247,15 @@ static struct heap_item pop(struct search *s) {
     return top;
 }
 
+bool may_come(const struct job *job, uint64_t made, int g) {
+    int before = job->groups[g].before;
+    return before < 0 || made >> before & 1;
+}
+
 static double left_over(const struct search *s, const struct stroke *last, uint64_t made) {
     const struct job *job = s->job;
     const struct kw_brake_seconds *sec = &job->shop->seconds;
-    bool flip = false;
+    bool flip = false, hems = false, at_hem = job->groups[last->group].stage == 2;
     struct kw_vec2 seen[64];
     uint64_t classes = 0;
     int ways = 1;
@@ -245,7 +263,10 @@ static double left_over(const struct search *s, const struct stroke *last, uint6
     for (int g = 0; g < job->group_count; g++) {
         if (made >> g & 1) continue;
         flip = flip || is_down(job, g) != is_down(job, last->group);
-        classes |= 1ull << s->classes.of[g];
+        if (job->groups[g].stage == 1)
+            classes |= 1ull << s->classes.of[g];
+        else
+            hems = true;
         struct kw_vec2 n = job->normals[job->groups[g].bends[0]];
         int k = 0;
         while (k < ways && fabs(kw_dot2(n, seen[k])) < SEARCH_PARALLEL)
@@ -256,12 +277,15 @@ static double left_over(const struct search *s, const struct stroke *last, uint6
     int moves = 0;
     for (uint64_t c = classes; c; c &= c - 1)
         moves++;
-    return (flip ? sec->turn_over : 0) + sec->rotate * (ways - 1) + sec->gauge_move * moves;
+    // Hems are flattened with tools that bend nothing.
+    int changes = at_hem ? classes != 0 : hems;
+    return (flip ? sec->turn_over : 0) + sec->rotate * (ways - 1) + sec->gauge_move * moves +
+           sec->tool_change * changes;
 }
 
 static void expand(struct search *s, int from, uint64_t made) {
     for (int g = 0; g < s->job->group_count; g++) {
-        if (made >> g & 1) continue;
+        if (made >> g & 1 || !may_come(s->job, made, g)) continue;
         for (int option = 0; option < s->job->options[g].count; option++)
             for (int side = 0; side < 2; side++) {
                 int to = node_for(s, made | 1ull << g, g, side, option);
@@ -306,7 +330,7 @@ static int dive(struct search *s) {
     for (uint64_t made = 0; made != s->all;) {
         int next = -1;
         for (int g = 0; g < s->job->group_count; g++) {
-            if (made >> g & 1) continue;
+            if (made >> g & 1 || !may_come(s->job, made, g)) continue;
             const struct group *a = &s->job->groups[g];
             bool first =
                 next < 0 ||
@@ -342,7 +366,7 @@ static void read_back(struct search *s, int node, struct order *out) {
 static struct stroke find_wall(const struct job *job, uint64_t made, const int *rank) {
     struct stroke best = {.group = -1};
     for (int g = 0; g < job->group_count; g++) {
-        if (made >> g & 1) continue;
+        if (made >> g & 1 || !may_come(job, made, g)) continue;
         for (int side = 0; side < 2; side++) {
             struct stroke k = look_at_stroke(job, made, g, 0, side, NULL);
             if (k.feasible) continue;

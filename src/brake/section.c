@@ -154,6 +154,31 @@ static struct kw_path bent_band(struct kw_arena *a, struct kw_vec2 centre, doubl
     return p;
 }
 
+/// Flattening: the part as it lies, and with its hem flat; nothing swings.
+static void draw_flattened(struct kw_arena *a, const struct job *job, unsigned char *done,
+                           const struct kw_brake_step *step, double reach,
+                           struct kw_brake_section *out) {
+    for (int after = 0; after < 2; after++) {
+        for (int k = 0; k < step->bend_count; k++)
+            done[step->bends[k]] = after ? BEND_HEMMED : BEND_MADE;
+        struct fold f = fold_for(job, done, step->bends[0], !step->gauge_child_side);
+        struct pieces pieces = cut_part(&f, step);
+        for (int i = 0; i < pieces.count; i++) {
+            struct kw_path p = pieces.v[i].path;
+            if (reach > 0) {
+                p = clip(a, &p, reach, 1);
+                p = clip(a, &p, reach, -1);
+            }
+            if (p.count < 3) continue;
+            p = kw_path_oriented(a, &p, true);
+            if (after)
+                KW_PUSH(a, out->after, out->after_count) = p;
+            else
+                KW_PUSH(a, out->before, out->before_count) = p;
+        }
+    }
+}
+
 static void draw_part(struct kw_arena *a, const struct job *job, const struct kw_brake_step *step,
                       const struct pieces *pieces, double reach, double depth,
                       struct kw_brake_section *out) {
@@ -179,7 +204,8 @@ static void draw_part(struct kw_arena *a, const struct job *job, const struct kw
     }
 }
 
-static void set_up(struct job *job, const struct kw_brake_plan *plan, int step, bool *done) {
+static void set_up(struct job *job, const struct kw_brake_plan *plan, int step,
+                   unsigned char *done) {
     for (int i = 0; i < job->part->bend_count; i++) {
         job->normals[i] = bend_normal(job->part, i);
         job->radii[i] = job->part->bends[i].radius;
@@ -188,7 +214,7 @@ static void set_up(struct job *job, const struct kw_brake_plan *plan, int step, 
         for (int k = 0; k < plan->steps[s].bend_count; k++) {
             int b = plan->steps[s].bends[k];
             if (!(job->radii[b] > 0)) job->radii[b] = plan->steps[s].inside_radius;
-            if (s < step) done[b] = true;
+            if (s < step) done[b] = (unsigned char)plan->steps[s].stage;
         }
 }
 
@@ -199,24 +225,30 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
     kw_assert(step >= 0 && step < plan->step_count);
     const struct kw_brake_step *s = &plan->steps[step];
     *out = (struct kw_brake_section){.gauge_x = NAN, .gauge_r = NAN};
-    if (s->die < 0 || s->punch < 0 || !(s->angle_under_load > 0 && s->angle_under_load < KW_PI))
-        return false;
+    bool flatten = s->stage == 2;
+    if (s->die < 0 || s->punch < 0) return false;
+    if (!flatten && !(s->angle_under_load > 0 && s->angle_under_load < KW_PI)) return false;
     struct kw_arena scratch = {0};
     struct job job = {.arena = arena, .scratch = &scratch, .part = part, .shop = shop};
     job.material = *material;
     size_t n = (size_t)part->bend_count;
     job.normals = kw_alloc(&scratch, n * sizeof *job.normals);
     job.radii = kw_alloc(&scratch, n * sizeof *job.radii);
-    bool *done = kw_alloc(&scratch, n);
+    unsigned char *done = kw_alloc(&scratch, n);
     set_up(&job, plan, step, done);
-    struct fold f = fold_for(&job, done, s->bends[0], !s->gauge_child_side);
-    struct pieces pieces = cut_part(&f, s);
-    double depth = kw_brake_depth(s->angle_under_load, s->inside_radius, material->thickness,
-                                  &shop->dies[s->die]);
-    draw_part(arena, &job, s, &pieces, reach, depth, out);
+    double depth = s->depth, bottom = flatten ? s->closed + depth : material->thickness;
+    if (flatten) {
+        draw_flattened(arena, &job, done, s, reach, out);
+    } else {
+        struct fold f = fold_for(&job, done, s->bends[0], !s->gauge_child_side);
+        struct pieces pieces = cut_part(&f, s);
+        depth = kw_brake_depth(s->angle_under_load, s->inside_radius, material->thickness,
+                               &shop->dies[s->die]);
+        draw_part(arena, &job, s, &pieces, reach, depth, out);
+    }
     out->die = kw_brake_die_profile(arena, &shop->dies[s->die]);
-    out->punch_before = punch_at(arena, &shop->punches[s->punch], material->thickness);
-    out->punch_after = punch_at(arena, &shop->punches[s->punch], material->thickness - depth);
+    out->punch_before = punch_at(arena, &shop->punches[s->punch], bottom);
+    out->punch_after = punch_at(arena, &shop->punches[s->punch], bottom - depth);
     if (s->gauged) {
         out->gauge_x = s->gauge_x;
         out->gauge_r = s->gauge_r;

@@ -3,6 +3,8 @@
 // the pair with the fewest stops, then risks, then the opening nearest to the chart wins.
 #include "brake/inside.h"
 
+#include <string.h>
+
 #define LEAST_OPENING   4.0  // thicknesses; below, an air bend turns into coining
 #define MOST_OPENING    24.0 // thicknesses
 #define SAFE_OPENING    5.0  // thicknesses; the force formula's range is 5 to 20 (Lange)
@@ -131,7 +133,59 @@ static struct trial try_tools(const struct job *job, const struct group *g, int 
     return t;
 }
 
+double closed_height(const struct job *job, const struct group *g) {
+    return 2 * (job->material.thickness + job->part->bends[g->bends[0]].flat_radius);
+}
+
+/// With the ram up the flange as it was bent must go between the flats, and they must close.
+static void check_flats(struct trial *t, const struct job *job, const struct group *g) {
+    const struct kw_brake_press *press = &job->shop->press;
+    double tools = job->shop->dies[t->die].height + job->shop->punches[t->punch].height;
+    double stands = g->leg[1] * sin(job->part->bends[g->bends[0]].angle) + job->material.thickness;
+    double gap = press->open_height - tools;
+    if (!(press->open_height > 0)) return;
+    if (gap < stands)
+        against(t, KW_BRAKE_NO_ROOM, KW_STOP, g->bends[0], tools + stands, press->open_height, 0);
+    else if (press->stroke > 0 && gap - closed_height(job, g) > press->stroke)
+        against(t, KW_BRAKE_NO_ROOM, KW_STOP, g->bends[0], gap - closed_height(job, g),
+                press->stroke, 0);
+}
+
+static struct trial try_flats(const struct job *job, const struct group *g, int die, int punch) {
+    const struct kw_brake_die *d = &job->shop->dies[die];
+    const struct kw_brake_press *press = &job->shop->press;
+    struct trial t = {.die = die, .punch = punch, .angle_under_load = KW_PI};
+    t.radius = job->part->bends[g->bends[0]].flat_radius;
+    double share = press->flatten_share > 0 ? press->flatten_share : 1;
+    double force =
+        kw_brake_flatten_force(job->material.tensile, g->length, job->material.thickness);
+    double line = kw_brake_flatten_force(job->material.tensile, 1, job->material.thickness);
+    check_rating(&t, KW_BRAKE_FORCE_PRESS, g->bends[0], force, share * press->rating, 0);
+    if (d->rating > 0) check_rating(&t, KW_BRAKE_FORCE_TOOL, g->bends[0], line, d->rating, 0);
+    check_length(&t, job, g);
+    check_flats(&t, job, g);
+    return t;
+}
+
+/// The hemming tool with the fewest stops, then risks, then the first.
+static struct trial best_flats(const struct job *job, const struct group *g) {
+    struct trial best = {.die = -1, .punch = -1};
+    for (int d = 0; d < job->shop->die_count; d++)
+        for (int p = 0; p < job->shop->punch_count; p++) {
+            const struct kw_brake_die *low = &job->shop->dies[d];
+            const struct kw_brake_punch *high = &job->shop->punches[p];
+            if (!low->flat || !high->flat || strcmp(low->id, high->id) != 0) continue;
+            struct trial t = try_flats(job, g, d, p);
+            if (best.die < 0 || t.stops < best.stops ||
+                (t.stops == best.stops && t.risks < best.risks))
+                best = t;
+        }
+    if (best.die < 0) against(&best, KW_BRAKE_NO_HEMMING, KW_STOP, g->bends[0], 0, 1, 0);
+    return best;
+}
+
 static bool opening_usable(const struct job *job, int die) {
+    if (job->shop->dies[die].flat) return false;
     double part = job->shop->dies[die].opening / job->material.thickness;
     return part >= LEAST_OPENING - 1e-9 && part <= MOST_OPENING + 1e-9;
 }
@@ -155,9 +209,13 @@ static struct trial no_tools(const struct job *job, const struct group *g) {
     double wanted = kw_brake_wanted_opening(job->material.thickness), nearest = 0;
     for (int i = 0; i < job->shop->die_count; i++) {
         double v = job->shop->dies[i].opening;
+        if (job->shop->dies[i].flat) continue;
         if (nearest == 0 || fabs(log(v / wanted)) < fabs(log(nearest / wanted))) nearest = v;
     }
-    if (job->shop->punch_count == 0) against(&t, KW_BRAKE_NO_PUNCH, KW_STOP, g->bends[0], 0, 1, 0);
+    int punches = 0;
+    for (int i = 0; i < job->shop->punch_count; i++)
+        punches += !job->shop->punches[i].flat;
+    if (punches == 0) against(&t, KW_BRAKE_NO_PUNCH, KW_STOP, g->bends[0], 0, 1, 0);
     bool usable = false;
     for (int i = 0; i < job->shop->die_count; i++)
         usable = usable || opening_usable(job, i);
@@ -167,9 +225,11 @@ static struct trial no_tools(const struct job *job, const struct group *g) {
 
 struct trial best_trial(const struct job *job, const struct group *g, int only_die) {
     struct trial best = {.die = -1, .punch = -1};
+    if (g->stage == 2) return best_flats(job, g);
     for (int d = 0; d < job->shop->die_count; d++) {
         if ((only_die >= 0 && d != only_die) || !opening_usable(job, d)) continue;
         for (int p = 0; p < job->shop->punch_count; p++) {
+            if (job->shop->punches[p].flat) continue;
             struct trial t = try_tools(job, g, d, p);
             if (best.die < 0 || better(job, &t, &best)) best = t;
         }
@@ -186,7 +246,7 @@ static bool has_problem(const struct trial *t, enum kw_brake_problem_kind kind,
 
 /// For each problem the nearest other die that lifts it, whatever else it brings.
 static void name_other_dies(const struct job *job, const struct group *g, struct trial *t) {
-    for (int i = 0; i < t->problem_count && t->die >= 0; i++) {
+    for (int i = 0; i < t->problem_count && t->die >= 0 && g->stage == 1; i++) {
         struct kw_brake_problem *p = &t->problems[i];
         double nearest = INFINITY;
         for (int d = 0; d < job->shop->die_count; d++) {
@@ -209,6 +269,7 @@ static void share_one_die(const struct job *job, struct trial *trials) {
         if (!opening_usable(job, d)) continue;
         double sum = 0;
         for (int i = 0; i < job->group_count; i++) {
+            if (job->groups[i].stage == 2) continue;
             struct trial t = best_trial(job, &job->groups[i], d);
             bool equal = t.die >= 0 && t.stops <= trials[i].stops &&
                          risks_of(job, &t) <= risks_of(job, &trials[i]);
@@ -220,7 +281,7 @@ static void share_one_die(const struct job *job, struct trial *trials) {
         }
     }
     for (int i = 0; i < job->group_count && best >= 0; i++)
-        trials[i] = best_trial(job, &job->groups[i], best);
+        if (job->groups[i].stage == 1) trials[i] = best_trial(job, &job->groups[i], best);
 }
 
 void choose_tools(const struct job *job, struct trial *trials) {
@@ -228,7 +289,7 @@ void choose_tools(const struct job *job, struct trial *trials) {
         trials[i] = best_trial(job, &job->groups[i], -1);
     bool all = job->group_count > 0;
     for (int i = 0; i < job->group_count; i++)
-        all = all && trials[i].die >= 0;
+        all = all && (trials[i].die >= 0 || job->groups[i].stage == 2);
     if (all) share_one_die(job, trials);
     for (int i = 0; i < job->group_count; i++)
         name_other_dies(job, &job->groups[i], &trials[i]);
@@ -239,12 +300,14 @@ static struct kw_path box(struct kw_arena *a, double wide, double from, double t
 }
 
 /// The sections that the part may run into with these tools.
-static struct option option_of(const struct job *job, const struct trial *t) {
+static struct option option_of(const struct job *job, const struct group *g,
+                               const struct trial *t) {
     struct kw_arena *a = job->scratch;
     const struct kw_brake_press *press = &job->shop->press;
     const struct kw_brake_die *die = &job->shop->dies[t->die];
     const struct kw_brake_punch *punch = &job->shop->punches[t->punch];
-    double thick = job->material.thickness;
+    // The punch stands on the sheet, or where the flats close.
+    double thick = g->stage == 2 ? closed_height(job, g) : job->material.thickness;
     struct kw_path p = kw_brake_punch_profile(a, punch), d = kw_brake_die_profile(a, die);
     double top = kw_path_box(&p).max.y + thick, low = kw_path_box(&d).min.y;
     double up = press->open_height > 0 ? press->open_height + low - top : USUAL_GAP;
@@ -264,14 +327,14 @@ static struct option option_of(const struct job *job, const struct trial *t) {
 
 void make_options(const struct job *job, const struct group *g, const struct trial *own,
                   struct options *out) {
-    out->v[0] = option_of(job, own);
+    out->v[0] = option_of(job, g, own);
     out->count = 1;
     for (int p = 0; p < job->shop->punch_count && out->count < MOST_OPTIONS; p++) {
-        if (p == own->punch) continue;
+        if (p == own->punch || g->stage == 2 || job->shop->punches[p].flat) continue;
         struct trial t = try_tools(job, g, own->die, p);
         if (t.stops > own->stops || risks_of(job, &t) > risks_of(job, own)) continue;
         if (fabs(t.radius - own->radius) >= 0.01) continue;
         name_other_dies(job, g, &t);
-        out->v[out->count++] = option_of(job, &t);
+        out->v[out->count++] = option_of(job, g, &t);
     }
 }

@@ -1,184 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
-// A sheet part's bends to the brake, and what the brake says back.
+// What the brake says of a sheet part's bends.
 #include "check/inside.h"
-#include "shop/learned.h"
 
 #define DEGREES (180 / KW_PI)
 
-// ----------------------------------------------------------------------------- to the brake
-
-static const char *face_name(struct kw_arena *a, const struct kw_body *body, int face) {
-    if (body->faces[face].bend < 0) return "base";
-    const struct kw_bend *b = &body->bends[body->faces[face].bend];
-    return kw_format(a, b->flange >= 0 ? "flange %s" : "flat beyond bend %s", b->id);
-}
-
-/// A hem is turned so far on the die before it is flattened (common practice, no source).
-#define HEM_FIRST_TURN (135 * KW_PI / 180)
-
-/// The radius that the part asks for, 0: what the die gives. A hem's comes of flattening.
-static double own_radius(const struct kw_body *body, const struct kw_bend *b) {
-    const struct kw_part *part = body->part;
-    if (b->kind == KW_BEND_HEM) return 0;
-    if (b->flange >= 0) return KW_ITEM(struct kw_flange, part->bends, b->flange)->radius;
-    return b->drawn >= 0 ? KW_ITEM(struct kw_drawn_bend, part->drawn_bends, b->drawn)->radius : 0;
-}
-
-static struct kw_brake_bend brake_bend(const struct kw_body *body, const struct kw_bend *b,
-                                       const int *flat) {
-    return (struct kw_brake_bend){.id = b->id,
-                                  .parent = flat[b->parent],
-                                  .child = flat[b->child],
-                                  .from = b->from,
-                                  .to = b->to,
-                                  .angle = b->kind == KW_BEND_HEM ? HEM_FIRST_TURN : b->angle,
-                                  .radius = own_radius(body, b),
-                                  .down = b->way == KW_DOWN,
-                                  .allowance = b->allowance,
-                                  .hole_gap = b->hole_gap,
-                                  .legs = {b->legs[0], b->legs[1]},
-                                  .own_tool = b->kind == KW_BEND_OFFSET,
-                                  .mates = b->mates};
-}
-
-/// Tabs bent by hand stay flat here: they and what carries them are one face.
-static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_body *body,
-                                       int *bend_of) {
-    struct kw_brake_face *faces = KW_NEW_ARRAY(a, struct kw_brake_face, body->face_count);
-    struct kw_brake_bend *bends = KW_NEW_ARRAY(a, struct kw_brake_bend, body->bend_count + 1);
-    int *flat = KW_NEW_ARRAY(a, int, body->face_count); // brake's number of each face
-    int face_count = 0, bend_count = 0;
-    for (int i = 0; i < body->face_count; i++) {
-        int first;
-        struct kw_path outline = kw_body_shipped_flat(a, body, i, &first);
-        flat[i] = first < i ? flat[first] : face_count;
-        if (first == i)
-            faces[face_count++] = (struct kw_brake_face){face_name(a, body, i), outline};
-    }
-    for (int i = 0; i < body->bend_count; i++) {
-        if (body->bends[i].kind == KW_BEND_HAND) continue;
-        bend_of[bend_count] = i;
-        bends[bend_count++] = brake_bend(body, &body->bends[i], flat);
-    }
-    return (struct kw_brake_part){faces, face_count, bends, bend_count, body->mass};
-}
-
-/// Calls the bends of a plan by other numbers.
-static void renumber(struct kw_arena *a, struct kw_brake_plan *plan, const int *number) {
-    for (int s = 0; s < plan->step_count; s++) {
-        struct kw_brake_step *step = &plan->steps[s];
-        int *bends = KW_NEW_ARRAY(a, int, step->bend_count + 1);
-        for (int k = 0; k < step->bend_count; k++)
-            bends[k] = number[step->bends[k]];
-        step->bends = bends;
-    }
-    for (int i = 0; i < plan->problem_count; i++)
-        plan->problems[i].bend = number[plan->problems[i].bend];
-}
-
-/// A plan by the body's numbers, as the brake made it.
-static struct kw_brake_plan brakes_own(struct kw_arena *a, const struct kw_brake_plan *plan,
-                                       const struct brake_input *in, int bend_count) {
-    struct kw_brake_plan own = *plan;
-    int *number = KW_NEW_ARRAY(a, int, bend_count + 1);
-    for (int i = 0; i < in->part.bend_count; i++)
-        number[in->bend_of[i]] = i;
-    own.problem_count = 0; // a picture asks for none
-    own.steps = KW_NEW_ARRAY(a, struct kw_brake_step, plan->step_count + 1);
-    for (int i = 0; i < plan->step_count; i++)
-        own.steps[i] = plan->steps[i];
-    renumber(a, &own, number);
-    return own;
-}
-
-static struct kw_brake_seconds seconds_of(const struct kw_press *p) {
-    struct kw_brake_seconds s = kw_brake_usual_seconds;
-    s.turn_over = p->turn_over;
-    s.rotate = p->rotate;
-    s.tool_change = p->tool_change;
-    s.station_change = p->station_change;
-    s.gauge_move = p->gauge_move;
-    s.gauge_height = p->gauge_height;
-    return s;
-}
-
-static const double *segments_of(struct kw_arena *a, struct kw_items lengths, int *count) {
-    double *out = KW_NEW_ARRAY(a, double, lengths.count + 1);
-    *count = 0;
-    for (int i = 0; i < lengths.count; i++)
-        out[(*count)++] = *KW_ITEM(double, lengths, i);
-    return out;
-}
-
-struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
-                                     const struct kw_body *body) {
-    struct brake_input in;
-    const struct kw_press *p = &shop->press;
-    const struct kw_material *m = kw_shop_material(shop, &body->part->stock);
-    struct kw_brake_die *dies = KW_NEW_ARRAY(a, struct kw_brake_die, p->dies.count + 1);
-    struct kw_brake_punch *punches = KW_NEW_ARRAY(a, struct kw_brake_punch, p->punches.count + 1);
-    for (int i = 0; i < p->dies.count; i++) {
-        const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->dies, i);
-        const struct kw_learned_bend *l = kw_learned_bend_of(shop, &body->part->stock, i);
-        struct kw_spring spring = l ? l->spring : (struct kw_spring){0};
-        dies[i] = (struct kw_brake_die){.id = d->name,
-                                        .opening = d->opening,
-                                        .angle = d->angle,
-                                        .shoulder_radius = d->radius,
-                                        .height = d->height,
-                                        .rating = d->rating,
-                                        .length = d->length,
-                                        .width = d->width,
-                                        .profile = d->section,
-                                        .load_slope = spring.slope,
-                                        .load_offset = spring.offset};
-        dies[i].segments = segments_of(a, d->segments, &dies[i].segment_count);
-    }
-    for (int i = 0; i < p->punches.count; i++) {
-        const struct kw_press_tool *d = KW_ITEM(struct kw_press_tool, p->punches, i);
-        punches[i] = (struct kw_brake_punch){.id = d->name,
-                                             .nose_radius = d->radius,
-                                             .angle = d->angle,
-                                             .height = d->height,
-                                             .rating = d->rating,
-                                             .length = d->length,
-                                             .neck = d->neck,
-                                             .profile = d->section};
-        punches[i].segments = segments_of(a, d->segments, &punches[i].segment_count);
-    }
-    in.bend_of = KW_NEW_ARRAY(a, int, body->bend_count + 1);
-    in.part = brake_part(a, body, in.bend_of);
-    in.material =
-        (struct kw_brake_material){.thickness = body->thickness,
-                                   .tensile = m->tensile,
-                                   .yield = m->yield,
-                                   .modulus = m->elastic,
-                                   .natural_ratio = kw_bend_natural_radius(m->family, 1, 0),
-                                   .least_radius = m->least_radius * body->thickness};
-    in.shop = (struct kw_brake_shop){.press = {.rating = p->rating,
-                                               .bed_length = p->bed,
-                                               .between_frames = p->between_frames,
-                                               .throat = p->throat,
-                                               .open_height = p->open_height,
-                                               .stroke = p->stroke,
-                                               .gauge_min_x = p->gauge_least,
-                                               .gauge_max_x = p->gauge_most,
-                                               .gauge_min_r = p->gauge_low,
-                                               .gauge_max_r = p->gauge_high,
-                                               .ram_width = p->ram_width,
-                                               .bed_width = p->bed_width,
-                                               .one_person_mass = p->one_person},
-                                     .seconds = seconds_of(p),
-                                     .dies = dies,
-                                     .die_count = p->dies.count,
-                                     .punches = punches,
-                                     .punch_count = p->punches.count};
-    return in;
-}
-
 // ----------------------------------------------------------------------------- what it says
 
-static const char *rule_of(const struct kw_brake_problem *p, double angle) {
+static const char *rule_of(const struct kw_brake_problem *p, double angle, bool flattens) {
     static const char *const rules[] = {[KW_BRAKE_LEG_SHORT] = "leg-short",
                                         [KW_BRAKE_FORCE_PRESS] = "force-press",
                                         [KW_BRAKE_FORCE_TOOL] = "force-tool",
@@ -196,7 +24,10 @@ static const char *rule_of(const struct kw_brake_problem *p, double angle) {
                                         [KW_BRAKE_NO_ROOM] = "no-room",
                                         [KW_BRAKE_COLLISION] = "bend-collision",
                                         [KW_BRAKE_SEGMENTS] = "tool-segments",
-                                        [KW_BRAKE_HEAVY] = "heavy-part"};
+                                        [KW_BRAKE_HEAVY] = "heavy-part",
+                                        [KW_BRAKE_FINGERS] = "gauge-fingers",
+                                        [KW_BRAKE_NO_HEMMING] = "no-hem-tool"};
+    if (p->kind == KW_BRAKE_FORCE_PRESS && flattens) return "hem-force";
     if (p->kind == KW_BRAKE_LEG_SHORT && angle > KW_PI / 2 + 1e-9) return "leg-sharp";
     return rules[p->kind];
 }
@@ -308,8 +139,9 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
                  const struct kw_brake_problem *p) {
     if (p->kind == KW_BRAKE_HEAVY) return; // told of every heavy part
     const struct kw_bend *bend = &e->body->bends[p->bend];
-    struct kw_finding f = kw_rule_finding(rule_of(p, bend->angle), c->kit, e->part,
-                                          bend_place(e->body, bend, key_of(p)));
+    bool flattens = p->step < e->brake->step_count && e->brake->steps[p->step].stage == 2;
+    struct kw_finding f = kw_rule_finding(rule_of(p, bend->angle, flattens), c->kit, e->part,
+                                          bend_place(e->body, bend, flattens ? "hem" : key_of(p)));
     struct kw_vec2 at = kw_lerp2(bend->from, bend->to, 0.5);
     f.level = p->level;
     check_at(&f, "blank", at.x, at.y, 0);
@@ -318,9 +150,14 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
         tell_collision(c, e, in, p, f);
         return;
     }
-    bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_GAUGE;
+    bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_HEMMING ||
+                p->kind == KW_BRAKE_NO_GAUGE;
     const char *what = f.says;
-    if (p->level == KW_RISK && p->kind == KW_BRAKE_FORCE_PRESS)
+    if (flattens && p->kind == KW_BRAKE_FORCE_TOOL)
+        what = "flattening it needs more force than the hemming tool bears";
+    else if (p->level == KW_RISK && flattens && p->kind == KW_BRAKE_FORCE_PRESS)
+        what = "flattening it comes near what the press gives";
+    else if (p->level == KW_RISK && p->kind == KW_BRAKE_FORCE_PRESS)
         what = "its force comes near what the press gives";
     if (p->level == KW_RISK && p->kind == KW_BRAKE_FORCE_TOOL)
         what = "its force comes near what the tools bear";
@@ -338,18 +175,31 @@ static bool has_press(const struct kw_press *p) {
     return p->node || p->dies.count > 0 || p->punches.count > 0;
 }
 
-/// False when the brake refused the part as such: *err says why.
+/// The dimple that no order gets past the tools; -1.
+static int dimple_in_the_way(const struct kw_brake_plan *plan, const struct brake_input *in) {
+    for (int i = 0; i < plan->problem_count; i++)
+        if (plan->problems[i].bump > 0) return in->bump_of[plan->problems[i].bump - 1];
+    return -1;
+}
+
+/// Plans with the dimples flared, all but those that no order gets past the tools: they are flared
+/// later. False when the brake refused the part as such: *err says why.
 static bool make_plan(struct checking *c, struct kw_examined *e, enum kw_brake_effort effort,
                       struct kw_error *err) {
-    struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
-    e->brake = KW_NEW(c->arena, struct kw_brake_plan);
-    if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort, bends_place(e->part),
-                          e->brake, err) == KW_OK) {
-        renumber(c->arena, e->brake, in.bend_of);
-        return true;
+    e->dimple_after = KW_NEW_ARRAY(c->arena, bool, e->body->dimple_count + 1);
+    for (;;) {
+        struct brake_input in = check_brake_input(c->arena, c->shop, e);
+        e->brake = KW_NEW(c->arena, struct kw_brake_plan);
+        if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort,
+                              bends_place(e->part), e->brake, err) != KW_OK) {
+            e->brake = NULL;
+            return false;
+        }
+        check_renumber(c->arena, e->brake, in.bend_of);
+        int later = dimple_in_the_way(e->brake, &in);
+        if (later < 0) return true;
+        e->dimple_after[later] = true;
     }
-    e->brake = NULL;
-    return false;
 }
 
 /// Dies and radii of the plan for bends without a radius of their own. False when they are those
@@ -358,9 +208,9 @@ static bool tools_of(const struct kw_examined *e, struct kw_bend_tool *tools) {
     bool other = false;
     for (int i = 0; i < e->brake->step_count; i++) {
         const struct kw_brake_step *s = &e->brake->steps[i];
-        for (int k = 0; k < s->bend_count && s->die >= 0; k++) {
+        for (int k = 0; k < s->bend_count && s->die >= 0 && s->stage == 1; k++) {
             const struct kw_bend *b = &e->body->bends[s->bends[k]];
-            if (own_radius(e->body, b) > 0 || b->kind == KW_BEND_HEM) continue;
+            if (check_own_radius(e->body, b) > 0 || b->kind == KW_BEND_HEM) continue;
             other = other || fabs(b->radius - s->inside_radius) > 1e-9;
             tools[b->flange >= 0 ? b->flange : e->part->bends.count + b->drawn] =
                 (struct kw_bend_tool){s->die, s->inside_radius};
@@ -413,8 +263,8 @@ static void find_clash(struct checking *c, const struct kw_examined *e) {
                       bend_place(e->body, &e->body->bends[bend], "from_end"), 0, 0);
     check_at(&f, "folded", at.x, at.y, at.z);
     f.says = kw_format(c->arena, "%s and %s of %s run into each other when folded",
-                       face_name(c->arena, e->body, faces[0]),
-                       face_name(c->arena, e->body, faces[1]), e->part->name);
+                       check_face_name(c->arena, e->body, faces[0]),
+                       check_face_name(c->arena, e->body, faces[1]), e->part->name);
     kw_find(c->findings, f);
 }
 
@@ -425,19 +275,19 @@ void check_bends(struct checking *c, struct kw_examined *e) {
         return;
     }
     if (!e->brake) return;
-    struct brake_input in = check_brake_input(c->arena, c->shop, e->body);
+    struct brake_input in = check_brake_input(c->arena, c->shop, e);
     for (int i = 0; i < e->brake->problem_count; i++)
         tell(c, e, &in, &e->brake->problems[i]);
+    check_dimple_order(c, e);
 }
 
 // ----------------------------------------------------------------------------- holes near bends
 
-/// Opening of the die that makes `bend`, 0 when there is none.
-static double opening_for(const struct checking *c, const struct kw_examined *e, int bend) {
+double check_opening(const struct checking *c, const struct kw_examined *e, int bend) {
     for (int i = 0; i < e->brake->step_count; i++) {
         const struct kw_brake_step *s = &e->brake->steps[i];
         for (int k = 0; k < s->bend_count; k++)
-            if (s->bends[k] == bend && s->die >= 0)
+            if (s->bends[k] == bend && s->die >= 0 && s->stage == 1)
                 return KW_ITEM(struct kw_press_tool, c->shop->press.dies, s->die)->opening;
     }
     return 0;
@@ -451,7 +301,7 @@ static bool is_round(const struct kw_examined *e, const struct kw_path *p) {
 static void hole_and_bend(struct checking *c, const struct kw_examined *e, const struct kw_path *p,
                           int bend) {
     const struct kw_bend *b = &e->body->bends[bend];
-    double v = opening_for(c, e, bend);
+    double v = check_opening(c, e, bend);
     if (!(v > 0)) return;
     bool round = is_round(e, p);
     double least = kw_rule_limit(c->shop, "hole-near-bend") * v + (round ? -1 : 1);
@@ -486,8 +336,8 @@ bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
                             const struct kw_examined *what, int step, double reach,
                             struct kw_brake_section *out) {
     if (!what->body || !what->brake) return false;
-    struct brake_input in = check_brake_input(a, shop, what->body);
-    struct kw_brake_plan own = brakes_own(a, what->brake, &in, what->body->bend_count);
+    struct brake_input in = check_brake_input(a, shop, what);
+    struct kw_brake_plan own = check_brakes_own(a, what->brake, &in, what->body->bend_count);
     return kw_brake_section(a, &in.part, &in.material, &in.shop, &own, step, reach, out);
 }
 
@@ -495,7 +345,8 @@ bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
 static const double (*finished_points(struct kw_arena *a, const struct kw_body *body,
                                       const struct kw_brake_part *part))[3] {
     for (int i = 0; i < body->bend_count; i++)
-        if (body->bends[i].kind != KW_BEND_PLAIN) return NULL;
+        if (body->bends[i].kind == KW_BEND_OFFSET || body->bends[i].kind == KW_BEND_HAND)
+            return NULL;
     struct kw_move3 *fold = kw_body_fold(a, body, 1);
     double(*out)[3] = kw_alloc(a, (size_t)part->face_count * sizeof *out);
     for (int i = 0; i < part->face_count; i++) {
@@ -513,12 +364,12 @@ static const double (*finished_points(struct kw_arena *a, const struct kw_body *
 bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_examined *what, struct kw_check_brake *out) {
     if (!what->body || !what->brake) return false;
-    struct brake_input in = check_brake_input(a, shop, what->body);
+    struct brake_input in = check_brake_input(a, shop, what);
     *out = (struct kw_check_brake){
         .part = in.part,
         .material = in.material,
         .shop = in.shop,
-        .plan = brakes_own(a, what->brake, &in, what->body->bend_count),
+        .plan = check_brakes_own(a, what->brake, &in, what->body->bend_count),
         .finished = finished_points(a, what->body, &in.part),
     };
     return true;

@@ -42,8 +42,10 @@ struct kw_examined {
     const struct kw_part *part;
     struct kw_body *body;        ///< sheet parts, NULL when it has none or can't be made
     struct kw_brake_plan *brake; ///< sheet parts with bends, NULL else
-    struct kw_tube_table *tube;  ///< bent and straight tube and bar, NULL else
-    struct kw_tube_mark *marks;  ///< of the tube's bends
+    bool *dimple_after; ///< of each of the body's dimples: flared once all is bent, because it
+                        ///< would run into the press's tools; NULL: all before
+    struct kw_tube_table *tube; ///< bent and straight tube and bar, NULL else
+    struct kw_tube_mark *marks; ///< of the tube's bends
     struct kw_tube_trims trims;
     struct kw_tube_end ends[2]; ///< cuts of tube and bar, start and end as the kit file has them
     bool from_end; ///< the bender starts at the end that is written last: `tube` runs from there
@@ -85,7 +87,8 @@ struct kw_check_brake {
     struct kw_brake_plan plan;
     const double (*finished)[3]; ///< the first point of each face's outline on the finished part,
                                  ///< bottom of the sheet, frame of face 0; NULL where the press
-                                 ///< does not finish it (hems, tabs bent by hand)
+                                 ///< does not finish it (tabs bent by hand) or with a
+                                 ///< tool of its own (offset bends)
 };
 bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_examined *what, struct kw_check_brake *out);

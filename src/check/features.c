@@ -82,6 +82,12 @@ static void check_dimple_press(struct checking *c, const struct kw_examined *e,
         dimple(c, e, s, "dimple-force", force, 0.8 * limit, says);
         c->findings->v[c->findings->count - 1].level = KW_RISK;
     }
+}
+
+static void check_dimple_reach(struct checking *c, const struct kw_examined *e,
+                               const struct kw_dimple_spot *s) {
+    const struct kw_shop_press *p = &c->shop->shop_press;
+    if (!(p->throat > 0)) return;
     struct kw_box2 box = kw_path_box(&e->body->blank.outer);
     double reach = fmin(fmin(s->at.x - box.min.x, box.max.x - s->at.x),
                         fmin(s->at.y - box.min.y, box.max.y - s->at.y));
@@ -130,6 +136,7 @@ static void check_dimples(struct checking *c, const struct kw_examined *e, doubl
                    kw_format(c->arena, "a dimple of %s has %s to %s, its die needs %s",
                              e->part->name, check_length(c, room), beside,
                              check_length(c, clear / 2)));
+        check_dimple_reach(c, e, s);
         if (!first) continue; // the rest is the same for all of a row
         check_dimple_press(c, e, s, d, t);
         double stretch = kw_check_flare_stretch(d), most = kw_rule_limit(c->shop, "dimple-stretch");
@@ -146,29 +153,6 @@ static struct kw_place flange_key(const struct kw_examined *e, const struct kw_b
                                   const char *key) {
     if (b->flange < 0) return b->at;
     return check_place(KW_ITEM(struct kw_flange, e->part->bends, b->flange)->node, key);
-}
-
-/// Flattening takes about four times the force of the bend over the usual die of 8 t (common
-/// practice, no source): 4 x 1.33 x tensile x length x t^2 / (8 t).
-static double flatten_force(double tensile, double length, double t) {
-    return 4 * 1.33 * tensile * length * t / 8;
-}
-
-static void check_hem(struct checking *c, const struct kw_examined *e, const struct kw_bend *b,
-                      double t) {
-    const struct kw_material *m = kw_shop_material(c->shop, &e->part->stock);
-    double force = flatten_force(m->tensile, b->length - b->hole_gap, t);
-    double rating = c->shop->press.rating * kw_rule_limit(c->shop, "hem-force");
-    if (!(rating > 0) || !(force > 0.8 * rating)) return;
-    bool over = force > rating;
-    struct kw_finding f = check_finding(c, "hem-force", e->part, flange_key(e, b, "hem"),
-                                        force / 1000, (over ? 1 : 0.8) * rating / 1000);
-    at_blank(&f, kw_lerp2(b->from, b->to, 0.5));
-    f.level = over ? KW_STOP : KW_RISK;
-    f.says =
-        kw_format(c->arena, "flattening hem %s of %s takes about %s, the press gives %s", b->id,
-                  e->part->name, check_force(c, force), check_force(c, c->shop->press.rating));
-    kw_find(c->findings, f);
 }
 
 static void check_hand_tab(struct checking *c, const struct kw_examined *e, const struct kw_bend *b,
@@ -277,7 +261,6 @@ void check_features(struct checking *c, struct kw_examined *e, double kerf) {
     check_dimples(c, e, t);
     for (int i = 0; i < e->body->bend_count; i++) {
         const struct kw_bend *b = &e->body->bends[i];
-        if (b->kind == KW_BEND_HEM) check_hem(c, e, b, t);
         if (b->kind == KW_BEND_HAND) check_hand_tab(c, e, b, t);
         if (b->drawn >= 0) check_relief(c, e, b, t);
     }

@@ -53,12 +53,28 @@ void check_tube_problems(struct checking *c, const struct kw_examined *e,
 /// height, -25 to 150 mm from the die's top.
 struct brake_input {
     struct kw_brake_part part;
+    int *bump_of; ///< dimple of the body for each of the part's bumps: those flared after are left
+                  ///< out
     int *bend_of; ///< bend of the body for each of the part's: tabs bent by hand are left out
     struct kw_brake_material material;
     struct kw_brake_shop shop;
 };
+/// "flange A".
+const char *check_face_name(struct kw_arena *a, const struct kw_body *body, int face);
+/// The radius that the part asks for, 0: what the die gives. A hem's comes of flattening.
+double check_own_radius(const struct kw_body *body, const struct kw_bend *b);
+/// Calls the bends of a plan by other numbers.
+void check_renumber(struct kw_arena *a, struct kw_brake_plan *plan, const int *number);
+/// A plan by the body's numbers, as the brake made it.
+struct kw_brake_plan check_brakes_own(struct kw_arena *a, const struct kw_brake_plan *plan,
+                                      const struct brake_input *in, int bend_count);
 struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *shop,
-                                     const struct kw_body *body);
+                                     const struct kw_examined *e);
+/// Opening of the die that makes `bend`, 0 when there is none.
+double check_opening(const struct checking *c, const struct kw_examined *e, int bend);
+/// When dimples are flared, and whether the bent part still goes into the shop press
+/// (dimple_order.c).
+void check_dimple_order(struct checking *c, const struct kw_examined *e);
 /// Notes for signatures that no finding of this kit from `first` on needs (signed.c).
 void check_idle_signatures(struct kw_arena *a, const struct kw_kit *kit,
                            struct kw_findings *findings, int first);

@@ -48,13 +48,27 @@ struct kw_bent_part packet_bent_part(struct kw_arena *a, const struct kw_brake_p
                                          .angle = b->angle,
                                          .radius = radius_of(plan, i, b->radius),
                                          .allowance = b->allowance,
-                                         .down = b->down};
+                                         .down = b->down,
+                                         .hem = b->hem};
+        if (b->hem) { // the die gave the first radius
+            bends[i].first_radius = bends[i].radius;
+            bends[i].first_zone = kw_brake_hem_zone(b->angle, bends[i].radius, material->thickness);
+            bends[i].radius = b->flat_radius;
+        }
         set_normal(&bends[i], part, b);
+    }
+    struct kw_bent_bump *bumps = KW_NEW_ARRAY(a, struct kw_bent_bump, part->bump_count + 1);
+    for (int i = 0; i < part->bump_count; i++) {
+        const struct kw_brake_bump *b = &part->bumps[i];
+        bumps[i] =
+            (struct kw_bent_bump){b->face, {b->at.x, b->at.y}, b->radius, b->height, b->down};
     }
     return (struct kw_bent_part){.faces = faces,
                                  .face_count = part->face_count,
                                  .bends = bends,
                                  .bend_count = part->bend_count,
+                                 .bumps = bumps,
+                                 .bump_count = part->bump_count,
                                  .thickness = material->thickness};
 }
 
@@ -80,20 +94,33 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
     const struct kw_brake_press *press = &shop->press;
     struct kw_path d = kw_brake_die_profile(a, die), p = kw_brake_punch_profile(a, punch);
     double bed = kw_brake_bed(shop);
-    double open = press->open_height + kw_path_box(&d).min.y - kw_path_box(&p).max.y - thickness;
-    struct kw_bent_stroke s = {.bends = step->bends,
-                               .bend_count = step->bend_count,
-                               .child_behind = step->gauge_child_side,
-                               .under_load = step->angle_under_load,
-                               .radius = step->inside_radius,
-                               .opening = die->opening,
-                               .shoulder = die->shoulder_radius,
-                               .die_angle = die->angle,
-                               .ram_width = press->ram_width > 0 ? press->ram_width : 60,
-                               .bed_width = press->bed_width > 0 ? press->bed_width : 80,
-                               .open = press->open_height > 0 ? fmax(open, 0) : 100,
-                               .gauged = step->gauged,
-                               .gauge_x = step->gauge_x};
+    double tip = step->stage == 2 ? step->closed : thickness;
+    double open = press->open_height + kw_path_box(&d).min.y - kw_path_box(&p).max.y - tip;
+    struct kw_bent_stroke s = {
+        .bends = step->bends,
+        .bend_count = step->bend_count,
+        .child_behind = step->gauge_child_side,
+        .flatten = step->stage == 2,
+        .closed = step->closed,
+        .under_load = step->angle_under_load,
+        .radius = step->inside_radius,
+        .opening = die->opening,
+        .shoulder = die->shoulder_radius,
+        .die_angle = die->angle,
+        .ram_width = press->ram_width > 0 ? press->ram_width : 60,
+        .bed_width = press->bed_width > 0 ? press->bed_width : 80,
+        .open = press->open_height > 0 ? fmax(open, 0) : 100,
+        .gauged = step->gauged,
+        .gauge_x = step->gauge_x,
+        .gauge_r = step->gauge_r,
+        .gauge_back = step->gauge_back,
+        .fingers = {step->fingers[0], step->fingers[1]},
+        .finger_count = step->finger_count,
+        .finger_size = {press->finger_depth > 0 ? press->finger_depth : 60,
+                        press->finger_width > 0 ? press->finger_width : 25,
+                        press->finger_height > 0 ? press->finger_height : 10},
+        .throat = press->throat,
+        .between_frames = press->between_frames};
     s.punch = tool(a, &p, step->punch_at, step->punch_length,
                    whole(punch->segments, punch->segment_count, punch->length), bed);
     s.die = tool(a, &d, step->die_at, step->die_length,

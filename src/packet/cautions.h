@@ -21,6 +21,9 @@
     "The "                                                                                         \
     "press's manual and local codes come first. Collisions are reckoned from drawings of tools: "  \
     "try the first piece slowly."
+#define CAUTION_PRESS_BED                                                                          \
+    "THE BED COMES UP AND THE PART RISES WITH IT: keep fingers, knees and face out of its "        \
+    "way. " CAUTION_PRESS
 #define CAUTION_TUBE                                                                               \
     "Bender: keep clear of the swing of the tube and of clamp and die. Bend a trial piece first; " \
     "angles and marks are estimates until it is measured. The bender's manual comes first."

@@ -87,6 +87,14 @@ void paper_blank_picture(const struct paper *p, const struct kw_examined *what, 
 void paper_tube_view(const struct paper *p, const struct kw_examined *what, const char *axes,
                      double x, double y, double w, double h);
 
+/// Tools and part in section near the bend, before the stroke or (`after`) at its end, with the
+/// gauge's finger.
+void paper_section(const struct paper *p, const struct kw_brake_section *s, bool after,
+                   const char *caption, double x, double y, double w, double h);
+/// The blank with the bends of the step drawn thick and an arrow towards the back of the press.
+void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what,
+                         const struct kw_brake_step *s, double x, double y, double w, double h);
+
 // Each draws all its sheets.
 void paper_cover(struct paper *p);
 void paper_findings(struct paper *p);

@@ -23,10 +23,11 @@ static void spots(const struct paper *p, const struct kw_examined *what, double 
 
 static void dimple_table(struct paper *p, const struct kw_make *m, struct paper_head head,
                          double y) {
-    static const struct paper_column c[] = {{"no.", 12},         {"die", 26},    {"stands out", 34},
-                                            {">pre-hole", 30},   {">flare", 28}, {">force", 28},
-                                            {">press gives", 30}};
-    struct paper_table t = {c, 7, PAPER_MARGIN, y, 7.5, 3.4, head};
+    static const struct paper_column c[] = {{"no.", 10},    {"die", 20},         {"stands out", 28},
+                                            {"when", 34},   {">pre-hole", 26},   {">flare", 24},
+                                            {">force", 22}, {">press gives", 26}};
+    struct paper_table t = {c, 8, PAPER_MARGIN, y, 7.5, 3.2, head};
+    bool some_after = false, bent = m->what->brake && m->what->brake->step_count > 0;
     const struct kw_body *body = m->what->body;
     paper_table_head(p, &t);
     for (int i = 0; i < body->dimple_count; i++) {
@@ -34,12 +35,17 @@ static void dimple_table(struct paper *p, const struct kw_make *m, struct paper_
         const struct kw_dimple_die *d =
             KW_ITEM(struct kw_dimple_die, p->week->shop->dimple_dies, s->die);
         char force[48], gives[48];
+        bool after = m->what->dimple_after && m->what->dimple_after[i];
+        some_after = some_after || after;
         double wanted = d->force * fmin(1, body->thickness / d->most_thickness);
         kw_force_text(force, wanted, paper_unit(p));
         kw_force_text(gives, p->week->shop->shop_press.rating, paper_unit(p));
         const char *row[] = {kw_format(p->scratch, "%d", i + 1),
                              d->name,
                              s->way == KW_UP ? "up side" : "under side",
+                             after  ? "AFTER BENDING"
+                             : bent ? "before bending"
+                                    : "",
                              paper_length(p, d->pre_hole),
                              paper_length(p, d->flare),
                              force,
@@ -48,10 +54,15 @@ static void dimple_table(struct paper *p, const struct kw_make *m, struct paper_
     }
     paper_wrapped(
         p, PAPER_MARGIN, t.y + 3, p->w - 2 * PAPER_MARGIN, 3, false,
-        "Flare before bending. Dress the edge of each hole first: a plasma-cut edge tears "
-        "sooner than a drilled one. Close the die on a scrap of the same sheet, then on "
-        "the first piece; the force is an estimate from the die's own table. Measure the "
-        "flare across and its height: ________   ________");
+        kw_format(p->scratch,
+                  "%sDress the edge of each hole first: a plasma-cut edge tears "
+                  "sooner than a drilled one. Close the die on a scrap of the same sheet, then on "
+                  "the first piece; the force is an estimate from the die's own table. Measure the "
+                  "flare across and its height: ________   ________",
+                  some_after ? "Those that say AFTER BENDING would run into the press brake's "
+                               "tools: flare them when all is bent. "
+                  : bent     ? "Flare before bending. "
+                             : ""));
 }
 
 void paper_dimple_sheets(struct paper *p) {

@@ -353,10 +353,6 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
     kw_json_close(j);
 }
 
-static const char *tool_name(struct kw_items tools, int i) {
-    return i < 0 ? "" : KW_ITEM(struct kw_press_tool, tools, i)->name;
-}
-
 static void brake_step(struct kw_json *j, const struct kw_week *w, const struct kw_make *m,
                        const struct kw_brake_step *s) {
     kw_json_open_inline(j, '{');
@@ -365,9 +361,10 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     for (int b = 0; b < s->bend_count; b++)
         kw_json_text(j, m->what->body->bends[s->bends[b]].id);
     kw_json_close(j);
-    kw_json_key_count(j, "stage", 1);
-    kw_json_key_text(j, "punch", tool_name(w->shop->press.punches, s->punch));
-    kw_json_key_text(j, "die", tool_name(w->shop->press.dies, s->die));
+    const struct kw_press *press = &w->shop->press;
+    kw_json_key_count(j, "stage", s->stage);
+    kw_json_key_text(j, "punch", s->punch < 0 ? "" : kw_press_punch_name(press, s->punch));
+    kw_json_key_text(j, "die", s->die < 0 ? "" : kw_press_die_name(press, s->die));
     kw_json_key_count(j, "station", s->station);
     kw_json_key_number(j, "punch_length", s->punch_length, 3);
     kw_json_key_number(j, "die_length", s->die_length, 3);
@@ -376,8 +373,14 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_number(j, "gauge_x", s->gauge_x, 3);
     kw_json_key_number(j, "gauge_r", s->gauge_r, 3);
     kw_json_key_number(j, "gauge_back", s->gauge_back, 3);
+    kw_json_key(j, "fingers"); // along the bend, from the middle of the first one's line
+    kw_json_open_inline(j, '[');
+    for (int f = 0; f < s->finger_count; f++)
+        kw_json_number(j, s->fingers[f], 1);
+    kw_json_close(j);
     kw_json_key_number(j, "depth", s->depth, 3);
     kw_json_key_number(j, "start_depth", s->start_depth, 3);
+    if (s->stage == 2) kw_json_key_number(j, "closed", s->closed, 3);
     kw_json_key_number(j, "force", s->force / 1000, 3);
     kw_json_key_number(j, "angle", degrees(s->angle), 3);
     kw_json_key_number(j, "angle_under_load", degrees(s->angle_under_load), 3);

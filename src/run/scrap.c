@@ -51,7 +51,7 @@ static struct pair *unmeasured_bends(struct kw_week *w, int *count) {
     for (int i = 0; i < w->make_count; i++) {
         const struct kw_brake_plan *plan = w->makes[i].what->brake;
         for (int s = 0; plan && s < plan->step_count; s++)
-            if (plan->steps[s].die >= 0 && !plan->steps[s].blocked)
+            if (plan->steps[s].die >= 0 && !plan->steps[s].blocked && plan->steps[s].stage == 1)
                 add_pair(w, &w->makes[i].part->stock, plan->steps[s].die, &v, count);
     }
     return v;

@@ -45,6 +45,33 @@ KW_SHOP_CHECK(kw_bend_row_check) {
                    "missing one of \"deduction\", \"allowance\" and \"k\" of the bend row");
 }
 
+static const struct kw_press_tool *tool_of(const struct kw_press *press, struct kw_items tools,
+                                           int i) {
+    if (i < 0) return NULL;
+    return i < tools.count ? KW_ITEM(struct kw_press_tool, tools, i)
+                           : KW_ITEM(struct kw_press_tool, press->hemming, i - tools.count);
+}
+
+const char *kw_press_die_name(const struct kw_press *press, int i) {
+    const struct kw_press_tool *t = tool_of(press, press->dies, i);
+    return t ? t->name : "none";
+}
+
+const char *kw_press_punch_name(const struct kw_press *press, int i) {
+    const struct kw_press_tool *t = tool_of(press, press->punches, i);
+    return t ? t->name : "none";
+}
+
+struct kw_items kw_press_die_segments(const struct kw_press *press, int i) {
+    const struct kw_press_tool *t = tool_of(press, press->dies, i);
+    return t ? t->segments : (struct kw_items){0};
+}
+
+struct kw_items kw_press_punch_segments(const struct kw_press *press, int i) {
+    const struct kw_press_tool *t = tool_of(press, press->punches, i);
+    return t ? t->segments : (struct kw_items){0};
+}
+
 int kw_press_die(const struct kw_shop *shop, const char *name) {
     for (int i = 0; i < shop->press.dies.count; i++)
         if (strcmp(KW_ITEM(struct kw_press_tool, shop->press.dies, i)->name, name) == 0) return i;

@@ -15,6 +15,7 @@ static const char *const share_words[] = {"never", "straight", NULL};
 static const char *const name_words[] = {"any", "capitals", "digits", NULL};
 static const char *const square_words[] = {"right", "left", NULL};
 static const char *const cut_off_words[] = {"left-on", "cut-off", NULL};
+static const char *const moves_words[] = {"ram", "bed", NULL};
 static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
 
 static const struct kw_field cut_fields[] = {
@@ -269,6 +270,27 @@ static const struct kw_form punch_form = {
     "punch", "A punch of the press brake. Its name is its shelf number.",
     sizeof(struct kw_press_tool), punch_fields, kw_press_tool_check};
 
+static const struct kw_field hemming_fields[] = {
+    QUANTITY(kw_press_tool, "width", width, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Of the two flats, front to back.")),
+    QUANTITY(kw_press_tool, "lower", height, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Height of the lower flat from the bed.")),
+    QUANTITY(kw_press_tool, "upper", upper, LENGTH, REQUIRED, ABOVE_ZERO_TO(1000),
+             SAYS("Height of the upper flat from the ram down.")),
+    QUANTITY(kw_press_tool, "length", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(10000),
+             SAYS("Length of the whole tool.")),
+    QUANTITY(kw_press_tool, "rating", rating, FORCE_PER_LENGTH, REQUIRED, ABOVE_ZERO,
+             SAYS("Most force on each length of the tool, as stamped on it.")),
+    QUANTITIES(kw_press_tool, "segments", segments, LENGTH, ABOVE_ZERO_TO(10000),
+               SAYS("Lengths of the pieces on the shelf; none: one piece of the whole length.")),
+    {0},
+};
+static const struct kw_form hemming_form = {
+    "hemming tool",
+    "Two flats that press a hem down after its first bend over a sharp die. Its name is its shelf "
+    "number.",
+    sizeof(struct kw_press_tool), hemming_fields, NULL};
+
 static const struct kw_field press_fields[] = {
     QUANTITY(kw_press, "rating", rating, FORCE, REQUIRED, ABOVE_ZERO,
              SAYS("Most force of the press.")),
@@ -293,6 +315,18 @@ static const struct kw_field press_fields[] = {
              SAYS("Lowest place of the gauge's fingers, from the die's top.")),
     QUANTITY(kw_press, "gauge_high", gauge_high, LENGTH, .min = -500, .max = 1000,
              DEFAULT("150 mm"), SAYS("Highest place of the gauge's fingers.")),
+    QUANTITY(kw_press, "finger_width", finger_width, LENGTH, ABOVE_ZERO_TO(500), DEFAULT("1 in"),
+             SAYS("Width of one finger of the gauge along the bend.")),
+    QUANTITY(kw_press, "finger_height", finger_height, LENGTH, ABOVE_ZERO_TO(200),
+             DEFAULT("3/8 in"), SAYS("Height of a finger where the part rests on it.")),
+    QUANTITY(kw_press, "finger_depth", finger_depth, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("60 mm"),
+             SAYS("Of a finger, front to back, at that height.")),
+    QUANTITY(kw_press, "fingers_least", fingers_least, LENGTH, .max = 5000, DEFAULT("0 mm"),
+             SAYS("Nearest that two fingers come, centre to centre; 0: side by side.")),
+    QUANTITY(kw_press, "fingers_most", fingers_most, LENGTH, .max = 12500, DEFAULT("0 mm"),
+             SAYS("Farthest that two fingers go apart, centre to centre; 0: as far as the bed.")),
+    WORD(kw_press, "moves", bed_moves, moves_words, DEFAULT("ram"),
+         SAYS("What moves: the ram down, or the bed up with the part on it.")),
     QUANTITY(kw_press, "ram_width", ram_width, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("60 mm"),
              SAYS("Front to back, of what holds the punch.")),
     QUANTITY(kw_press, "bed_width", bed_width, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("80 mm"),
@@ -315,6 +349,8 @@ static const struct kw_field press_fields[] = {
              SAYS("Time for one bend.")),
     NAMED(kw_press, "dies", dies, die_form, REQUIRED, SAYS("The V dies by shelf number.")),
     NAMED(kw_press, "punches", punches, punch_form, REQUIRED, SAYS("The punches by shelf number.")),
+    NAMED(kw_press, "hemming", hemming, hemming_form,
+          SAYS("The tools that flatten hems, by shelf number.")),
     {0},
 };
 const struct kw_form kw_press_form = {"press brake", "The press that folds sheet, and its tools.",

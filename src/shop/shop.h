@@ -179,14 +179,15 @@ enum kw_coupon_wish { KW_COUPONS_NEVER, KW_COUPONS_WHEN_MISSING };
 
 struct kw_press_tool { ///< die or punch
     const struct kw_node *node;
-    const char *name; ///< shelf number
-    double opening;   ///< die: V
-    double angle;     ///< included
-    double radius;    ///< die shoulder or punch nose
-    double height;
+    const char *name;         ///< shelf number
+    double opening;           ///< die: V
+    double angle;             ///< included
+    double radius;            ///< die shoulder or punch nose
+    double height;            ///< of a hemming tool: of its lower flat
+    double upper;             ///< of a hemming tool: height of its upper flat
     double length;            ///< of the whole tool
     double rating;            ///< N/mm
-    double width;             ///< die: of its body, 0: what the V needs
+    double width;             ///< die: of its body, 0: what the V needs; of a hemming tool's flats
     double neck;              ///< punch: a gooseneck's set-back
     struct kw_items segments; ///< double: lengths on the shelf
     struct kw_items profile;  ///< struct kw_profile_point
@@ -203,11 +204,21 @@ struct kw_press {
     double gauge_least, gauge_most; ///< X range of the back gauge; both 0: no gauge
     double one_person;              ///< kg that one person may lift, default 50 lb
     double gauge_low, gauge_high;   ///< of the fingers, from the die's top
-    double ram_width, bed_width;    ///< front to back
+    double finger_width, finger_height, finger_depth; ///< along the bend, up, front to back
+    double fingers_least, fingers_most;               ///< centre to centre; 0: width, any
+    int bed_moves;               ///< 1: the bed comes up, 0: the ram comes down
+    double ram_width, bed_width; ///< front to back
     double turn_over, rotate, tool_change, station_change, gauge_move, gauge_height; ///< s
     double setup, per_bend;                                                          ///< s
-    struct kw_items dies, punches; ///< struct kw_press_tool
+    struct kw_items dies, punches, hemming; ///< struct kw_press_tool
 };
+/// Shelf number of the tool that a brake step names by its index: hemming tools stand after the
+/// dies, and after the punches. "none" below 0.
+const char *kw_press_die_name(const struct kw_press *press, int i);
+const char *kw_press_punch_name(const struct kw_press *press, int i);
+/// Its lengths on the shelf.
+struct kw_items kw_press_die_segments(const struct kw_press *press, int i);
+struct kw_items kw_press_punch_segments(const struct kw_press *press, int i);
 
 /// A die of the shop press that flares a round hole: `dimple_dies: { "2 in": { pre_hole: 2,
 /// flare: 2-1/2, height: 5/16, force: 178 kN } }`.

@@ -124,11 +124,26 @@ KW_SHOP_CHECK(kw_press_check) {
                            t->name, same->node->key_at.line);
         }
     }
+    for (int i = 0; i < p->hemming.count; i++) {
+        const struct kw_press_tool *t = KW_ITEM(struct kw_press_tool, p->hemming, i);
+        const struct kw_press_tool *same = find_tool(&p->dies, t->name);
+        if (!same) same = find_tool(&p->punches, t->name);
+        if (same) {
+            return kw_fail(err, KW_DUPLICATE, t->node->key_at,
+                           "the tool name \"%s\" twice, there is a die or punch of that name on "
+                           "line %d",
+                           t->name, same->node->key_at.line);
+        }
+    }
     if (p->between_frames > p->bed) {
         return kw_fail(err, KW_RANGE, kw_place_of(node, "between_frames"),
                        "expected at most the length of the bed, %.1f mm, got %.1f mm", p->bed,
                        p->between_frames);
     }
+    if (p->fingers_most > 0 && p->fingers_most < p->fingers_least)
+        return kw_fail(err, KW_RANGE, kw_place_of(node, "fingers_most"),
+                       "expected at least fingers_least, %.1f mm, got %.1f mm", p->fingers_least,
+                       p->fingers_most);
     bool gauge = p->gauge_least > 0 || p->gauge_most > 0;
     if (gauge && !(p->gauge_most > p->gauge_least)) {
         const char *key = kw_node_get(node, "gauge_most") ? "gauge_most" : "gauge_least";

@@ -10,6 +10,7 @@
 #define ALLOWED_MM 0.1  // of one body in the other
 #define STEP_MM    0.5  // largest motion between two looks
 #define COVER_MM   0.01 // rounding of lengths
+#define GIVES_MM   1.0  // a finger that is not pulled back gives way so much
 #define SIZE_MM    0.05 // finished part against its design
 
 // fmax and fmin are calls into libm, and these loops are the hot ones.
@@ -39,6 +40,7 @@ struct replay {
     int number; ///< of the stroke, from 1
     struct bent_mesh mesh;
     struct obstacle punch, die, ram, bed;
+    struct obstacle fingers, fingers_back; ///< as the part is laid on, and once pulled back
 };
 
 /// Travel of the punch for a turn: the sheet's outside tangent to both shoulders, the inside
@@ -135,11 +137,34 @@ static void look(struct replay *r, struct moment m, const struct obstacle *tools
     }
 }
 
+/// What reaches past the throat must go between the frames.
+static void check_frames(struct replay *r, struct moment m) {
+    const struct kw_bent_stroke *s = r->s;
+    double lo = INFINITY, hi = -INFINITY, throat = s->throat;
+    if (!(throat > 0) || !(s->between_frames > 0)) return;
+    for (int i = 0; i < r->mesh.count; i++) {
+        struct bent_triangle t = swing(r, &r->mesh.v[i], &m);
+        for (int k = 0; k < 3; k++) {
+            const double *a = t.p[k], *b = t.p[(k + 1) % 3];
+            if (a[0] <= throat && b[0] <= throat) continue;
+            double cut = a[1] + (b[1] - a[1]) * (throat - a[0]) / (b[0] - a[0]);
+            double from = a[0] > throat ? a[1] : cut, to = b[0] > throat ? b[1] : cut;
+            lo = smaller(lo, smaller(from, to));
+            hi = larger(hi, larger(from, to));
+        }
+    }
+    if (hi - lo > s->between_frames + ALLOWED_MM)
+        kw_fault(r->verdict, "stroke %d: %.1f mm reach past the throat, the frames are %.1f apart",
+                 r->number, hi - lo, s->between_frames);
+}
+
 static void replay_stroke(struct replay *r) {
     const struct kw_bent_stroke *s = r->s;
     double step = s->step > 0 ? s->step : STEP_MM;
     const struct obstacle *upper[2] = {&r->punch, &r->ram}, *lower[2] = {&r->die, &r->bed};
-    bool hit[4] = {false};
+    const struct obstacle *gauge[2] = {&r->fingers, &r->fingers_back};
+    bool hit[6] = {false}, once[2] = {false, true};
+    look(r, moment_of(r, 0, 0), gauge, 0, once);
     int looks = (int)ceil(s->open / step); // coming down: the part lies still
     for (int i = 0; i <= looks; i++)
         look(r, moment_of(r, 0, 0), upper, s->open * (looks - i) / larger(looks, 1), hit);
@@ -147,18 +172,58 @@ static void replay_stroke(struct replay *r) {
     for (int i = 0; i <= looks; i++) {
         double turn = s->under_load * i / looks;
         look(r, moment_of(r, turn, 0), upper, 0, hit);
-        look(r, moment_of(r, turn, travel(r, turn)), lower, 0, &hit[2]);
+        struct moment held = moment_of(r, turn, travel(r, turn));
+        look(r, held, lower, 0, &hit[2]);
+        hit[4] = true; // at rest only
+        look(r, held, gauge, 0, &hit[4]);
+        check_frames(r, held);
     }
 }
 
-static struct bent_mesh beam(struct replay *r, double wide, double from, double to) {
-    double(*at)[2] = kw_alloc(r->arena, 4 * sizeof *at);
-    double corners[4][2] = {{-wide / 2, from}, {wide / 2, from}, {wide / 2, to}, {-wide / 2, to}};
-    for (int i = 0; i < 4; i++)
-        for (int k = 0; k < 2; k++)
-            at[i][k] = corners[i][k];
-    struct kw_bent_tool t = {(void *)at, 4, -20000, 20000};
-    return bent_tool_mesh(r->arena, &t, -ALLOWED_MM, 0);
+static double highest(const struct bent_mesh *m, const struct kw_bent_part *part, int bend) {
+    double top = 0;
+    for (int i = 0; i < m->count; i++)
+        for (int k = 0; k < 3 && m->v[i].face == part->bends[bend].child; k++)
+            top = larger(top, m->v[i].p[k][2]);
+    return top;
+}
+
+/// Hems between flats: the upper one comes down onto the flange and turns it on until it lies on
+/// the face it left. The part is folded anew for each look.
+static void replay_flattening(struct replay *r, const unsigned char *made) {
+    const struct kw_bent_stroke *s = r->s;
+    const struct obstacle *upper[2] = {&r->punch, &r->ram}, *lower[2] = {&r->die, &r->bed};
+    unsigned char *now = kw_alloc(r->arena, (size_t)r->part->bend_count + 1);
+    for (int b = 0; b < r->part->bend_count; b++)
+        now[b] = made[b];
+    for (int k = 0; k < s->bend_count; k++) {
+        const struct kw_bent_bend *b = &r->part->bends[s->bends[k]];
+        if (!b->hem || made[s->bends[k]] != 1)
+            kw_fault(r->verdict, "stroke %d: flattens what was not bent before", r->number);
+        now[s->bends[k]] = 3;
+    }
+    double step = s->step > 0 ? s->step : STEP_MM, open = s->closed + s->open;
+    double way = highest(&r->mesh, r->part, s->bends[0]) - s->closed, lift = way;
+    bool hit[4] = {false};
+    struct moment still = {.turn = r->part->bends[s->bends[0]].angle, .c = 1};
+    int looks = (int)ceil((open - s->closed - way) / step);
+    for (int i = 0; i <= looks; i++) // coming down: the part lies still
+        look(r, still, upper, way + (s->open - way) * (looks - i) / larger(looks, 1), hit);
+    looks = (int)ceil(larger(way, 1) * 2 / step);
+    for (int i = 0; i <= looks; i++) {
+        struct kw_arena scratch = {0};
+        r->mesh = bent_part_mesh(&scratch, r->part, s, now, (double)i / looks);
+        for (int k = 0; k < r->mesh.count; k++)
+            r->mesh.v[k].leg = 0;
+        lift = highest(&r->mesh, r->part, s->bends[0]) - s->closed;
+        still.turn += (3.14159265358979323846 - r->part->bends[s->bends[0]].angle) / looks;
+        look(r, still, upper, lift, hit);
+        look(r, still, lower, 0, &hit[2]);
+        kw_arena_free(&scratch);
+    }
+    if (fabs(lift) > ALLOWED_MM)
+        kw_fault(r->verdict, "stroke %d: the flats close %.2f mm off the hem", r->number, lift);
+    r->mesh = (struct bent_mesh){0};
 }
 
 static struct obstacle obstacle(struct kw_arena *a, const char *name, struct bent_mesh mesh) {
@@ -172,18 +237,66 @@ static struct obstacle obstacle(struct kw_arena *a, const char *name, struct ben
     return out;
 }
 
+/// Boxes at the gauge, a tenth of a millimetre smaller than the fingers.
+static struct obstacle fingers_at(struct replay *r, double back) {
+    const struct kw_bent_stroke *s = r->s;
+    struct bent_mesh all = {0};
+    double u0 = s->gauge_x + back, u1 = u0 + s->finger_size[0];
+    double z0 = s->gauge_r, z1 = z0 + s->finger_size[2];
+    double(*at)[2] = kw_alloc(r->arena, 4 * sizeof *at);
+    double corners[4][2] = {{u0, z0}, {u1, z0}, {u1, z1}, {u0, z1}};
+    for (int i = 0; i < 4; i++)
+        for (int k = 0; k < 2; k++)
+            at[i][k] = corners[i][k];
+    for (int f = 0; f < s->finger_count; f++) {
+        struct kw_bent_tool t = {(void *)at, 4, s->fingers[f] - s->finger_size[1] / 2,
+                                 s->fingers[f] + s->finger_size[1] / 2};
+        struct bent_mesh one = bent_tool_mesh(r->arena, &t, -ALLOWED_MM, 0);
+        for (int i = 0; i < one.count; i++)
+            KW_PUSH(r->arena, all.v, all.count) = one.v[i];
+    }
+    return obstacle(r->arena, "gauge", all);
+}
+
+/// Fingers against the tools that come down between them and the part.
+static void check_fingers(struct replay *r) {
+    const struct obstacle *tools[4] = {&r->punch, &r->ram, &r->die, &r->bed};
+    double down = travel(r, r->s->under_load);
+    for (int k = 0; k < 4; k++)
+        for (int i = 0; i < r->fingers.mesh.count; i++) {
+            struct reach box = empty_box();
+            grow_box(&box, &r->fingers.mesh.v[i]);
+            if (!meets(&r->fingers.mesh.v[i], &box, tools[k], k < 2 ? -down : 0)) continue;
+            kw_fault(r->verdict, "stroke %d: a finger of the gauge stands in the %s", r->number,
+                     tools[k]->name);
+            break;
+        }
+}
+
+static struct bent_mesh beam(struct replay *r, double wide, double from, double to) {
+    double(*at)[2] = kw_alloc(r->arena, 4 * sizeof *at);
+    double corners[4][2] = {{-wide / 2, from}, {wide / 2, from}, {wide / 2, to}, {-wide / 2, to}};
+    for (int i = 0; i < 4; i++)
+        for (int k = 0; k < 2; k++)
+            at[i][k] = corners[i][k];
+    struct kw_bent_tool t = {(void *)at, 4, -20000, 20000};
+    return bent_tool_mesh(r->arena, &t, -ALLOWED_MM, 0);
+}
+
 static void set_tools(struct replay *r) {
     const struct kw_bent_stroke *s = r->s;
-    double top = r->part->thickness, low = 0;
+    double tip = s->flatten ? s->closed : r->part->thickness, top = tip, low = 0;
     for (int i = 0; i < s->punch.count; i++)
-        top = larger(top, s->punch.at[i][1] + r->part->thickness);
+        top = larger(top, s->punch.at[i][1] + tip);
     for (int i = 0; i < s->die.count; i++)
         low = smaller(low, s->die.at[i][1]);
     struct kw_arena *a = r->arena;
-    r->punch = obstacle(a, "punch", bent_tool_mesh(a, &s->punch, -ALLOWED_MM, r->part->thickness));
+    r->punch = obstacle(a, "punch", bent_tool_mesh(a, &s->punch, -ALLOWED_MM, tip));
     r->die = obstacle(a, "die", bent_tool_mesh(a, &s->die, -ALLOWED_MM, 0));
     r->ram = obstacle(a, "ram", beam(r, s->ram_width, top, top + 400));
     r->bed = obstacle(a, "bed", beam(r, s->bed_width, low - 400, low));
+    r->fingers = fingers_at(r, 0);
+    r->fingers_back = fingers_at(r, s->gauge_back > 0 ? s->gauge_back : GIVES_MM);
 }
 
 /// The stretch of v that the stroke's bends take.
@@ -229,6 +342,7 @@ static void check_gauge(struct replay *r) {
 }
 
 static void check_angle(struct replay *r) {
+    if (r->s->flatten) return;
     for (int i = 0; i < r->s->bend_count; i++) {
         const struct kw_bent_bend *b = &r->part->bends[r->s->bends[i]];
         if (r->s->under_load < b->angle - 1e-9)
@@ -243,11 +357,11 @@ static double distance(const double a[3], const double b[3]) {
                 (a[2] - b[2]) * (a[2] - b[2]));
 }
 
-static void measure_finished(const struct kw_bent_part *part, const bool *made,
+static void measure_finished(const struct kw_bent_part *part, const unsigned char *made,
                              struct kw_verdict *verdict) {
     struct bent_map *maps = kw_alloc(verdict->arena, (size_t)part->face_count * sizeof *maps);
     double(*at)[3] = kw_alloc(verdict->arena, (size_t)part->face_count * sizeof *at);
-    bent_fold(part, made, maps);
+    bent_fold(part, made, 0, maps);
     for (int f = 0; f < part->face_count; f++) {
         double p[3] = {part->faces[f].at[0][0], part->faces[f].at[0][1], 0};
         bent_apply(&maps[f], p, at[f]);
@@ -261,7 +375,7 @@ static void measure_finished(const struct kw_bent_part *part, const bool *made,
 }
 
 int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke *stroke,
-                    int number, const bool *made, struct kw_verdict *verdict) {
+                    int number, const unsigned char *made, struct kw_verdict *verdict) {
     struct kw_arena scratch = {0};
     struct replay r = {.part = part, .s = stroke, .verdict = verdict, .arena = &scratch};
     int before = verdict->fault_count;
@@ -269,28 +383,36 @@ int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke
     check_angle(&r);
     verdict->looked_at++;
     if (stroke->own_tool) return verdict->fault_count - before;
-    r.mesh = bent_part_mesh(&scratch, part, stroke, made);
+    r.mesh = bent_part_mesh(&scratch, part, stroke, made, 0);
     set_tools(&r);
     check_cover(&r);
-    check_gauge(&r);
-    replay_stroke(&r);
+    if (stroke->flatten) {
+        for (int k = 0; k < r.mesh.count; k++)
+            r.mesh.v[k].leg = 0; // nothing swings
+        replay_flattening(&r, made);
+    } else {
+        check_gauge(&r);
+        if (stroke->gauged) check_fingers(&r);
+        replay_stroke(&r);
+    }
     kw_arena_free(&scratch);
     return verdict->fault_count - before;
 }
 
 int kw_judge_brake(const struct kw_bent_part *part, const struct kw_bent_stroke *strokes, int count,
                    struct kw_verdict *verdict) {
-    bool *made = kw_alloc(verdict->arena, (size_t)part->bend_count + 1);
+    unsigned char *made = kw_alloc(verdict->arena, (size_t)part->bend_count + 1);
     for (int i = 0; i < count; i++) {
         kw_judge_stroke(part, &strokes[i], i + 1, made, verdict);
         for (int k = 0; k < strokes[i].bend_count; k++) {
             int b = strokes[i].bends[k];
-            if (made[b]) kw_fault(verdict, "stroke %d: bend %d is made already", i + 1, b);
-            made[b] = true;
+            if (made[b] != strokes[i].flatten)
+                kw_fault(verdict, "stroke %d: bend %d is made already", i + 1, b);
+            made[b]++;
         }
     }
     for (int b = 0; b < part->bend_count; b++)
-        if (!made[b]) kw_fault(verdict, "bend %d is never made", b);
+        if (made[b] != 1 + part->bends[b].hem) kw_fault(verdict, "bend %d is never made", b);
     if (part->finished) measure_finished(part, made, verdict);
     return verdict->fault_count;
 }

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of bend orders: replays every stroke on the folded mesh, triangle against triangle, the
-// part against punch, die, ram and bed, in steps of at most half a millimetre, with 0.1 mm allowed;
-// sees that every bend is made once, that tools cover the bend, that an edge lies at the gauge, and
-// measures the finished part against its design. Plain numbers in, nothing of the planner.
+// part against punch, die, ram, bed, the gauge's fingers and the side frames, in steps of at most
+// half a millimetre, with 0.1 mm allowed; sees that every bend is made once, that tools cover the
+// bend, that an edge lies at the gauge, and measures the finished part against its design. Plain
+// numbers in, nothing of the planner.
 //
 // Frames as brake.h has them: blank with its bottom at z = 0; a stroke's frame with u towards the
 // gauge, v along the bend line, z up from the die's top face.
@@ -21,6 +22,9 @@ struct kw_bent_bend {
     double from[2], to[2], normal[2]; ///< centre of the zone; unit, from parent to child
     double angle, radius, allowance;
     bool down;
+    bool hem;            ///< made in two stages: bent by `angle`, then flattened
+    double first_radius; ///< of a hem once bent: inside radius, width of its zone; `radius` and
+    double first_zone;   ///< `allowance` are those of the flattened hem
 };
 struct kw_bent_tool {
     const double (*at)[2]; ///< section, straight, counter-clockwise
@@ -37,22 +41,37 @@ struct kw_bent_stroke {
     double ram_width, bed_width, open;   ///< open: way from above down to the sheet
     double step; ///< mm of motion between two looks; 0: half a millimetre, as a verdict wants
     bool gauged;
-    double gauge_x;
+    double gauge_x, gauge_r; ///< front of the fingers, their lower edge
+    double gauge_back;       ///< pulled back once the sheet is held
+    double fingers[2];       ///< their middles along v
+    int finger_count;
+    double finger_size[3];         ///< along u, v, z
+    double throat, between_frames; ///< 0: not known
+    bool flatten;  ///< the second stage of hems: `die` and `punch` are flats, nothing is gauged
+    double closed; ///< mm between the flats at its end
     bool own_tool; ///< made with a tool of its own: neither tools nor gauge are looked at
+};
+struct kw_bent_bump { ///< what stands out of a face: round, on one side
+    int face;
+    double at[2], radius, height;
+    bool down;
 };
 struct kw_bent_part {
     const struct kw_bent_face *faces;
     int face_count;
     const struct kw_bent_bend *bends;
     int bend_count;
+    const struct kw_bent_bump *bumps;
+    int bump_count;
     double thickness;
     const double (*finished)[3]; ///< the first point of each face's outline (bottom) on the
                                  ///< finished part, any frame; NULL: not measured
 };
 
-/// One stroke, with the bends in `made` done before. Returns its faults.
+/// One stroke, with the bends in `made` done before: 0 not, 1 bent, 2 a hem flattened. Returns its
+/// faults.
 int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke *stroke,
-                    int number, const bool *made, struct kw_verdict *verdict);
+                    int number, const unsigned char *made, struct kw_verdict *verdict);
 /// Judges one part's strokes in order. Returns the number of faults; texts in `verdict`.
 int kw_judge_brake(const struct kw_bent_part *part, const struct kw_bent_stroke *strokes, int count,
                    struct kw_verdict *verdict);

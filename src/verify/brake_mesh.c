@@ -4,6 +4,7 @@
 #include <math.h>
 
 #define ROUND_STEPS 8
+#define BUMP_SIDES  16
 
 void bent_apply(const struct bent_map *m, const double p[3], double out[3]) {
     for (int i = 0; i < 3; i++)
@@ -49,19 +50,35 @@ static struct bent_map turned(const double n[2], const double q[2], double h, do
     return out;
 }
 
-/// The child's place in the blank to where the bend, `share` of it made, puts it.
+/// A bend as it is by now: a hem is wider and rounder before it is flattened.
+struct form {
+    double angle, radius, zone;
+};
+
+static struct form form_of(const struct kw_bent_bend *b, int state, double share) {
+    struct form f = {b->angle, b->radius, b->allowance};
+    if (!b->hem) return f;
+    double to = state == 2 ? 1 : state == 3 ? share : 0;
+    f.angle = b->angle * (1 - to) + 3.14159265358979323846 * to;
+    f.radius = b->first_radius * (1 - to) + b->radius * to;
+    f.zone = b->first_zone * (1 - to) + b->allowance * to;
+    return f;
+}
+
+/// The child's place in the blank to where the bend, `turned_by` of it made, puts it.
 static struct bent_map bend_map(const struct kw_bent_part *part, const struct kw_bent_bend *b,
-                                double share) {
-    double rim[2] = {b->from[0] - b->normal[0] * b->allowance / 2,
-                     b->from[1] - b->normal[1] * b->allowance / 2};
-    double h = b->down ? -b->radius : part->thickness + b->radius;
-    struct bent_map turn = turned(b->normal, rim, h, (b->down ? -1 : 1) * b->angle * share);
+                                struct form f, double turned_by) {
+    double rim[2] = {b->from[0] - b->normal[0] * f.zone / 2,
+                     b->from[1] - b->normal[1] * f.zone / 2};
+    double h = b->down ? -f.radius : part->thickness + f.radius;
+    struct bent_map turn = turned(b->normal, rim, h, (b->down ? -1 : 1) * f.angle * turned_by);
     struct bent_map back = {{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
-                            {-b->normal[0] * b->allowance, -b->normal[1] * b->allowance, 0}};
+                            {-b->normal[0] * f.zone, -b->normal[1] * f.zone, 0}};
     return chain(&back, &turn);
 }
 
-void bent_fold(const struct kw_bent_part *part, const bool *made, struct bent_map *maps) {
+void bent_fold(const struct kw_bent_part *part, const unsigned char *made, double share,
+               struct bent_map *maps) {
     struct bent_map none = {{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, {0, 0, 0}};
     for (int i = 0; i < part->face_count; i++)
         maps[i] = none;
@@ -71,7 +88,8 @@ void bent_fold(const struct kw_bent_part *part, const bool *made, struct bent_ma
             for (int b = 0; b < part->bend_count; b++) {
                 if (part->bends[b].child != at) continue;
                 if (made[b]) {
-                    struct bent_map m = bend_map(part, &part->bends[b], 1);
+                    struct form form = form_of(&part->bends[b], made[b], share);
+                    struct bent_map m = bend_map(part, &part->bends[b], form, 1);
                     maps[f] = chain(&maps[f], &m);
                 }
                 at = part->bends[b].parent;
@@ -166,7 +184,7 @@ static void add_face(struct kw_arena *a, struct bent_mesh *mesh, const struct kw
 }
 
 static void add_round(struct kw_arena *a, struct bent_mesh *mesh, const struct kw_bent_part *part,
-                      int bend, const struct bent_map *parent, int leg) {
+                      int bend, struct form form, const struct bent_map *parent, int leg) {
     const struct kw_bent_bend *b = &part->bends[bend];
     int caps[2][3] = {{0, 1, 2}, {0, 2, 3}};
     for (int k = 0; k < ROUND_STEPS; k++) {
@@ -174,15 +192,34 @@ static void add_round(struct kw_arena *a, struct bent_mesh *mesh, const struct k
         for (int s = 0; s < 2; s++)
             for (int i = 0; i < 4; i++) {
                 const double *end = i == 0 || i == 3 ? b->from : b->to;
-                double p[3] = {end[0] + b->normal[0] * b->allowance / 2,
-                               end[1] + b->normal[1] * b->allowance / 2, s * part->thickness};
+                double p[3] = {end[0] + b->normal[0] * form.zone / 2,
+                               end[1] + b->normal[1] * form.zone / 2, s * part->thickness};
                 double q[3];
-                struct bent_map m = bend_map(part, b, (double)(k + (i > 1)) / ROUND_STEPS);
+                struct bent_map m = bend_map(part, b, form, (double)(k + (i > 1)) / ROUND_STEPS);
                 bent_apply(&m, p, q);
                 bent_apply(parent, q, ring[s][i]);
             }
         add_prism(a, mesh, ring[0], ring[1], 4, caps, 2, leg, b->child);
     }
+}
+
+static void add_bump(struct kw_arena *a, struct bent_mesh *mesh, const struct kw_bent_part *part,
+                     const struct kw_bent_bump *b, const struct bent_map *m, int leg) {
+    double ring[2][BUMP_SIDES][3];
+    int caps[BUMP_SIDES - 2][3];
+    for (int s = 0; s < 2; s++)
+        for (int i = 0; i < BUMP_SIDES; i++) {
+            double turn = 2 * 3.14159265358979323846 * i / BUMP_SIDES;
+            double z = b->down ? -b->height * s : part->thickness + b->height * s;
+            double p[3] = {b->at[0] + b->radius * cos(turn), b->at[1] + b->radius * sin(turn), z};
+            bent_apply(m, p, ring[s][i]);
+        }
+    for (int i = 0; i < BUMP_SIDES - 2; i++) {
+        caps[i][0] = 0;
+        caps[i][1] = i + 1;
+        caps[i][2] = i + 2;
+    }
+    add_prism(a, mesh, ring[0], ring[1], BUMP_SIDES, caps, BUMP_SIDES - 2, leg, b->face);
 }
 
 static bool hangs_on(const struct kw_bent_part *part, int face, const struct kw_bent_stroke *s) {
@@ -198,21 +235,29 @@ static bool hangs_on(const struct kw_bent_part *part, int face, const struct kw_
 }
 
 struct bent_mesh bent_part_mesh(struct kw_arena *a, const struct kw_bent_part *part,
-                                const struct kw_bent_stroke *s, const bool *made) {
+                                const struct kw_bent_stroke *s, const unsigned char *made,
+                                double share) {
     struct bent_mesh mesh = {0};
     struct bent_map *maps = kw_alloc(a, (size_t)part->face_count * sizeof *maps);
-    bent_fold(part, made, maps);
+    bent_fold(part, made, share, maps);
     struct bent_map home = undo(&maps[part->bends[s->bends[0]].parent]);
     struct bent_map frame = bent_stroke_frame(part, s), to = chain(&home, &frame);
     for (int f = 0; f < part->face_count; f++) {
         struct bent_map m = chain(&maps[f], &to);
         add_face(a, &mesh, part, f, &m, hangs_on(part, f, s) == s->child_behind ? 1 : -1);
     }
+    for (int i = 0; i < part->bump_count; i++) {
+        int f = part->bumps[i].face;
+        struct bent_map m = chain(&maps[f], &to);
+        add_bump(a, &mesh, part, &part->bumps[i], &m,
+                 hangs_on(part, f, s) == s->child_behind ? 1 : -1);
+    }
     for (int b = 0; b < part->bend_count; b++) {
         if (!made[b]) continue;
         struct bent_map m = chain(&maps[part->bends[b].parent], &to);
         bool child = hangs_on(part, part->bends[b].child, s);
-        add_round(a, &mesh, part, b, &m, child == s->child_behind ? 1 : -1);
+        add_round(a, &mesh, part, b, form_of(&part->bends[b], made[b], share), &m,
+                  child == s->child_behind ? 1 : -1);
     }
     return mesh;
 }

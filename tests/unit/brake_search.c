@@ -5,8 +5,9 @@
 
 #include <stdlib.h>
 
-/// A base with flanges on some of its sides, some with a lip. Numbers invented.
-static void random_box(struct test_part *p, uint64_t *seed) {
+/// A base with flanges on some of its sides, some with a lip, some lips and flanges hemmed. Numbers
+/// invented.
+static void random_box(struct test_part *p, uint64_t *seed, bool hems) {
     double z = 5.4, w = 130 + (double)(kw_random(seed) % 150),
            h = 120 + (double)(kw_random(seed) % 120);
     add_face(p, "base", 0, 0, w, h);
@@ -27,6 +28,10 @@ static void random_box(struct test_part *p, uint64_t *seed) {
             struct kw_vec2 b = upright ? kw_v2(line, to) : kw_v2(to, line);
             add_bend(p, "x", parent, face, a, b, 90, down, 2.6, z);
             if (kw_random(seed) % 6 == 0) p->bends[p->part.bend_count - 1].mates = true;
+            if (hems && k == lipped && kw_random(seed) % 3 == 0) {
+                p->bends[p->part.bend_count - 1].hem = true;
+                p->bends[p->part.bend_count - 1].flat_radius = 0.2;
+            }
             rim = far;
         }
     }
@@ -59,6 +64,8 @@ static void try_all(struct brute *b, uint64_t made, const struct stroke *last, d
     }
     for (int g = 0; g < b->job->group_count; g++)
         for (int k = 0; k < 2 * b->job->options[g].count && !(made >> g & 1); k++) {
+            int before = b->job->groups[g].before;
+            if (before >= 0 && !(made >> before & 1)) break;
             const struct stroke *s = look_once(b, made, g, k);
             if (!s->feasible) continue;
             try_all(b, made | 1ull << g, s, cost + stroke_cost(b->job, last, s, made, b->rank));
@@ -80,19 +87,26 @@ static double cheapest_of_all(struct job *job, const int *rank) {
     return b.best;
 }
 
-static int compare_orders(int rounds, uint64_t seed) {
+static int compare_orders(int rounds, uint64_t seed, bool hems, int *hemmed) {
     int bendable = 0, sizes[9] = {0};
+    *hemmed = 0;
     for (int i = 0; i < rounds; i++) {
         struct test_part p = {0};
         struct kw_arena scratch = {0};
-        random_box(&p, &seed);
+        random_box(&p, &seed, hems);
         if (p.part.bend_count == 0) continue;
         sizes[p.part.bend_count]++;
         struct kw_brake_shop shop = test_shop;
-        struct kw_brake_punch punch = test_punches[0];
-        punch.height = 180;
-        shop.punches = &punch;
-        shop.punch_count = 1;
+        struct kw_brake_punch punches[2] = {test_punches[0],
+                                            {.id = "H", .flat = true, .height = 80, .width = 60}};
+        struct kw_brake_die racks[5] = {[4] = {.id = "H", .flat = true, .height = 70, .width = 60}};
+        for (int k = 0; k < 4; k++)
+            racks[k] = test_dies[k];
+        punches[0].height = 180;
+        shop.punches = punches;
+        shop.punch_count = 2;
+        shop.dies = racks;
+        shop.die_count = 5;
         shop.press.open_height = 450;
         shop.press.stroke = 0;
         shop.seconds = kw_brake_usual_seconds;
@@ -110,6 +124,7 @@ static int compare_orders(int rounds, uint64_t seed) {
         cr_expect_eq(found.count == job.group_count, isfinite(best), "part %d", i);
         if (isfinite(best)) cr_expect_float_eq(found.cost, best, 1e-6, "part %d", i);
         bendable += isfinite(best);
+        *hemmed += isfinite(best) && job.group_count > p.part.bend_count;
         kw_arena_free(&scratch);
         kw_arena_free(&p.arena);
     }
@@ -120,8 +135,15 @@ static int compare_orders(int rounds, uint64_t seed) {
 Test(brake_search, costs_no_more_than_any_order) {
     const char *full = getenv("KW_PROOF"); // tools/proof: the full count
     int rounds = full && *full ? 1000 : 25;
-    int bendable = compare_orders(rounds, 11);
+    int hemmed, bendable = compare_orders(rounds, 11, false, &hemmed);
     cr_expect_gt(bendable, rounds / 2);
+}
+
+Test(brake_search, costs_no_more_than_any_order_with_hems) {
+    const char *full = getenv("KW_PROOF");
+    int rounds = full && *full ? 400 : 60, hemmed;
+    compare_orders(rounds, 17, true, &hemmed);
+    cr_expect_gt(hemmed, rounds / 15, "%d", hemmed);
 }
 
 static void same_problems(const struct kw_brake_plan *a, const struct kw_brake_plan *b, int part) {
@@ -143,7 +165,7 @@ Test(brake_search, any_order_has_the_problems_of_the_cheapest) {
     int closed = 0, open = 0;
     for (int i = 0; i < 60; i++) {
         struct test_part p = {0};
-        random_box(&p, &seed);
+        random_box(&p, &seed, false);
         if (p.part.bend_count == 0) continue;
         struct kw_brake_shop shop = test_shop;
         struct kw_brake_plan plans[3];

@@ -60,12 +60,17 @@ Test(check_bends, a_hem_is_turned_on_the_die_before_it_is_flattened) {
     bench_check(&b);
     const struct kw_examined *e = &b.what[0];
     cr_assert(e->body && e->brake);
-    cr_assert_eq(e->brake->step_count, 2);
-    for (int s = 0; s < 2; s++) {
+    cr_assert_eq(e->brake->step_count, 3);
+    int stage = 0;
+    for (int s = 0; s < 3; s++) {
         const struct kw_brake_step *step = &e->brake->steps[s];
         bool hem = e->body->bends[step->bends[0]].kind == KW_BEND_HEM;
-        cr_expect_float_eq(step->angle, (hem ? 135 : 90) * DEG, 1e-9);
+        if (hem) cr_expect_eq(step->stage, ++stage);
+        cr_expect_float_eq(step->angle, (!hem ? 90 : stage == 1 ? 135 : 180) * DEG, 1e-9);
+        if (stage == 2 && hem)
+            cr_expect_str_eq(kw_press_die_name(&b.h.shop.press, step->die), "H1");
     }
+    cr_expect_eq(stage, 2);
     cr_expect_float_eq(bend_of(e, "B")->radius, 0.3, 1e-12, "flattened, whatever the die");
     kw_arena_free(&b.h.a);
 }

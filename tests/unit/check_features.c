@@ -13,7 +13,7 @@ struct shop_hand {
     int count;
     struct kw_dimple_die dies[1];
     struct kw_cut_entry cut[1];
-    struct kw_press_tool tools[2];
+    struct kw_press_tool tools[3];
 };
 
 static void start(struct shop_hand *s, double length, double width, double t) {
@@ -39,6 +39,8 @@ static void start(struct shop_hand *s, double length, double width, double t) {
                                          .rating = 1000};
     s->tools[1] = (struct kw_press_tool){
         .name = "P", .angle = 80 * DEG, .radius = 1, .height = 100, .length = 1000, .rating = 1000};
+    s->tools[2] = (struct kw_press_tool){
+        .name = "H", .width = 50, .height = 60, .upper = 60, .length = 2000, .rating = 5000};
     s->h.shop.press = (struct kw_press){.rating = 400e3,
                                         .bed = 2000,
                                         .between_frames = 1800,
@@ -48,7 +50,8 @@ static void start(struct shop_hand *s, double length, double width, double t) {
                                         .gauge_least = 5,
                                         .gauge_most = 600,
                                         .dies = {&s->tools[0], 1},
-                                        .punches = {&s->tools[1], 1}};
+                                        .punches = {&s->tools[1], 1},
+                                        .hemming = {&s->tools[2], 1}};
 }
 
 static const struct kw_finding *look(struct shop_hand *s, const char *rule) {

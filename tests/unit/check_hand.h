@@ -13,7 +13,7 @@ struct bench {
     struct kw_part parts[2];
     struct kw_cut_entry cut;
     struct kw_rack_item sheet, stick;
-    struct kw_press_tool die, punch;
+    struct kw_press_tool die, punch, hemming;
     struct kw_bender_die bender_die;
     struct kw_bender_body body;
     double ahead[2], side[2], up[2]; // of body
@@ -62,6 +62,8 @@ static inline void bench_press(struct bench *b) {
                                     .rating = 1000};
     b->punch = (struct kw_press_tool){
         .name = "P1", .angle = 30 * DEG, .radius = 1, .height = 100, .rating = 1000};
+    b->hemming = (struct kw_press_tool){
+        .name = "H1", .width = 50, .height = 80, .upper = 80, .length = 1200, .rating = 2000};
     b->h.shop.press = (struct kw_press){.rating = 500e3,
                                         .bed = 1200,
                                         .between_frames = 1000,
@@ -72,7 +74,8 @@ static inline void bench_press(struct bench *b) {
                                         .gauge_most = 500,
                                         .one_person = 22,
                                         .dies = {&b->die, 1},
-                                        .punches = {&b->punch, 1}};
+                                        .punches = {&b->punch, 1},
+                                        .hemming = {&b->hemming, 1}};
 }
 
 static inline void bench_start(struct bench *b) {

@@ -53,7 +53,7 @@ static const double fat[][2] = {{-70, 4}, {0, 0}, {70, 4}, {70, 90}, {-70, 90}};
 static const double tall_die[][2] = {{-60, -90}, {60, -90}, {60, 4}, {-60, 4}};
 static double wrong[8][3];
 
-/// Faults 0 to 23; false when there are no more.
+/// Faults 0 to 25; false when there are no more.
 static bool plant(struct judged *j, int fault, int *count) {
     struct kw_bent_stroke *s = j->strokes, *last = &s[j->plan.step_count - 1];
     *count = j->plan.step_count;
@@ -133,6 +133,13 @@ static bool plant(struct judged *j, int fault, int *count) {
     case 23:
         j->part.finished = (void *)wrong;
         return true; // not the size designed
+    case 24:
+        s[0].finger_size[2] = 120, s[0].gauge_x = 33.35;
+        s[0].ram_width = 200;
+        return true; // the ram comes down on a finger
+    case 25:
+        s[0].throat = 20, s[0].between_frames = 150;
+        return true; // the frames stand in the way
     }
     return false;
 }
@@ -150,6 +157,25 @@ Test(packet_bend_faults, planted_faults_are_caught) {
     cr_expect_geq(fault, 20);
 }
 
+// A flange that hangs at the fingers swings out past them (brake_plan.c has its figures).
+Test(packet_bend_faults, a_finger_that_stays_is_run_into) {
+    struct judged j = {0};
+    make_strip(&j.p, (double[]){150, 100, 40}, (double[]){90, -90}, 3, 1, 200, 3, 6.7);
+    struct kw_brake_shop shop = test_shop;
+    shop.press.gauge_max_x = 120;
+    j.plan = plan_of(&j.p, &shop);
+    j.part = packet_bent_part(&j.arena, &j.p.part, &mild, &j.plan);
+    j.strokes = KW_NEW_ARRAY(&j.arena, struct kw_bent_stroke, 2);
+    for (int stays = 0; stays < 2; stays++) {
+        for (int i = 0; i < 2; i++) {
+            j.strokes[i] = packet_bent_stroke(&j.arena, &shop, 3, &j.plan.steps[i]);
+            if (stays) j.strokes[i].gauge_back = 0;
+        }
+        cr_expect_eq(faults_of(&j, 2) > 0, stays == 1, "%d", stays);
+    }
+    free_judged(&j);
+}
+
 Test(packet_bend_faults, walls_before_lips_collide) {
     // A box section 60 wide with 60 mm walls and lips bent last: no punch fits in.
     struct judged j;
@@ -158,4 +184,21 @@ Test(packet_bend_faults, walls_before_lips_collide) {
     swap(&j, 1, 3);
     cr_expect_gt(faults_of(&j, 4), 0);
     free_judged(&j);
+}
+
+Test(packet_bend_faults, a_flare_under_the_die_is_seen) {
+    for (int near = 0; near < 2; near++) {
+        struct judged j;
+        make_judged(&j);
+        struct kw_bent_bump bump = {.radius = 10, .height = 4, .down = true};
+        const struct kw_bent_bend *b = &j.part.bends[1];
+        double beside = near ? 20 : 70; // the die is some 45 mm wide
+        for (int k = 0; k < 2; k++)
+            bump.at[k] = (b->from[k] + b->to[k]) / 2 - b->normal[k] * beside;
+        bump.face = b->parent;
+        j.part.bumps = &bump;
+        j.part.bump_count = 1;
+        cr_expect_eq(faults_of(&j, 4) > 0, near == 1, "%d", near);
+        free_judged(&j);
+    }
 }

@@ -1,0 +1,115 @@
+// SPDX-License-Identifier: Apache-2.0
+// Pictures of a stroke: tools and part in section, large, and the blank with the bend marked.
+#include "packet/paper.h"
+
+static void draw_set(const struct paper *p, struct kw_view view, const struct kw_path *paths,
+                     int count, struct kw_pen pen) {
+    for (int i = 0; i < count; i++) {
+        struct kw_path page = kw_view_path(p->scratch, view, &paths[i]);
+        p->draw.paths(p->draw.user, &page, 1, pen);
+    }
+}
+
+/// What of a closed path lies in the box, as chords: tools and part are drawn large, cut off where
+/// nothing happens.
+static struct kw_path in_box(const struct paper *p, const struct kw_path *path,
+                             struct kw_box2 box) {
+    int n = 0;
+    struct kw_vec2 *v = kw_path_chords(p->scratch, path, 0.05, KW_CHORD_INSIDE, &n);
+    for (int side = 0; side < 4; side++) {
+        struct kw_vec2 *out = NULL;
+        int count = 0;
+        for (int i = 0; i < n; i++) {
+            struct kw_vec2 a = v[i], b = v[(i + 1) % n];
+            double limit = side == 0   ? box.min.x
+                           : side == 1 ? -box.max.x
+                           : side == 2 ? box.min.y
+                                       : -box.max.y;
+            double sign = side % 2 ? -1 : 1;
+            double da = sign * (side < 2 ? a.x : a.y) - limit;
+            double db = sign * (side < 2 ? b.x : b.y) - limit;
+            if (da >= 0) KW_PUSH(p->scratch, out, count) = a;
+            if ((da >= 0) != (db >= 0))
+                KW_PUSH(p->scratch, out, count) = kw_lerp2(a, b, da / (da - db));
+        }
+        v = out;
+        n = count;
+    }
+    struct kw_path cut = {0};
+    for (int i = 0; i < n; i++)
+        kw_path_add(p->scratch, &cut, v[i].x, v[i].y, 0, 0);
+    return cut;
+}
+
+/// The paths as far as they lie in the box.
+static void draw_in_box(const struct paper *p, struct kw_view view, struct kw_box2 box,
+                        const struct kw_path *paths, int count, struct kw_pen pen) {
+    for (int i = 0; i < count; i++) {
+        struct kw_path cut = in_box(p, &paths[i], box);
+        if (cut.count >= 3) draw_set(p, view, &cut, 1, pen);
+    }
+}
+
+static struct kw_box2 near_bend(const struct kw_brake_section *s) {
+    struct kw_box2 die = kw_path_box(&s->die);
+    double half = fmin(fmax(1.6 * die.max.x, 30), 60);
+    return (struct kw_box2){kw_v2(-half, -0.6 * half), kw_v2(half, 1.2 * half)};
+}
+
+void paper_section(const struct paper *p, const struct kw_brake_section *s, bool after,
+                   const char *caption, double x, double y, double w, double h) {
+    const struct kw_path *sheet = after ? s->after : s->before;
+    int count = after ? s->after_count : s->before_count;
+    const struct kw_path *punch = after ? &s->punch_after : &s->punch_before;
+    struct kw_box2 box = near_bend(s); // one scale for both pictures
+    struct kw_view view = kw_view_fit(box, x + 1, y + 1, w - 2, h - 6);
+    struct kw_pen tools = {
+        .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.8)};
+    struct kw_pen metal = {
+        .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.25)};
+    draw_in_box(p, view, box, &s->die, 1, tools);
+    draw_in_box(p, view, box, punch, 1, tools);
+    draw_in_box(p, view, box, sheet, count, metal);
+    if (isfinite(s->gauge_x) && isfinite(s->gauge_r) && !after) {
+        struct kw_vec2 q = kw_view_point(view, kw_v2(s->gauge_x, s->gauge_r));
+        if (q.x > x && q.x + 3 < x + w) {
+            struct kw_pen finger = {
+                .width = 0.3, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
+            kw_draw_box(&p->draw, q.x, q.y - 4, 3, 4, finger);
+        }
+    }
+    p->draw.text(p->draw.user, x + w / 2, y + h - 1, PAPER_SMALL, KW_CENTRE, false, 0, KW_BLACK,
+                 caption);
+}
+
+void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what,
+                         const struct kw_brake_step *s, double x, double y, double w, double h) {
+    const struct kw_body *body = what->body;
+    struct kw_box2 box = kw_path_box(&body->blank.outer);
+    struct kw_view view = kw_view_fit(box, x + 4, y + 4, w - 8, h - 8);
+    struct kw_pen outline = {.width = 0.2, .colour = KW_BLACK};
+    draw_set(p, view, &body->blank.outer, 1, outline);
+    for (int b = 0; b < body->bend_count; b++) {
+        bool own = false;
+        for (int k = 0; k < s->bend_count; k++)
+            own = own || s->bends[k] == b;
+        struct kw_pen pen = {.width = own ? 0.9 : 0.15, .colour = own ? KW_BLACK : KW_GREY(0.5)};
+        struct kw_vec2 from = kw_view_point(view, body->bends[b].from);
+        struct kw_vec2 to = kw_view_point(view, body->bends[b].to);
+        kw_draw_line(&p->draw, from.x, from.y, to.x, to.y, pen);
+    }
+    // The child lies on the left of from -> to.
+    const struct kw_bend *first = &body->bends[s->bends[0]];
+    struct kw_vec2 a = kw_view_point(view, first->from), b = kw_view_point(view, first->to);
+    struct kw_vec2 d = kw_sub2(b, a);
+    struct kw_vec2 n = kw_scale2(kw_v2(d.y, -d.x), 1 / fmax(kw_length2(d), 1e-9)); // y is down
+    if (!s->gauge_child_side) n = kw_scale2(n, -1);
+    struct kw_vec2 root = kw_lerp2(a, b, 0.5), tip = kw_add2(root, kw_scale2(n, 4));
+    struct kw_path arrow = {0};
+    struct kw_vec2 side = kw_scale2(kw_left2(n), 1.3);
+    kw_path_add(p->scratch, &arrow, root.x + side.x, root.y + side.y, 0, 0);
+    kw_path_add(p->scratch, &arrow, tip.x, tip.y, 0, 0);
+    kw_path_add(p->scratch, &arrow, root.x - side.x, root.y - side.y, 0, 0);
+    struct kw_pen solid = {.width = 0.1, .colour = KW_BLACK, .fill = true, .fill_colour = KW_BLACK};
+    if (s->gauged || s->stage == 2) p->draw.paths(p->draw.user, &arrow, 1, solid);
+}
