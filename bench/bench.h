@@ -16,7 +16,8 @@ struct bench_args {
     int threads;           ///< never changes a result; engines with one thread ignore it
     uint64_t seed;         ///< default 1
     const char *layout;    ///< where layouts go: a file for strips, a folder else; NULL: nowhere
-    int kits, parts;       ///< of plan
+    int kits, parts;       ///< of plan, and of nest
+    int shapes;            ///< of nest; 0: a twelfth of the parts
     int bends;             ///< of tube (and brake)
     int cases;             ///< only the first so many of a file; 0: all
     struct kw_watch watch; ///< a clock, and whether Ctrl-C was pressed

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
-// nest: a shop's own kind of job, generated: --parts N parts of a twelfth as many shapes on sheets
-// of two sizes with spacing and margin. Tells how long the first full nest takes, and the end.
+// nest: a shop's own kind of job, generated: --parts N parts of --shapes S shapes (a twelfth as
+// many unless given) on sheets of two sizes with spacing and margin. Tells how long the first full
+// nest takes, and the end.
 #include "bench.h"
 
 #include <math.h>
@@ -51,11 +52,12 @@ static struct kw_region *shape(struct kw_arena *a, int i, uint64_t *random) {
     return r;
 }
 
-static enum kw_status print(const struct bench_args *args, const struct marks *m,
+static enum kw_status print(const struct bench_args *args, int shapes, const struct marks *m,
                             const struct kw_nest *nest, double seconds, struct kw_error *err) {
     struct bench_line line;
     struct kw_json *j = bench_line_begin(&line);
     kw_json_key_count(j, "parts", args->parts);
+    kw_json_key_count(j, "shapes", shapes);
     kw_json_key_number(j, "first", m->first, 4);
     kw_json_key_number(j, "first_value", m->first_value, 6);
     kw_json_key_number(j, "value", nest->value, 6);
@@ -73,12 +75,11 @@ int bench_nest(const struct bench_args *args) {
     struct kw_arena a = {0};
     struct kw_error err = {0};
     uint64_t random = args->seed;
-    int shapes = (args->parts + EACH - 1) / EACH;
+    int shapes = args->shapes > 0 ? args->shapes : (args->parts + EACH - 1) / EACH;
     struct kw_nest_part *parts = KW_NEW_ARRAY(&a, struct kw_nest_part, shapes + 1);
     for (int i = 0; i < shapes; i++) {
-        int left = args->parts - i * EACH;
         parts[i].outline = shape(&a, i, &random);
-        parts[i].count = left < EACH ? left : EACH;
+        parts[i].count = args->parts / shapes + (i < args->parts % shapes);
     }
     const struct kw_nest_sheet sheets[2] = {{.width = 2500, .height = 1250, .count = -1},
                                             {.width = 2000, .height = 1000, .count = -1}};
@@ -95,7 +96,7 @@ int bench_nest(const struct bench_args *args) {
     o.better_user = &marks;
     struct kw_nest nest;
     enum kw_status s = kw_nest(&a, &job, &o, &nest, &err);
-    if (s == KW_OK) s = print(args, &marks, &nest, bench_now() - marks.begun, &err);
+    if (s == KW_OK) s = print(args, shapes, &marks, &nest, bench_now() - marks.begun, &err);
     kw_arena_free(&a);
     return s == KW_OK ? 0 : bench_fail(&err);
 }

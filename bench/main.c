@@ -14,7 +14,8 @@
 static const struct bench_command commands[] = {
     {"strips", "FILE", "items in a strip of fixed width, shortest length", true, bench_strips},
     {"sheets", "FILE", "items on as few equal sheets as possible", true, bench_sheets},
-    {"nest", "--parts N", "a generated job of N parts on sheets of two sizes", false, bench_nest},
+    {"nest", "--parts N --shapes S", "a generated job of N parts on sheets of two sizes", false,
+     bench_nest},
     {"sticks", "FILE", "pieces out of as few sticks as possible", true, bench_sticks},
     {"stick-week", "", "400 pieces of 25 lengths, an invented week", false, bench_stick_week},
     {"cartons", "FILE", "boxes into few cartons, or one filled best", true, bench_cartons},
@@ -87,6 +88,7 @@ static int read_option(struct bench_args *args, const char *name, const char *va
         {"--threads", 1, 64, true, NULL, &args->threads},
         {"--kits", 1, 500, true, NULL, &args->kits},
         {"--parts", 1, 100000, true, NULL, &args->parts},
+        {"--shapes", 1, 5000, true, NULL, &args->shapes},
         {"--cases", 1, INT_MAX, true, NULL, &args->cases},
         {"--bends", 1, 100, true, NULL, &args->bends},
     };

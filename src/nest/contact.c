@@ -23,28 +23,31 @@ static int lowest(const struct convex *p) {
     return best;
 }
 
-/// Sum of two convex polygons: their edges in the order of their directions.
-static struct convex sum(struct kw_vec2 *room, const struct convex *p, const struct convex *q) {
-    int i0 = lowest(p), j0 = lowest(q), i = 0, j = 0;
-    struct convex s = {room, 0};
-    struct kw_vec2 at = kw_add2(p->v[i0], q->v[j0]);
-    while (i < p->count || j < q->count) {
-        s.v[s.count++] = at;
-        struct kw_vec2 e = kw_sub2(p->v[(i0 + i + 1) % p->count], p->v[(i0 + i) % p->count]);
-        struct kw_vec2 f = kw_sub2(q->v[(j0 + j + 1) % q->count], q->v[(j0 + j) % q->count]);
-        double turn = i == p->count ? -1 : j == q->count ? 1 : kw_cross2(e, f);
-        if (turn >= 0) i++;
-        if (turn <= 0) j++;
-        at = kw_add2(p->v[(i0 + i) % p->count], q->v[(j0 + j) % q->count]);
-    }
-    return s;
+/// The same polygon, lowest point first and the first once more at its end: what `sum` adds.
+static struct convex ringed(struct kw_arena *a, const struct convex *p, double sign) {
+    struct convex r = {KW_NEW_ARRAY(a, struct kw_vec2, p->count + 1), p->count};
+    for (int i = 0; i < p->count; i++)
+        r.v[i] = kw_scale2(p->v[i], sign);
+    int first = lowest(&r);
+    for (int i = 0; i <= p->count; i++)
+        r.v[i] = kw_scale2(p->v[(first + i) % p->count], sign);
+    return r;
 }
 
-static struct convex negative(struct kw_vec2 *room, const struct convex *p) {
-    struct convex n = {room, p->count};
-    for (int i = 0; i < p->count; i++)
-        n.v[i] = kw_v2(-p->v[i].x, -p->v[i].y);
-    return n;
+/// Sum of two ringed polygons: their edges in the order of their directions. Lowest point first.
+static struct convex sum(struct kw_vec2 *room, const struct convex *p, const struct convex *q) {
+    int i = 0, j = 0;
+    struct convex s = {room, 0};
+    while (i < p->count || j < q->count) {
+        struct kw_vec2 a = p->v[i], b = q->v[j];
+        s.v[s.count++] = kw_add2(a, b);
+        double turn = i == p->count   ? -1
+                      : j == q->count ? 1
+                                      : kw_cross2(kw_sub2(p->v[i + 1], a), kw_sub2(q->v[j + 1], b));
+        i += turn >= 0;
+        j += turn <= 0;
+    }
+    return s;
 }
 
 /// A regular polygon around the disc of radius r, its sides touching it at 0, 22.5, 45 ... degrees.
@@ -86,7 +89,7 @@ static struct forbidden chains(struct kw_vec2 *room, const struct convex *p) {
 }
 
 /// Height at u of a chain that runs with rising u.
-static double chain_height(const struct kw_vec2 *c, int count, double u) {
+static struct sloped chain_height(const struct kw_vec2 *c, int count, double u) {
     int a = 0, b = count - 1;
     while (b - a > 1) {
         int m = (a + b) / 2;
@@ -95,30 +98,21 @@ static double chain_height(const struct kw_vec2 *c, int count, double u) {
         else
             b = m;
     }
-    double run = c[b].x - c[a].x;
-    return run > 0 ? c[a].y + (c[b].y - c[a].y) * ((u - c[a].x) / run) : c[a].y;
+    double run = c[b].x - c[a].x, slope = run > 0 ? (c[b].y - c[a].y) / run : 0;
+    return (struct sloped){c[a].y + slope * (u - c[a].x), slope};
+}
+
+struct sloped forbidden_bottom(const struct forbidden *f, double u) {
+    return chain_height(f->low, f->low_count, u);
+}
+
+struct sloped forbidden_top(const struct forbidden *f, double u) {
+    return chain_height(f->high, f->high_count, u);
 }
 
 void forbidden_across(const struct forbidden *f, double u, double *from, double *to) {
-    *from = chain_height(f->low, f->low_count, u);
-    *to = chain_height(f->high, f->high_count, u);
-}
-
-static void chain_reach(const struct kw_vec2 *c, int count, double v, double *from, double *to) {
-    for (int i = 0; i + 1 < count; i++) {
-        double p = c[i].y - v, q = c[i + 1].y - v;
-        if ((p < 0) == (q < 0)) continue;
-        double u = c[i].x + (c[i + 1].x - c[i].x) * (p / (p - q));
-        *from = fmin(*from, u);
-        *to = fmax(*to, u);
-    }
-}
-
-void forbidden_along(const struct forbidden *f, double v, double *from, double *to) {
-    *from = INFINITY;
-    *to = -INFINITY;
-    chain_reach(f->low, f->low_count, v, from, to);
-    chain_reach(f->high, f->high_count, v, from, to);
+    *from = chain_height(f->low, f->low_count, u).v;
+    *to = chain_height(f->high, f->high_count, u).v;
 }
 
 /// Whether p lies in f, border included.
@@ -172,13 +166,13 @@ static void add_sides(struct kw_arena *a, struct forbidden *f) {
     f->sides = v;
 }
 
-static void finish(struct kw_arena *a, struct contact *c) {
+static void finish(struct kw_arena *a, struct contact *c, bool with_sides) {
     c->box = (struct kw_box2){{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
     for (int i = 0; i < c->count; i++) {
         const struct kw_box2 *b = &c->v[i].box;
         c->box.min = kw_v2(fmin(c->box.min.x, b->min.x), fmin(c->box.min.y, b->min.y));
         c->box.max = kw_v2(fmax(c->box.max.x, b->max.x), fmax(c->box.max.y, b->max.y));
-        add_sides(a, &c->v[i]);
+        if (with_sides) add_sides(a, &c->v[i]);
     }
 }
 
@@ -210,24 +204,50 @@ static struct kw_vec2 *make_room(struct contacts *c, int points) {
     return c->room;
 }
 
+/// The pieces of a pose as they stand still and as they move: ringed; negative and grown by the
+/// distance.
+static struct pieces ringed_all(struct contacts *c, const struct pieces *from, double sign,
+                                double distance) {
+    struct kw_arena *a = &c->arena;
+    struct pieces out = {.v = KW_NEW_ARRAY(a, struct convex, from->count), .count = from->count};
+    struct kw_vec2 corners[DISC_SIDES];
+    struct convex plain = disc(corners, distance), round = ringed(a, &plain, 1);
+    for (int i = 0; i < from->count; i++) {
+        struct convex p = ringed(a, &from->v[i], sign);
+        struct convex s = sum(make_room(c, p.count + DISC_SIDES), &p, &round);
+        out.v[i] = distance > 0 ? ringed(a, &s, 1) : p;
+    }
+    return out;
+}
+
+static const struct pieces *still(struct contacts *c, int pose) {
+    struct pieces *p = &c->still[pose];
+    if (!p->v) *p = ringed_all(c, &c->poses[pose].pieces, 1, 0);
+    return p;
+}
+
+static const struct pieces *moved(struct contacts *c, int pose) {
+    struct pieces *p = &c->moving[pose];
+    if (!p->v) *p = ringed_all(c, &c->poses[pose].pieces, -1, c->spacing);
+    return p;
+}
+
 static struct contact *make_contact(struct contacts *c, int fixed, int moving) {
-    const struct pose *f = &c->poses[fixed], *m = &c->poses[moving];
-    double distance = f->part < 0 ? c->margin : c->spacing;
-    int n = most_corners(&m->pieces), all = n + DISC_SIDES + most_corners(&f->pieces);
+    bool obstacle = c->poses[fixed].part < 0;
+    struct pieces clear;
+    if (obstacle) clear = ringed_all(c, &c->poses[moving].pieces, -1, c->margin);
+    const struct pieces *f = still(c, fixed), *m = obstacle ? &clear : moved(c, moving);
     struct contact *out = KW_NEW(&c->arena, struct contact);
-    out->v = KW_NEW_ARRAY(&c->arena, struct forbidden, f->pieces.count * m->pieces.count);
-    struct kw_vec2 *room = make_room(c, DISC_SIDES + n + 3 * all + 2), *room2 = room + DISC_SIDES,
-                   *room3 = room2 + n, *room4 = room3 + all;
-    struct convex round = disc(room, distance);
-    for (int j = 0; j < m->pieces.count; j++) {
-        struct convex away = negative(room2, &m->pieces.v[j]);
-        struct convex grown = distance > 0 ? sum(room3, &away, &round) : away;
-        for (int i = 0; i < f->pieces.count; i++) {
-            struct convex s = sum(room4, &f->pieces.v[i], &grown);
-            add_forbidden(&c->arena, out, chains(room4 + all, &s));
+    out->v = KW_NEW_ARRAY(&c->arena, struct forbidden, f->count * m->count);
+    int most = most_corners(f) + most_corners(m);
+    struct kw_vec2 *room = make_room(c, 2 * most + 2);
+    for (int j = 0; j < m->count; j++) {
+        for (int i = 0; i < f->count; i++) {
+            struct convex s = sum(room, &f->v[i], &m->v[j]);
+            add_forbidden(&c->arena, out, chains(room + most, &s));
         }
     }
-    finish(&c->arena, out);
+    finish(&c->arena, out, c->with_sides);
     return out;
 }
 
@@ -242,6 +262,10 @@ static struct contact_entry *find_slot(struct contacts *c, int fixed, int moving
 }
 
 static void grow(struct contacts *c) {
+    if (!c->still) {
+        c->still = KW_NEW_ARRAY(&c->arena, struct pieces, c->pose_count + 1);
+        c->moving = KW_NEW_ARRAY(&c->arena, struct pieces, c->pose_count + 1);
+    }
     struct contact_entry *old = c->slots;
     int count = c->slot_count;
     c->slot_count = count ? 2 * count : 1024;
@@ -268,6 +292,7 @@ void contacts_trim(struct contacts *c) {
 void contacts_free(struct contacts *c) {
     kw_arena_free(&c->arena);
     c->slots = NULL;
+    c->still = c->moving = NULL;
     c->slot_count = c->used = c->room_size = 0;
     c->room = NULL;
 }

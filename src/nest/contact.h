@@ -30,7 +30,7 @@ struct side {
 /// A convex polygon as two chains from its leftmost to its rightmost points.
 struct forbidden {
     struct kw_box2 box;
-    const struct side *sides;
+    const struct side *sides; ///< NULL where the contacts are made without
     int side_count;
     const struct kw_vec2 *low, *high;
     int low_count, high_count;
@@ -44,18 +44,25 @@ struct contact {
 
 /// The interval of v in which the polygon forbids the line at u. u strictly inside the box.
 void forbidden_across(const struct forbidden *f, double u, double *from, double *to);
-/// The same for the line at v.
-void forbidden_along(const struct forbidden *f, double v, double *from, double *to);
+/// One end of that interval, and how it changes just right of u.
+struct sloped {
+    double v, slope;
+};
+struct sloped forbidden_bottom(const struct forbidden *f, double u);
+struct sloped forbidden_top(const struct forbidden *f, double u);
 
 /// Forbidden places of pairs of poses, made when first asked for. Emptied when it has grown large:
 /// never during a search for one place.
 struct contacts {
     const struct pose *poses;
+    int pose_count;
+    bool with_sides;
     double spacing; ///< between parts
     double margin;  ///< to obstacles
     struct contact_entry *slots;
     int slot_count, used;
-    struct kw_vec2 *room; ///< for sums that are being made
+    struct pieces *still, *moving; ///< by pose, as they are added; without points: not yet made
+    struct kw_vec2 *room;          ///< for sums that are being made
     int room_size;
     struct kw_arena arena;
 };

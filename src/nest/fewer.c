@@ -24,8 +24,7 @@ static double unit(struct fewer_try *t) {
 void fewer_begin(struct fewer *f, struct world *w) {
     *f = (struct fewer){.most_work = LEAST_WORK};
     for (int i = 0; i < FEWER_TRIES; i++) {
-        f->tries[i].contacts = (struct contacts){
-            .poses = w->poses, .spacing = w->options->spacing, .margin = w->options->margin};
+        f->tries[i].contacts = contacts_for(w, true);
         f->tries[i].random = kw_hash(w->options->seed + 77, &i, sizeof i);
     }
 }
@@ -59,13 +58,6 @@ static int choose_victim(struct fewer_try *t, const struct world *w, const struc
         best = i;
     }
     return best;
-}
-
-static int sheets_of_kind(const struct plan *p, int kind) {
-    int n = 0;
-    for (int i = 0; i < p->count; i++)
-        n += p->bins[i].kind == kind ? p->bins[i].times : 0;
-    return n;
 }
 
 /// A kind that costs less than the one emptied and of which there is one left; -1: none.
@@ -161,7 +153,13 @@ struct round {
     struct fewer *f;
     const struct world *w;
     const struct plan *p;
+    double until;
 };
+
+static bool too_late(const struct round *r) {
+    const struct kw_watch *watch = r->w->options->watch;
+    return kw_watch_stopped(watch) || (r->until > 0 && watch->now(watch->user) >= r->until);
+}
 
 static void try_once(void *user, int index) {
     struct round *r = user;
@@ -176,7 +174,7 @@ static void try_once(void *user, int index) {
         struct parting parting = {0};
         parting_begin(&t->crowd, &parting);
         enum parting_end end = PARTING_GOES_ON;
-        while (end == PARTING_GOES_ON && t->crowd.work < t->most_work)
+        while (end == PARTING_GOES_ON && t->crowd.work < t->most_work && !too_late(r))
             end = parting_round(&t->crowd, &parting, 100, 3);
         t->legal = end == PARTING_LEGAL;
         t->work = t->crowd.work;
@@ -185,8 +183,8 @@ static void try_once(void *user, int index) {
 }
 
 int fewer_round(struct fewer *f, struct world *w, const struct plan *p, long most_work,
-                int threads) {
-    struct round r = {f, w, p};
+                double until) {
+    struct round r = {f, w, p, until};
     int found = -1;
     for (int i = 0; i < FEWER_TRIES; i++) {
         struct fewer_try *t = &f->tries[i];
@@ -196,7 +194,7 @@ int fewer_round(struct fewer *f, struct world *w, const struct plan *p, long mos
         t->most_work = f->most_work < most_work ? f->most_work : most_work;
         t->chosen = choose(t, w, p, i);
     }
-    kw_team_run(try_once, &r, FEWER_TRIES, threads);
+    kw_team_run(try_once, &r, FEWER_TRIES, w->options->threads);
     for (int i = FEWER_TRIES - 1; i >= 0; i--) {
         w->work += f->tries[i].work;
         if (f->tries[i].legal) found = i;

@@ -27,7 +27,8 @@ struct fewer {
 
 void fewer_begin(struct fewer *f, struct world *w);
 void fewer_end(struct fewer *f);
-/// Runs all tries once on a plan, each for `most_work` at most. The index of the first that came
+/// Runs all tries once on a plan, each for `most_work` at most and, where `until` is above 0, no
+/// later than that by the watch's clock. The index of the first that came
 /// out legal, else -1. The crowds live until the next round or end.
 int fewer_round(struct fewer *f, struct world *w, const struct plan *p, long most_work,
-                int threads);
+                double until);

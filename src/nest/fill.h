@@ -37,7 +37,11 @@ struct bin {
 struct active { ///< a forbidden polygon where it lies on the sheet being filled
     const struct forbidden *f;
     struct kw_vec2 at;
-    double left, right;
+    double left, right, bottom, top;
+};
+
+struct range {
+    double from, to;
 };
 
 /// All that one call of kw_nest works with.
@@ -56,15 +60,22 @@ struct world {
     struct contacts contacts;
     long work; ///< elementary tests, 1/64 of a step each
     uint64_t random;
-    char *lie; ///< by part: enum lie, which poses are tried first
+    double start; ///< by the watch's clock
+    char *lie;    ///< by part: enum lie, which poses are tried first
     // buffers of the search for a place
     struct active *active;
-    double *lines;
+    int active_room;
+    const struct active **open; ///< those that may reach the line, by rising bottom
+    int open_count;
+    const struct active **chain; ///< polygons that together cover the line, upwards
+    int chain_count;
     double *from;       ///< by pose: no place left of this line on the sheet being filled
     struct spot *found; ///< by pose: the place found last, free of the first found_at[pose] pieces
     int *found_at;      ///< -1: none
-    int active_room, line_room;
 };
+
+/// An empty cache for this world, of a worker's own; sides are what a crowd needs.
+struct contacts contacts_for(const struct world *w, bool with_sides);
 
 /// Which way round a part is tried first: pieces that all lie alike stack without steps.
 enum lie { LIE_FREE, LIE_ALONG, LIE_ACROSS };
@@ -83,6 +94,9 @@ struct want {
     int as; ///< a pose of the part's that is tried first, in the same group; -1: by the lies
     double key;
 };
+
+/// The first free place of a pose on a bin, least u and there least v, with u <= most.
+bool place_first(struct world *w, const struct bin *bin, int pose, double most, struct spot *out);
 
 /// Fills an empty bin with what finds a place, in the order of `wants`; takes it off their counts.
 void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, struct want *wants,

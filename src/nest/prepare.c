@@ -398,8 +398,7 @@ void prepare_world(struct world *w) {
     w->from = KW_NEW_ARRAY(w->a, double, list.count + 1);
     w->found = KW_NEW_ARRAY(w->a, struct spot, list.count + 1);
     w->found_at = KW_NEW_ARRAY(w->a, int, list.count + 1);
-    w->contacts = (struct contacts){
-        .poses = w->poses, .spacing = w->options->spacing, .margin = w->options->margin};
+    w->contacts = contacts_for(w, false);
     w->lie = KW_NEW_ARRAY(w->a, char, w->job->part_count + 1);
     w->random = w->options->seed;
 }

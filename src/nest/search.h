@@ -21,6 +21,20 @@ struct plan {
     struct score score;
 };
 
+// plan.c
+bool score_differ(double a, double b); ///< by more than the rounding of sums in another order
+bool score_better(struct score a, struct score b);
+struct score score_of(const struct world *w, const struct plan *p);
+double sheet_drops(const struct world *w, const struct bin *b); ///< a sheet's share of the score
+struct bin *plan_add(struct world *w, struct plan *p);
+void plan_copy(struct world *w, struct plan *to, const struct plan *from);
+void plan_drop_empty(struct plan *p); ///< takes out bins cut 0 times
+int sheets_of_kind(const struct plan *p, int kind);
+
+/// A full nest by a policy (first.c). False, and of no use, when `late` said so on the way.
+bool first_nest(struct world *w, struct plan *p, struct policy policy,
+                bool (*late)(const struct world *w));
+
 /// The first full nest, and then the best within the budget. KW_STOPPED when the watch said so.
 enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why);
 /// No nest of these copies (by part) can have a lower value.

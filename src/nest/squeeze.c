@@ -274,8 +274,7 @@ static void start(struct squeeze *q, struct world *w, const struct bin *b, long 
     q->count = SEEKERS;
     for (int i = 0; i < q->count; i++) {
         struct seeker *s = &q->seekers[i];
-        s->contacts = (struct contacts){
-            .poses = w->poses, .spacing = w->options->spacing, .margin = w->options->margin};
+        s->contacts = contacts_for(w, true);
         crowd_make(&s->crowd, w, &s->contacts, &b->kind, 1, seats, b->count);
         s->crowd.random = kw_hash(w->options->seed, &i, sizeof i);
         s->parting.seats = KW_NEW_ARRAY(&s->crowd.arena, struct seat, b->count + 1);
