@@ -66,4 +66,3 @@ bool first_nest(struct world *w, struct plan *p, struct policy policy,
     p->score = score_of(w, p);
     return true;
 }
-
