@@ -256,6 +256,9 @@ struct kw_part {
     const char *revision;        ///< default: the kit's
     int each, left, right;       ///< per kit
     int good_side;               ///< 0: neither, 1: up, 2: down
+    struct kw_items sheet_turns; ///< double: rad that its blank may be turned by on a sheet; none
+                                 ///< and no step: quarter turns
+    double sheet_turn_step;      ///< rad: any multiple of it, 0: not given
     struct kw_base base;         ///< base.node NULL: none
     struct kw_items bends;       ///< struct kw_flange
     struct kw_items holes;       ///< struct kw_hole

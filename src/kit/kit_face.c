@@ -146,7 +146,7 @@ static enum kw_status check_flange_kind(struct kw_kit_file *k, struct kw_flange 
     if (s == KW_OK && f->hem != KW_HEM_OPEN)
         s = refuse_together(k, f, "gap", "only an open hem has one");
     if (s == KW_OK && f->corners != KW_CORNERS_BUTT)
-        s = refuse_together(k, f, "corner_gap", "only where its corners butt has it one");
+        s = refuse_together(k, f, "corner_gap", "only a flange whose corners butt has one");
     if (s == KW_OK && offset) s = refuse_together(k, f, "by_hand", "an offset bend has none");
     if (s == KW_OK && offset && f->turn > KW_PI / 2 + 1e-9) {
         s = kw_fail(k->err, KW_RANGE, kw_place_of(f->node, "turn"),

@@ -86,6 +86,8 @@ static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_part *pa
                 {"must_measure", FLAT, "flat"},
                 {"good_side", SHEET, "base or flat"},
                 {"gripped", SHEET, "base or flat"},
+                {"sheet_turns", SHEET, "base or flat"},
+                {"sheet_turn_step", SHEET, "base or flat"},
                 {"die", BENT, "shape"},
                 {"miter", LENGTH, "length"},
                 {"ends", STICK, "a tube or bar"},
@@ -96,7 +98,11 @@ static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_part *pa
         return kw_fail(k->err, KW_FORMAT, said->key_at, "%s goes with %s, which part \"%s\" hasn't",
                        keys[i].key, keys[i].said, part->name);
     }
-    return KW_OK;
+    const struct kw_node *step = kw_node_get(part->node, "sheet_turn_step");
+    if (!step || !kw_node_get(part->node, "sheet_turns")) return KW_OK;
+    return kw_fail(k->err, KW_FORMAT, step->key_at,
+                   "part \"%s\" has sheet_turns and sheet_turn_step, expected one of them",
+                   part->name);
 }
 
 // ------------------------------------------------------------------------------------- the base

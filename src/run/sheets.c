@@ -122,12 +122,29 @@ static double on_table(double table, double sheet) {
     return table > 0 ? fmin(table, sheet) : sheet;
 }
 
+// The turns that the kit file allows its blank, NULL for quarter turns. The other hand's blank is
+// the mirror image: its turns run the other way.
+static double *turns_of(struct kw_week *w, const struct kw_make *m, int *count) {
+    const struct kw_part *p = m->part;
+    double way = m->hand == KW_RIGHT_HAND ? -1 : 1, step = p->sheet_turn_step;
+    *count = step > 0 ? (int)floor(2 * KW_PI / step + 1e-9) : p->sheet_turns.count;
+    if (*count == 0) return NULL;
+    double *v = KW_NEW_ARRAY(w->arena, double, *count);
+    for (int i = 0; i < *count; i++)
+        v[i] = step > 0 ? i * step : way * *KW_ITEM(double, p->sheet_turns, i);
+    return v;
+}
+
 static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, g->make_count);
     for (int i = 0; i < g->make_count; i++) {
         const struct kw_make *m = &w->makes[g->makes[i]];
+        int turns;
+        const double *rotations = turns_of(w, m, &turns);
         parts[i] = (struct kw_nest_part){.outline = &m->blank,
                                          .count = m->needed + m->spare,
+                                         .rotations = rotations,
+                                         .rotation_count = turns,
                                          .may_mirror = turns_over(m),
                                          .has_grain = m->what->has_grain,
                                          .grain = m->hand == KW_RIGHT_HAND ? -m->what->grain
