@@ -106,9 +106,9 @@ enum kw_status kw_part_bend_table(struct kw_kit_file *k, const struct kw_part *p
 // holes
 
 static const struct kw_field cope_fields[] = {
-    TEXT(
-        kw_cope, "onto", onto, REQUIRED, .example = "1-1/2 in",
-        SAYS("Outside diameter of the round tube it stands on, or the name of a part of the kit.")),
+    TEXT(kw_cope, "onto", onto, REQUIRED, .example = "1-1/2 in",
+         SAYS("Outside diameter of the round tube it stands on, or the name of a part of the kit: "
+              "where both stand in the assembly, angle, offset, turn and length follow from it.")),
     QUANTITY(kw_cope, "angle", angle, ANGLE, .min = 1 * KW_PI / 180, .max = KW_PI / 2,
              DEFAULT("90 deg"), SAYS("Angle between the two tubes.")),
     QUANTITY(kw_cope, "offset", offset, LENGTH, .min = -500, .max = 500,
@@ -177,10 +177,12 @@ static enum kw_status read_onto(struct kw_kit_file *k, struct kw_cope *c) {
         c->diameter = part->stock.width;
         return KW_OK;
     }
+    if (part && part->stock.kind == KW_SHEET) return KW_OK; // flat: from the assembly (check)
     if (!number)
         return kw_fail(k->err, KW_UNKNOWN, at,
-                       part ? "part \"%.60s\" is not round, expected round tube or a diameter"
-                            : "no part \"%.60s\", expected a diameter or the name of a part",
+                       part
+                           ? "part \"%.60s\" is neither round nor sheet, expected one or a diameter"
+                           : "no part \"%.60s\", expected a diameter or the name of a part",
                        c->onto);
     enum kw_status s = kw_quantity(c->onto, KW_DIM_LENGTH, k->units, at, &c->diameter, k->err);
     if (s != KW_OK || (c->diameter > 0 && c->diameter <= 1000)) return s;
