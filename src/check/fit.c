@@ -77,15 +77,15 @@ static struct tube_end end_of(const struct kw_tube_table *t, int end, struct kw_
         along = kw_move3_direction(turn, along);
         side = kw_move3_direction(turn, side);
     }
-    return (struct tube_end){kw_move3_point(m, end ? to : from),
-                             kw_move3_direction(m, kw_scale3(along, end ? 1 : -1)),
-                             kw_move3_direction(m, kw_scale3(side, -1)),
-                             kw_length3(kw_sub3(to, from)) / 2};
+    return (struct tube_end){
+        kw_move3_point(m, end ? to : from), kw_move3_direction(m, kw_scale3(along, end ? 1 : -1)),
+        kw_move3_direction(m, kw_scale3(side, -1)), kw_length3(kw_sub3(to, from)) / 2};
 }
 
 // ------------------------------------------------------------------------------------- one meeting
 
-/// The cut whose first line lies along x: the turn from the reference line, as the engine counts it.
+/// The cut whose first line lies along x: the turn from the reference line, as the engine counts
+/// it.
 static double turn_of(const struct tube_end *e, struct kw_vec3 x) {
     double turn = atan2(kw_dot3(x, kw_cross3(e->out, e->reference)), kw_dot3(x, e->reference));
     return fabs(turn) < 1e-9 ? 0 : turn;
@@ -159,8 +159,8 @@ static void keep_nearer(struct fitted *best, struct fitted r) {
 
 // --------------------------------------------------------------------------------- one other piece
 
-static void onto_tube(const struct fitting *f, const struct tube_end *e, const struct kw_part *other,
-                      struct kw_move3 m, struct fitted *best) {
+static void onto_tube(const struct fitting *f, const struct tube_end *e,
+                      const struct kw_part *other, struct kw_move3 m, struct fitted *best) {
     struct kw_tube_table t;
     if (!table_of(f->c, other, &t)) return;
     for (int i = 0; i <= t.count; i++) {
@@ -238,8 +238,9 @@ static void tell(const struct fitting *f, const char *rule, const char *unit, co
 
 static void tell_miss(const struct fitting *f, const struct kw_standing *s, const char *other,
                       const struct fitted *r) {
-    const char *by = isinf(r->miss) ? "" : kw_format(f->c->arena, ", it passes by %s",
-                                                     check_length(f->c, r->miss));
+    const char *by = isinf(r->miss)
+                         ? ""
+                         : kw_format(f->c->arena, ", it passes by %s", check_length(f->c, r->miss));
     tell(f, "cope-meets-nothing", "mm", "onto", isinf(r->miss) ? 0 : r->miss, 0, &r->where,
          kw_format(f->c->arena, "the %s of piece %s meets no %s where it stands%s",
                    end_name(f->end), s->name, other, by));
@@ -266,15 +267,17 @@ static void tell_said(const struct fitting *f, const struct kw_cope *said,
     double angle = fit->onto > 0 ? fit->angle : KW_PI / 2 - fit->miter;
     if (kw_node_get(said->node, "angle") && fabs(said->angle - angle) > TOLD_RAD)
         tell(f, "follows-assembly", "deg", "angle", said->angle * DEGREES, angle * DEGREES, NULL,
-             kw_format(f->c->arena, "the %s of %s meets %s at %.1f deg where it stands, the file "
-                                    "says %.1f deg",
+             kw_format(f->c->arena,
+                       "the %s of %s meets %s at %.1f deg where it stands, the file "
+                       "says %.1f deg",
                        end_name(f->end), f->part->name, said->onto, angle * DEGREES,
                        said->angle * DEGREES));
     double off = fabs(fabs(said->offset) - fabs(fit->offset));
     if (kw_node_get(said->node, "offset") && off > TOLD_MM)
         tell(f, "follows-assembly", "mm", "offset", fabs(said->offset), fabs(fit->offset), NULL,
-             kw_format(f->c->arena, "the %s of %s passes the middle of %s by %s where it stands, "
-                                    "the file says %s",
+             kw_format(f->c->arena,
+                       "the %s of %s passes the middle of %s by %s where it stands, "
+                       "the file says %s",
                        end_name(f->end), f->part->name, said->onto,
                        check_length(f->c, fabs(fit->offset)),
                        check_length(f->c, fabs(said->offset))));
@@ -299,16 +302,17 @@ static void fit_part_end(struct fitting *f, const struct kw_tube_table *t) {
             by = s;
         } else if (!same_cut(f, &first, &r, &off)) {
             tell(f, "pieces-need-other-ends", "mm", "onto", off, SAME_MM, &r.where,
-                 kw_format(f->c->arena,
-                           "pieces %s and %s of %s need different cuts at the %s: they differ by %s",
-                           by->name, s->name, f->part->name, end_name(f->end),
-                           check_length(f->c, off)));
+                 kw_format(
+                     f->c->arena,
+                     "pieces %s and %s of %s need different cuts at the %s: they differ by %s",
+                     by->name, s->name, f->part->name, end_name(f->end), check_length(f->c, off)));
         }
     }
     if (!by && other->stock.kind == KW_SHEET && f->c->kit->assembly.count == 0)
         tell(f, "cope-meets-nothing", "mm", "onto", 0, 0, NULL,
-             kw_format(f->c->arena, "the %s of %s goes onto sheet, and no assembly says where the "
-                                    "two stand",
+             kw_format(f->c->arena,
+                       "the %s of %s goes onto sheet, and no assembly says where the "
+                       "two stand",
                        end_name(f->end), f->part->name));
     if (!by) return;
     end->fit = first.fit;

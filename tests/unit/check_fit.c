@@ -80,9 +80,9 @@ static struct kw_vec3 carried(const struct stand *s, struct kw_vec3 p) {
 
 static const char *standing(struct kw_arena *a, const char *name, const char *what,
                             const struct stand *s) {
-    return kw_format(a, "  %s: { part: %s, at: [%.9f, %.9f, %.9f], turns: [x %.9f, y %.9f, z %.9f] }\n",
-                     name, what, s->at[0], s->at[1], s->at[2], s->turn[0] / DEG, s->turn[1] / DEG,
-                     s->turn[2] / DEG);
+    return kw_format(
+        a, "  %s: { part: %s, at: [%.9f, %.9f, %.9f], turns: [x %.9f, y %.9f, z %.9f] }\n", name,
+        what, s->at[0], s->at[1], s->at[2], s->turn[0] / DEG, s->turn[1] / DEG, s->turn[2] / DEG);
 }
 
 /// A point of the cut at one end of a straight tube of 30 mm, on the line `around` as the engine
@@ -116,10 +116,10 @@ Test(check_fit, saddles_lie_on_the_other_tube_however_the_two_stand) {
         struct stand post[2], rung = {.turn = {random_in(&r, -3, 3), random_in(&r, -0.6, 0.6),
                                                random_in(&r, -0.2, 0.2)}};
         for (int i = 0; i < 2; i++)
-            post[i] = (struct stand){.turn = {random_in(&r, -3, 3),
-                                              -KW_PI / 2 + random_in(&r, -0.4, 0.4),
-                                              random_in(&r, -0.3, 0.3)},
-                                     .at = {500 * i + random_in(&r, -30, 30), -24, -600}};
+            post[i] =
+                (struct stand){.turn = {random_in(&r, -3, 3), -KW_PI / 2 + random_in(&r, -0.4, 0.4),
+                                        random_in(&r, -0.3, 0.3)},
+                               .at = {500 * i + random_in(&r, -30, 30), -24, -600}};
         // The rung's axis through a point near the first post's, 600 up along it.
         struct kw_vec3 on = carried(&post[0], kw_v3(600, 24, 24));
         struct kw_vec3 zero = carried(&rung, kw_v3(random_in(&r, 0, 30), 15, 15));
@@ -127,17 +127,19 @@ Test(check_fit, saddles_lie_on_the_other_tube_however_the_two_stand) {
         rung.at[1] = on.y - zero.y + random_in(&r, -8, 8);
         rung.at[2] = on.z - zero.z;
         const char *text = kw_format(
-            &a, "kit: k\nname: K\nunits: mm\nparts:\n"
-                "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1400 }\n"
-                "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 470, ends: { start: { cope: "
-                "{ onto: post } }, end: { cope: { onto: post } } } }\nassembly:\n%s%s%s",
+            &a,
+            "kit: k\nname: K\nunits: mm\nparts:\n"
+            "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1400 }\n"
+            "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 470, ends: { start: { cope: "
+            "{ onto: post } }, end: { cope: { onto: post } } } }\nassembly:\n%s%s%s",
             standing(&a, "left", "post", &post[0]), standing(&a, "right", "post", &post[1]),
             standing(&a, "rung", "rung", &rung));
         struct product p;
         assemble(&p, text);
         const struct kw_examined *e = part(&p, "rung");
         for (int end = 0; end < 2; end++) {
-            const struct kw_fitted_cut *fit = end ? &e->part->ends.end.fit : &e->part->ends.start.fit;
+            const struct kw_fitted_cut *fit =
+                end ? &e->part->ends.end.fit : &e->part->ends.start.fit;
             if (!fit->is || e->ends[end].cope.onto == 0) continue; // misses: told
             fitted++;
             for (int k = 0; k < 24; k++) {
@@ -156,7 +158,7 @@ Test(check_fit, saddles_lie_on_the_other_tube_however_the_two_stand) {
 }
 
 #define FRAME(at_right, ends)                                                                      \
-    "kit: k\nname: K\nunits: mm\nparts:\n"                                     \
+    "kit: k\nname: K\nunits: mm\nparts:\n"                                                         \
     "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1000 }\n"                              \
     "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: " ends " }\n"               \
     "assembly:\n"                                                                                  \
@@ -242,11 +244,12 @@ Test(check_fit, a_tube_ends_flat_on_a_sheet_part) {
                                      random_in(&r, -3, 3)},
                             .at = {0, 0, random_in(&r, 20, 60)}};
         const char *text = kw_format(
-            &a, "kit: k\nname: K\nunits: mm\nparts:\n"
-                "  plate: { from: 3 mm hot-rolled sheet, per_kit: 1, base: { long: 400, wide: 400 } "
-                "}\n  leg: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: { start: { "
-                "cope: { onto: plate } } } }\nassembly:\n"
-                "  plate: { part: plate, at: [-200, -200, 0] }\n%s",
+            &a,
+            "kit: k\nname: K\nunits: mm\nparts:\n"
+            "  plate: { from: 3 mm hot-rolled sheet, per_kit: 1, base: { long: 400, wide: 400 } "
+            "}\n  leg: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: { start: { "
+            "cope: { onto: plate } } } }\nassembly:\n"
+            "  plate: { part: plate, at: [-200, -200, 0] }\n%s",
             standing(&a, "leg", "leg", &leg));
         struct product p;
         assemble(&p, text);
@@ -265,13 +268,14 @@ Test(check_fit, a_tube_ends_flat_on_a_sheet_part) {
 Test(check_fit, both_ends_of_a_bent_tube_reach_a_rail) {
     // An arch over a rail along x at z = 0: legs straight down, square saddles.
     struct product p;
-    assemble(&p, "kit: k\nname: K\nunits: mm\nparts:\n"
-                 "  rail: { from: 48 x 3 round tube, per_kit: 1, length: 2000 }\n"
-                 "  arch: { from: 30 x 2 round tube, per_kit: 1, die: 100, shape: [up 500, turn 90, "
-                 "across 600, turn 90, down 500], ends: { start: { cope: { onto: rail } }, end: { "
-                 "cope: { onto: rail } } } }\nassembly:\n"
-                 "  rail: { part: rail, at: [-500, -24, -24] }\n"
-                 "  arch: { part: arch, at: [0, 4, 30] }\n");
+    assemble(&p,
+             "kit: k\nname: K\nunits: mm\nparts:\n"
+             "  rail: { from: 48 x 3 round tube, per_kit: 1, length: 2000 }\n"
+             "  arch: { from: 30 x 2 round tube, per_kit: 1, die: 100, shape: [up 500, turn 90, "
+             "across 600, turn 90, down 500], ends: { start: { cope: { onto: rail } }, end: { "
+             "cope: { onto: rail } } } }\nassembly:\n"
+             "  rail: { part: rail, at: [-500, -24, -24] }\n"
+             "  arch: { part: arch, at: [0, 4, 30] }\n");
     const struct kw_examined *e = part(&p, "arch");
     for (int i = 0; i < p.found.count; i++)
         cr_expect(p.found.v[i].level != KW_STOP || strcmp(p.found.v[i].rule, "no-stick") == 0 ||
