@@ -93,6 +93,9 @@ enum kw_status kw_part_bend_table(struct kw_kit_file *k, const struct kw_part *p
     if (n == 0) return KW_OK;
     for (int i = 0; i < n; i++) {
         const struct kw_bender_row *row = KW_ITEM(struct kw_bender_row, part->bend_table, i);
+        if (i > 0 && i < n - 1 && row->angle > 0 && row->straight == 0)
+            return kw_fail(k->err, KW_GEOMETRY, kw_place_of(row->node, "straight"),
+                           "a straight between two bends has no length, expected one above 0");
         if ((row->angle > 0) == (i < n - 1)) continue;
         return kw_fail(k->err, KW_FORMAT, row->node->at,
                        i < n - 1 ? "expected an angle: only the last row is without a bend"

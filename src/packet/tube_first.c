@@ -167,9 +167,10 @@ static void index_by_hand(struct first *f) {
                   "wrap it clockwise round the tube from the same line; the bend table says how "
                   "far round its outside. Once round is %s.%s",
                   paper_both(p, round),
-                  fits ? " The strip below is that tape at true size, printed at 100 %: cut it out; "
-                         "its ends must just meet."
-                       : ""));
+                  fits
+                      ? " The strip below is that tape at true size, printed at 100 %: cut it out; "
+                        "its ends must just meet."
+                      : ""));
     f->y += 2 * DIAL + 18;
     if (!fits) return;
     strip(f, PAPER_MARGIN, f->y);
