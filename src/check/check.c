@@ -115,6 +115,7 @@ static void check_kit(struct checking *c, struct kw_kit *kit, struct kw_examined
     int n = kit->parts.count, start = c->findings->count;
     check_overrides(c);
     kw_assembly_joints(c->arena, c->shop, kit, c->findings);
+    check_fits(c, kit);
     int joints = c->findings->count;
     for (int i = 0; i < n; i++) {
         struct kw_examined *e = &v[i];

@@ -40,6 +40,12 @@ const struct kw_hole *check_described(const struct kw_examined *e, const struct 
 void check_holes_near_bends(struct checking *c, const struct kw_examined *e);
 /// Bent and straight tube and bar (stick.c).
 void check_stick(struct checking *c, struct kw_examined *e);
+/// Ends that follow from the assembly, into part->ends and part->longer (fit.c).
+void check_fits(struct checking *c, struct kw_kit *kit);
+/// A note where that makes a straight tube another length than its file says.
+void check_tell_length(struct checking *c, const struct kw_examined *e);
+/// The bend table as the part's file has it, nothing said of what is wrong with it; false then.
+bool check_tube_table(struct checking *c, const struct kw_part *part, struct kw_tube_table *table);
 /// A part that says the form of a bent tube, in any of three ways.
 bool check_is_bent(const struct kw_part *part);
 /// Bend table, bender, marks (tube.c).

@@ -26,6 +26,10 @@ static double section(const struct kw_stock *s) {
 
 /// The kit file counts turns looking at the start; the engine looks at the end that is cut.
 static struct kw_tube_end end_of(const struct kw_end *e, bool start) {
+    if (e->fit.is)
+        return (struct kw_tube_end){.cope = {e->fit.onto, e->fit.angle, e->fit.offset},
+                                    .miter = e->fit.miter,
+                                    .turn = e->fit.turn};
     return (struct kw_tube_end){.cope = {e->cope.diameter, e->cope.angle, e->cope.offset},
                                 .miter = e->miter,
                                 .turn = start ? e->turn : -e->turn};
@@ -55,12 +59,18 @@ static void straight_it(struct checking *c, struct kw_examined *e) {
     const struct kw_stock *s = &e->part->stock;
     struct kw_tube_problems problems = {.arena = c->arena};
     e->tube = KW_NEW(c->arena, struct kw_tube_table);
-    if (!kw_tube_table_from_rows(c->arena, NULL, 0, e->part->length, e->tube, &problems))
-        e->tube = NULL;
+    double length = e->part->length + e->part->longer[0] + e->part->longer[1];
+    if (!(length > 0)) { // what it is fitted between lies the wrong way round
+        kw_find(c->findings, check_finding(c, "cope-meets-nothing", e->part,
+                                           check_place(e->part->node, "length"), length, 0));
+        length = e->part->length;
+    }
+    if (!kw_tube_table_from_rows(c->arena, NULL, 0, length, e->tube, &problems)) e->tube = NULL;
     check_tube_problems(c, e, &problems);
-    e->cut_length = e->mass = e->part->length;
+    e->cut_length = e->mass = length;
     double w = s->width, h = s->height > 0 ? s->height : s->width;
-    e->box = (struct kw_box3){{0, -w / 2, -h / 2}, {e->part->length, w / 2, h / 2}};
+    e->box = (struct kw_box3){{0, -w / 2, -h / 2}, {length, w / 2, h / 2}};
+    check_tell_length(c, e);
 }
 
 static void check_rack(struct checking *c, const struct kw_examined *e) {

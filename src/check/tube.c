@@ -129,6 +129,31 @@ static bool table_of(struct checking *c, const struct kw_part *part, const struc
     return from_words(c, part, b, table, problems);
 }
 
+bool check_tube_table(struct checking *c, const struct kw_part *part, struct kw_tube_table *table) {
+    struct kw_tube_problems problems = {.arena = c->arena};
+    struct kw_tube_bender bender = bender_of(c, &part->stock);
+    return part->stock.kind == KW_ROUND_TUBE && table_of(c, part, &bender, table, &problems);
+}
+
+/// End straights as fitted ends make them: false when nothing is left of one.
+static bool lengthen(const struct kw_part *part, struct kw_tube_table *t,
+                     struct kw_tube_problems *problems) {
+    double *first = t->count > 0 ? &t->bends[0].straight : &t->last;
+    *first += part->longer[0];
+    t->start = kw_add3(t->start, kw_scale3(t->along, -part->longer[0]));
+    t->last += part->longer[1];
+    t->cut_length += part->longer[0] + part->longer[1];
+    if (*first >= 0 && t->last >= 0) return true;
+    int straight = *first < 0 ? 0 : t->count;
+    KW_PUSH(problems->arena, problems->v, problems->count) =
+        (struct kw_tube_problem){.kind = KW_TUBE_RADIUS_DOES_NOT_FIT,
+                                 .step = -1,
+                                 .straight = straight,
+                                 .bend = -1,
+                                 .measured = fmin(*first, t->last)};
+    return false;
+}
+
 // ----------------------------------------------------------------------------- problems
 
 struct told {
@@ -392,8 +417,9 @@ void check_bent_tube(struct checking *c, struct kw_examined *e) {
     struct kw_tube_problems problems = {.arena = c->arena};
     struct kw_tube_bender bender = bender_of(c, stock);
     e->tube = KW_NEW(c->arena, struct kw_tube_table);
-    bool fine =
-        kw_tube_size_check(size, &problems) && table_of(c, e->part, &bender, e->tube, &problems);
+    bool fine = kw_tube_size_check(size, &problems) &&
+                table_of(c, e->part, &bender, e->tube, &problems) &&
+                lengthen(e->part, e->tube, &problems);
     check_tube_problems(c, e, &problems);
     if (!fine) {
         e->tube = NULL;

@@ -225,12 +225,21 @@ struct kw_cope {
     double angle;     ///< between the two tubes, default 90 degrees
     double offset;    ///< between their axes
 };
+/// A cut that follows from where two pieces stand (check works it out, not written in the part):
+/// a saddle, or with `onto` 0 a flat cut that far off square.
+struct kw_fitted_cut {
+    bool is;
+    double onto, angle, offset; ///< as of a cope
+    double miter;               ///< rad off square
+    double turn;                ///< rad, counter-clockwise looking at this end from outside it
+};
 struct kw_end {
     const struct kw_node *node;
     struct kw_cope cope;
-    double miter;   ///< rad off square
-    double turn;    ///< rad: where the cut's own first line lies
-    double flatten; ///< length that is pressed flat, 0: none
+    struct kw_fitted_cut fit; ///< instead of the cope, where both parts stand in the assembly
+    double miter;             ///< rad off square
+    double turn;              ///< rad: where the cut's own first line lies
+    double flatten;           ///< length that is pressed flat, 0: none
 };
 struct kw_ends {
     const struct kw_node *node;
@@ -283,6 +292,7 @@ struct kw_part {
     double length;              ///< a straight piece of tube or bar
     double miter[2];            ///< rad off square at the ends (default 0), -75..75 degrees: both
                      ///< positive, the ends lean towards each other; length at the longest
+    double longer[2];      ///< mm that fitted ends reach beyond start and end as written (check)
     struct kw_ends ends;   ///< of tube and bar; node NULL: square or by miter
     struct kw_items drill; ///< struct kw_drill
     const char *bin;       ///< where it is kept, or NULL

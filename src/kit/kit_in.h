@@ -65,6 +65,8 @@ enum kw_status kw_kit_bytes(struct kw_arena *a, const char *folder, const char *
 
 enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part);
 enum kw_status kw_part_bend_table(struct kw_kit_file *k, const struct kw_part *part);
+/// Points and bench words of a bent tube that make no centreline (tube_line.c).
+enum kw_status kw_part_centreline(struct kw_kit_file *k, const struct kw_part *part);
 enum kw_status kw_part_bends(struct kw_kit_file *k, struct kw_part *part); ///< of a base
 enum kw_status kw_part_holes(struct kw_kit_file *k, struct kw_part *part);
 enum kw_status kw_part_outline(struct kw_kit_file *k, struct kw_part *part); ///< base.outline

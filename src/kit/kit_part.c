@@ -166,6 +166,7 @@ enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part) {
     if (s == KW_OK) s = check_stock(k, part, way);
     if (s == KW_OK) s = check_keys(k, part, way);
     if (s == KW_OK) s = kw_part_bend_table(k, part);
+    if (s == KW_OK) s = kw_part_centreline(k, part);
     if (s != KW_OK) return s;
     if (way != BASE) part->base.node = NULL; // the table fills in an empty one
     const struct kw_cut_entry *cut = kw_shop_cut_rule(k->shop, &part->stock);

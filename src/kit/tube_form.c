@@ -93,6 +93,9 @@ enum kw_status kw_part_bend_table(struct kw_kit_file *k, const struct kw_part *p
     if (n == 0) return KW_OK;
     for (int i = 0; i < n; i++) {
         const struct kw_bender_row *row = KW_ITEM(struct kw_bender_row, part->bend_table, i);
+        if (i > 0 && i < n - 1 && row->angle > 0 && row->straight == 0)
+            return kw_fail(k->err, KW_GEOMETRY, kw_place_of(row->node, "straight"),
+                           "a straight between two bends has no length, expected one above 0");
         if ((row->angle > 0) == (i < n - 1)) continue;
         return kw_fail(k->err, KW_FORMAT, row->node->at,
                        i < n - 1 ? "expected an angle: only the last row is without a bend"
@@ -106,9 +109,9 @@ enum kw_status kw_part_bend_table(struct kw_kit_file *k, const struct kw_part *p
 // holes
 
 static const struct kw_field cope_fields[] = {
-    TEXT(
-        kw_cope, "onto", onto, REQUIRED, .example = "1-1/2 in",
-        SAYS("Outside diameter of the round tube it stands on, or the name of a part of the kit.")),
+    TEXT(kw_cope, "onto", onto, REQUIRED, .example = "1-1/2 in",
+         SAYS("Outside diameter of the round tube it stands on, or the name of a part of the kit: "
+              "where both stand in the assembly, angle, offset, turn and length follow from it.")),
     QUANTITY(kw_cope, "angle", angle, ANGLE, .min = 1 * KW_PI / 180, .max = KW_PI / 2,
              DEFAULT("90 deg"), SAYS("Angle between the two tubes.")),
     QUANTITY(kw_cope, "offset", offset, LENGTH, .min = -500, .max = 500,
@@ -177,10 +180,12 @@ static enum kw_status read_onto(struct kw_kit_file *k, struct kw_cope *c) {
         c->diameter = part->stock.width;
         return KW_OK;
     }
+    if (part && part->stock.kind == KW_SHEET) return KW_OK; // flat: from the assembly (check)
     if (!number)
         return kw_fail(k->err, KW_UNKNOWN, at,
-                       part ? "part \"%.60s\" is not round, expected round tube or a diameter"
-                            : "no part \"%.60s\", expected a diameter or the name of a part",
+                       part
+                           ? "part \"%.60s\" is neither round nor sheet, expected one or a diameter"
+                           : "no part \"%.60s\", expected a diameter or the name of a part",
                        c->onto);
     enum kw_status s = kw_quantity(c->onto, KW_DIM_LENGTH, k->units, at, &c->diameter, k->err);
     if (s != KW_OK || (c->diameter > 0 && c->diameter <= 1000)) return s;

@@ -84,8 +84,13 @@ struct kw_vec2 paper_project(struct kw_vec3 point);
 void paper_blank_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
                          bool sizes, double x, double y, double w, double h);
 /// Tube: looking along one axis. `axes` picks the page's x and y from the frame ("xz": front view).
-void paper_tube_view(const struct paper *p, const struct kw_examined *what, const char *axes,
-                     double x, double y, double w, double h);
+/// Gives the box on the page that its outside takes.
+struct kw_box2 paper_tube_view(const struct paper *p, const struct kw_examined *what,
+                               const char *axes, double x, double y, double w, double h);
+
+/// What the first piece of a bent tube is measured by, and how its turns are set by hand: from `y`
+/// on the page that is open, on as many more as it takes; tube_first.c.
+void paper_tube_first(struct paper *p, const struct kw_make *m, struct paper_head head, double y);
 
 /// Tools and part in section near the bend, before the stroke or (`after`) at its end, with the
 /// gauge's finger.

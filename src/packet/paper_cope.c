@@ -18,7 +18,8 @@ bool paper_has_end_cuts(const struct kw_make *m) {
     const struct kw_end *said[2] = {&m->part->ends.start, &m->part->ends.end};
     bool any = m->part->drill.count > 0;
     for (int i = 0; i < 2; i++)
-        any = any || m->what->ends[i].cope.onto > 0 || said[i]->miter != 0 || said[i]->flatten > 0;
+        any = any || m->what->ends[i].cope.onto > 0 || said[i]->miter != 0 ||
+              said[i]->flatten > 0 || said[i]->fit.is;
     return m->part->stock.kind != KW_SHEET && any;
 }
 
@@ -160,13 +161,14 @@ static const char *cut_text(const struct paper *p, const struct kw_make *m, int 
     const struct kw_tube_end *e = &m->what->ends[end];
     const struct kw_end *said = end == 0 ? &m->part->ends.start : &m->part->ends.end;
     struct kw_arena *a = p->week->arena;
+    double turn = said->fit.is ? (end ? -said->fit.turn : said->fit.turn) : said->turn;
     if (e->cope.onto > 0)
         return kw_format(a, "cope onto %s at %s, %s off centre, turned %s: see template",
                          paper_tape(p, e->cope.onto), paper_degrees(p, e->cope.angle),
-                         paper_length(p, fabs(e->cope.offset)), paper_degrees(p, said->turn));
+                         paper_length(p, fabs(e->cope.offset)), paper_degrees(p, turn));
     if (e->miter != 0)
         return kw_format(a, "mitre: saw at %s, piece turned %s", paper_degrees(p, fabs(e->miter)),
-                         paper_degrees(p, said->turn + (e->miter < 0 ? KW_PI : 0)));
+                         paper_degrees(p, turn + (e->miter < 0 ? KW_PI : 0)));
     if (said->flatten > 0)
         return kw_format(a, "press flat over %s, in the plane turned %s: about %s wide, %s thick",
                          paper_length(p, said->flatten), paper_degrees(p, said->turn),

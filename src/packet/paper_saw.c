@@ -21,7 +21,7 @@ enum { STICK_HIGH = 7 }; // mm, a stick as it is drawn
 
 /// How far an end is drawn leaning: steeper than true where the scale leaves no room.
 static double drawn_lean(double lean, double w) {
-    return lean == 0 ? 0 : fmin(fmin(STICK_HIGH * tan(fabs(lean)), 4), w / 3);
+    return lean == 0 ? 0 : fmin(fmin(STICK_HIGH * tan(fabs(lean)), 3.5), w / 6);
 }
 
 /// A piece as it lies on the stick; its ends lean as they are cut, positive where the lower edge is

@@ -4,7 +4,6 @@
 #include "packet/paper.h"
 
 #include <stdio.h>
-#include <string.h>
 
 // ------------------------------------------------------------------------------------ tube sheets
 
@@ -20,35 +19,69 @@ static double die_radius(const struct paper *p, const struct kw_examined *what) 
     return KW_ITEM(struct kw_bender_die, p->week->shop->bender.dies, die)->radius;
 }
 
-/// What the stick is turned by before a bend; a person may have to take it out for that.
+/// What the stick is turned by before a bend.
 static const char *rotation(const struct paper *p, const struct kw_tube_mark *m) {
     double by = kw_tube_turned_by(m->rotate, m->turning);
-    const char *out = m->turning == KW_TUBE_LIFT_OUT ? "lift out, " : "";
-    if (fabs(by) < 1e-9) return kw_format(p->week->arena, "%s0 deg", out);
-    return kw_format(p->week->arena, "%s%s %s", out, paper_degrees(p, fabs(by)),
-                     by > 0 ? "ccw" : "cw");
+    if (fabs(by) < 1e-9) return "0 deg";
+    return kw_format(p->week->arena, "%s %s", paper_degrees(p, fabs(by)), by > 0 ? "ccw" : "cw");
+}
+
+/// How far round the outside, from the line that is up in the first bend.
+static const char *index_text(const struct paper *p, const struct kw_examined *what,
+                              const struct kw_tube_mark *m) {
+    const char *lift = m->turning == KW_TUBE_LIFT_OUT ? "LIFT OUT to turn; " : "";
+    if (p->week->shop->bender.turns_by_itself) return lift;
+    return kw_format(p->week->arena, "%sdial %s, tape %s", lift, paper_degrees(p, m->index),
+                     paper_both(p, m->index * what->part->stock.width / 2));
+}
+
+enum { COLUMNS = 5, BEND_ROW = 15 };
+static const struct {
+    const char *title;
+    double at; ///< mm from the margin
+} columns[COLUMNS] = {
+    {"bend", 0}, {"mark from end 1", 14}, {"turn the tube", 68}, {"set to", 134}, {"die", 172}};
+
+static void bend_head(const struct paper *p, double y) {
+    struct kw_pen line = {.width = 0.35, .colour = KW_BLACK};
+    for (int i = 0; i < COLUMNS; i++)
+        paper_text(p, PAPER_MARGIN + columns[i].at, y, 3.2, true, columns[i].title);
+    kw_draw_line(&p->draw, PAPER_MARGIN, y + 1.5, p->w - PAPER_MARGIN, y + 1.5, line);
+}
+
+/// One bend: what is read at the bender large, what stands behind it small.
+static void bend_row(const struct paper *p, const struct kw_examined *what, int bend, double y) {
+    const struct kw_tube_mark *m = &what->marks[bend];
+    const char *big[COLUMNS] = {kw_format(p->week->arena, "%d", bend + 1), paper_tape(p, m->start),
+                                rotation(p, m), paper_degrees(p, m->angle_under_load),
+                                die_name(p, m->die)};
+    const char *small[COLUMNS] = {"", paper_length(p, m->start), index_text(p, what, m),
+                                  kw_format(p->week->arena, "gives %s", paper_degrees(p, m->angle)),
+                                  ""};
+    struct kw_pen line = {.width = 0.15, .colour = KW_GREY(0.5)};
+    for (int i = 0; i < COLUMNS; i++) {
+        double right = i + 1 < COLUMNS ? columns[i + 1].at : p->w - 2 * PAPER_MARGIN;
+        double x = PAPER_MARGIN + columns[i].at, w = right - columns[i].at - 4;
+        paper_fit(p, x, y, w, PAPER_BIG, true, big[i]);
+        bool lift = i == 2 && m->turning == KW_TUBE_LIFT_OUT;
+        paper_fit(p, x, y + 4.6, w, 3, lift, small[i]);
+    }
+    kw_draw_line(&p->draw, PAPER_MARGIN, y + 6.6, p->w - PAPER_MARGIN, y + 6.6, line);
 }
 
 static double bend_table(struct paper *p, const struct kw_examined *what, struct paper_head head,
                          double y) {
-    static const struct paper_column c[] = {
-        {"bend", 13},  {"mark from end 1", 46}, {">turn the tube", 48},
-        {">dial", 18}, {">angle", 22},          {">set to", 22},
-        {"die", 22}};
-    struct paper_table t = {c, 7, PAPER_MARGIN, y, 9, 4.2, head};
-    paper_table_head(p, &t);
-    for (int b = 0; b < what->tube->count; b++) {
-        const struct kw_tube_mark *m = &what->marks[b];
-        const char *row[] = {kw_format(p->week->arena, "%d", b + 1),
-                             paper_both(p, m->start),
-                             rotation(p, m),
-                             kw_format(p->week->arena, "%.0f", m->index * 180 / KW_PI),
-                             paper_degrees(p, m->angle),
-                             paper_degrees(p, m->angle_under_load),
-                             die_name(p, m->die)};
-        paper_table_row(p, &t, row);
+    bend_head(p, y);
+    y += 10;
+    for (int b = 0; b < what->tube->count; b++, y += BEND_ROW) {
+        if (y + 7 > p->bottom) {
+            paper_begin(p, head);
+            bend_head(p, p->top + 2);
+            y = p->top + 12;
+        }
+        bend_row(p, what, b, y);
     }
-    return t.y;
+    return y - 3;
 }
 
 // The stick laid out straight with its marks.
@@ -72,116 +105,47 @@ static double stick_picture(struct paper *p, const struct kw_examined *what, dou
     return y + 20;
 }
 
-static double views(struct paper *p, const struct kw_examined *what, double y) {
+enum { VIEW_HIGH = 56, SIZE_ROOM = 7 };
+
+/// A size between two points of the page, level or upright.
+static void size_line(const struct paper *p, struct kw_vec2 a, struct kw_vec2 b, double size) {
+    struct kw_pen pen = {.width = 0.18, .colour = KW_BLACK};
+    struct kw_vec2 m = kw_lerp2(a, b, 0.5);
+    bool upright = fabs(b.y - a.y) > fabs(b.x - a.x);
+    kw_draw_arrow(&p->draw, m.x, m.y, a.x, a.y, 1.6, pen);
+    kw_draw_arrow(&p->draw, m.x, m.y, b.x, b.y, 1.6, pen);
+    p->draw.text(p->draw.user, m.x - (upright ? 1.2 : 0), m.y + (upright ? 0 : 3.8), PAPER_TEXT,
+                 KW_CENTRE, true, upright ? KW_PI / 2 : 0, KW_BLACK, paper_tape(p, size));
+}
+
+static double axis_size(const struct kw_examined *what, char axis) {
+    struct kw_vec3 size = kw_sub3(what->box.max, what->box.min);
+    return axis == 'x' ? size.x : axis == 'y' ? size.y : size.z;
+}
+
+// Front, right and above, each with its outside sizes, and one at a slant.
+static double views(const struct paper *p, const struct kw_examined *what, double y) {
     static const struct {
         const char *axes, *name;
     } view[] = {{"xz", "front"}, {"yz", "from the right"}, {"xy", "from above"}, {"iso", ""}};
-    double w = (p->w - 2 * PAPER_MARGIN) / 4;
+    double w = (p->w - 2 * PAPER_MARGIN) / 4, room = SIZE_ROOM;
     struct kw_pen frame = {.width = 0.15, .colour = KW_GREY(0.6)};
     for (int i = 0; i < 4; i++) {
         double x = PAPER_MARGIN + i * w;
-        kw_draw_box(&p->draw, x, y, w, 48, frame);
-        paper_tube_view(p, what, view[i].axes, x + 2, y + 2, w - 4, 41);
-        p->draw.text(p->draw.user, x + w / 2, y + 46.5, PAPER_SMALL, KW_CENTRE, false, 0, KW_BLACK,
-                     view[i].name);
+        bool sized = i < 3;
+        kw_draw_box(&p->draw, x, y, w, VIEW_HIGH, frame);
+        struct kw_box2 b = paper_tube_view(p, what, view[i].axes, x + (sized ? room : 1), y + 2,
+                                           w - (sized ? room + 3 : 2), VIEW_HIGH - 7 - room);
+        if (sized) {
+            size_line(p, kw_v2(b.min.x, b.max.y + 3), kw_v2(b.max.x, b.max.y + 3),
+                      axis_size(what, view[i].axes[0]));
+            size_line(p, kw_v2(b.min.x - 3, b.max.y), kw_v2(b.min.x - 3, b.min.y),
+                      axis_size(what, view[i].axes[1]));
+        }
+        p->draw.text(p->draw.user, x + w / 2, y + VIEW_HIGH - 1.5, PAPER_TEXT, KW_CENTRE, false, 0,
+                     KW_BLACK, view[i].name);
     }
-    return y + 54;
-}
-
-static void tape_row(struct paper *p, double y, const char *what, double size) {
-    struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
-    paper_fit(p, PAPER_MARGIN, y, 84, 3, false, what);
-    paper_text(p, PAPER_MARGIN + 88, y, 4.2, true, paper_both(p, size));
-    kw_draw_line(&p->draw, PAPER_MARGIN + 154, y, p->w - PAPER_MARGIN, y, line);
-}
-
-// What a tape reads, outside to outside, on the finished piece.
-static double tape_list(struct paper *p, const struct kw_examined *what, double y) {
-    paper_text(p, PAPER_MARGIN, y, 3.6, true,
-               "First piece, by tape, outside to outside; write what you find");
-    y += 8;
-    struct kw_vec3 size = kw_sub3(what->box.max, what->box.min);
-    tape_row(p, y, "overall left to right", size.x);
-    tape_row(p, y + 8, "overall front to back", size.y);
-    tape_row(p, y + 16, "overall height", size.z);
-    y += 24;
-    for (int i = 0; i <= what->tube->count; i++, y += 8)
-        tape_row(p, y, kw_format(p->week->arena, "leg %d from end 1", i + 1),
-                 kw_tube_tape(what->tube, what->part->stock.width, i));
-    return y;
-}
-
-static const char *seam_text(const struct paper *p, const struct kw_tube_table *table) {
-    struct kw_tube_seam seam = kw_tube_seam(table);
-    if (seam.off < KW_PI / 180) return "to the side of the bend plane";
-    return kw_format(p->week->arena,
-                     "%.0f deg from the plane of the first bend, counter-clockwise seen from the "
-                     "clamp: at most %.0f deg off the side in any bend",
-                     seam.from_first * 180 / KW_PI, seam.off * 180 / KW_PI);
-}
-
-static double metal_line(struct paper *p, const struct kw_examined *what, double y) {
-    struct kw_tube_size size = {what->part->stock.width, what->part->stock.thickness};
-    struct kw_tube_form form = kw_tube_form(size, what->tube->bends[0].radius);
-    return paper_wrapped(
-        p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
-        kw_format(
-            p->week->arena,
-            "Expect: outer wall thins %.0f %% to %s, radius %.1f x diameter, diameter %.0f x wall. "
-            "Weld seam %s. Most flattening allowed: 8 %% of the diameter (ASME B31.1), or a plug "
-            "of "
-            "that size must pass.",
-            form.thinning * 100, paper_length(p, form.outer_wall), form.r_over_d, form.wall_factor,
-            seam_text(p, what->tube)));
-}
-
-static const char *swing_text(const struct paper *p) {
-    const struct kw_bender *b = &p->week->shop->bender;
-    if (!(b->floor > 0) && b->bodies.count == 0)
-        return "Swing checked against the tube itself only: shop.yaml says neither floor nor "
-               "bodies "
-               "of the bender.";
-    return kw_format(p->week->arena,
-                     "Swing checked through every bend, and on the way from bend to bend, against "
-                     "the tube itself, %s and %d bodies at "
-                     "the bender, by figures: walk it through by hand first.",
-                     b->floor > 0 ? "the floor" : "no floor", b->bodies.count);
-}
-
-enum { DIAL = 15 }; // mm, radius of the drawing
-
-static bool has_dial(const struct paper *p, const struct kw_examined *what) {
-    bool turns = false;
-    for (int b = 0; b < what->tube->count; b++)
-        turns = turns || fabs(what->marks[b].rotate) > 1e-6;
-    return turns && !p->week->shop->bender.turns_by_itself;
-}
-
-// Where a dial on the stick stands at each bend, for a bender without a rotation axis: clamp a disc
-// marked in degrees to the stick, set it to 0 in the first bend's plane, and turn to the next
-// number.
-static void dial(struct paper *p, const struct kw_examined *what, double y) {
-    double x = PAPER_MARGIN + DIAL + 12;
-    struct kw_pen line = {.width = 0.2, .colour = KW_BLACK},
-                  hand = {.width = 0.5, .colour = KW_BLACK};
-    if (!has_dial(p, what)) return;
-    y += DIAL + 7;
-    kw_draw_circle(&p->draw, x, y, DIAL, line);
-    for (int degrees = 0; degrees < 360; degrees += 10) {
-        double a = degrees * KW_PI / 180, in = degrees % 30 == 0 ? DIAL - 3 : DIAL - 1.5;
-        kw_draw_line(&p->draw, x + in * sin(a), y - in * cos(a), x + DIAL * sin(a),
-                     y - DIAL * cos(a), line);
-    }
-    for (int b = 0; b < what->tube->count; b++) {
-        double a = what->marks[b].index; // comes up when the stick is turned the other way
-        kw_draw_line(&p->draw, x, y, x + (DIAL - 4) * sin(a), y - (DIAL - 4) * cos(a), hand);
-        p->draw.text(p->draw.user, x + (DIAL + 3) * sin(a), y - (DIAL + 3) * cos(a) + 1, PAPER_TEXT,
-                     KW_CENTRE, true, 0, KW_BLACK, kw_format(p->week->arena, "%d", b + 1));
-    }
-    paper_wrapped(p, x + DIAL + 8, y - 6, p->w - PAPER_MARGIN - x - DIAL - 8, PAPER_TEXT, false,
-                  "Dial as seen from the clamp, looking along the stick: clamp a disc marked in "
-                  "degrees, rising clockwise, to the stick, 0 up in the first bend; turn the stick "
-                  "counter-clockwise until the number in the column \"dial\" stands up.");
+    return y + VIEW_HIGH + 6;
 }
 
 static void tube_sheet(struct paper *p, int make) {
@@ -214,21 +178,11 @@ static void tube_sheet(struct paper *p, int make) {
     y = views(p, what, y + 4);
     y = stick_picture(p, what, y);
     y = bend_table(p, what, head, y + 3);
-    paper_text(
-        p, PAPER_MARGIN, y, PAPER_SMALL, false,
-        "Mark: where the bend starts, at the die's tangent line. Turn: ccw, cw: counter-clockwise, "
-        "clockwise, seen from the clamp, looking along the stick.");
-    // Tape list, expectations and dial stand together, on a page of their own when they must.
-    double room = 8 + 8 * (4 + what->tube->count) + 26 + (has_dial(p, what) ? 2 * DIAL + 14 : 0);
-    if (y + 9 + room > p->bottom) {
-        paper_begin(p, head);
-        y = p->top;
-    }
-    y = tape_list(p, what, y + 9);
-    y = metal_line(p, what, y + 3);
-    y = paper_wrapped(p, PAPER_MARGIN, y + 1, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
-                      swing_text(p));
-    dial(p, what, y);
+    y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
+                      "Mark: where the bend starts, at the die's tangent line. Turn: ccw, cw: "
+                      "counter-clockwise, clockwise, seen from the clamp, looking along the stick; "
+                      "feed the tube on first, then turn it.");
+    paper_tube_first(p, m, head, y);
 }
 
 void paper_tube_sheets(struct paper *p) {

@@ -210,20 +210,29 @@ static struct kw_vec2 along(struct kw_vec3 q, const char *axes) {
     return kw_v2(v[axes[0] - 'x'], v[axes[1] - 'x']);
 }
 
-void paper_tube_view(const struct paper *p, const struct kw_examined *what, const char *axes,
-                     double x, double y, double w, double h) {
+/// The outside of a bent tube on the page's axes, exact; of bars and slanted views round the line.
+static struct kw_box2 tube_outside(const struct kw_examined *what, const char *axes,
+                                   const struct kw_path *line, double od) {
+    if (what->tube->count > 0 && strcmp(axes, "iso") != 0)
+        return (struct kw_box2){along(what->box.min, axes), along(what->box.max, axes)};
+    struct kw_box2 box = kw_path_box(line);
+    box.min = kw_sub2(box.min, kw_v2(od / 2, od / 2));
+    box.max = kw_add2(box.max, kw_v2(od / 2, od / 2));
+    return box;
+}
+
+struct kw_box2 paper_tube_view(const struct paper *p, const struct kw_examined *what,
+                               const char *axes, double x, double y, double w, double h) {
     int n = 0;
     struct kw_vec3 *points = kw_tube_sample(p->scratch, what->tube, 0.2, &n);
     double od = fmax(what->part->stock.width, what->part->stock.height);
     if (!(od > 0)) od = what->part->stock.thickness;
-    struct kw_box2 box = {{1e30, 1e30}, {-1e30, -1e30}};
     struct kw_path line = {.open = true};
     for (int i = 0; i < n; i++) {
         struct kw_vec2 q = along(points[i], axes);
-        box.min = kw_v2(fmin(box.min.x, q.x - od / 2), fmin(box.min.y, q.y - od / 2));
-        box.max = kw_v2(fmax(box.max.x, q.x + od / 2), fmax(box.max.y, q.y + od / 2));
         kw_path_add(p->scratch, &line, q.x, q.y, 0, 0);
     }
+    struct kw_box2 box = tube_outside(what, axes, &line, od);
     struct kw_view view = kw_view_fit(box, x + 1, y + 1, w - 2, h - 2);
     struct kw_path page = kw_view_path(p->scratch, view, &line);
     double width = fmax(od * view.scale, 0.5);
@@ -231,4 +240,6 @@ void paper_tube_view(const struct paper *p, const struct kw_examined *what, cons
     struct kw_pen light = {.width = fmax(width - 0.1, 0.2), .colour = KW_GREY(0.85)};
     p->draw.paths(p->draw.user, &page, 1, dark);
     p->draw.paths(p->draw.user, &page, 1, light);
+    struct kw_vec2 a = kw_view_point(view, box.min), b = kw_view_point(view, box.max);
+    return (struct kw_box2){{a.x, b.y}, {b.x, a.y}};
 }

@@ -4,6 +4,7 @@
 #include "shape/stand.h"
 
 #include <stdio.h>
+#include <string.h>
 
 const char *stand_length(const struct assembling *g, double mm) {
     char buf[48];
@@ -30,7 +31,8 @@ struct kw_finding *stand_find(struct assembling *g, enum kw_level level, const c
 /// A straight tube or bar: its length along x from the origin, its section's box behind and above.
 static void bar_prisms(struct kw_arena *a, const struct kw_part *part, struct kw_move3 m,
                        struct prisms *all) {
-    double l = part->length, w = part->stock.width, h = part->stock.height;
+    double w = part->stock.width, h = part->stock.height;
+    double from = -part->longer[0], l = part->length + part->longer[0] + part->longer[1];
     if (!(h > 0)) h = part->stock.thickness > 0 ? part->stock.thickness : w;
     struct kw_vec3 through = kw_move3_direction(m, kw_v3(l, 0, 0));
     const double c[4][2] = {{0, 0}, {w, 0}, {w, h}, {0, h}};
@@ -38,7 +40,7 @@ static void bar_prisms(struct kw_arena *a, const struct kw_part *part, struct kw
         struct kw_vec3 p[3];
         const int corner[2][3] = {{0, 1, 2}, {0, 2, 3}};
         for (int k = 0; k < 3; k++)
-            p[k] = kw_move3_point(m, kw_v3(0, c[corner[i][k]][0], c[corner[i][k]][1]));
+            p[k] = kw_move3_point(m, kw_v3(from, c[corner[i][k]][0], c[corner[i][k]][1]));
         shape_add_prism(a, all, p, through);
     }
 }
@@ -61,10 +63,22 @@ static void piece_solids(struct assembling *g, int i) {
         shape_bend_prisms(g->arena, body, b, g->folds[i][body->bends[b].parent], &g->solids[i]);
 }
 
+/// Whether an end of p is cut to stand on q's part: there the two touch all round.
+static bool is_fitted_to(const struct assembling *g, const struct kw_piece *p,
+                         const struct kw_piece *q) {
+    const struct kw_ends *e = &KW_ITEM(struct kw_part, g->kit->parts, p->part)->ends;
+    const char *name = q->standing->part;
+    return (e->start.fit.is && strcmp(e->start.cope.onto, name) == 0) ||
+           (e->end.fit.is && strcmp(e->end.cope.onto, name) == 0);
+}
+
 static void check_clashes(struct assembling *g) {
     for (int i = 0; i < g->out->piece_count; i++)
         for (int k = i + 1; k < g->out->piece_count; k++) {
             struct kw_vec3 at;
+            if (is_fitted_to(g, &g->out->pieces[i], &g->out->pieces[k]) ||
+                is_fitted_to(g, &g->out->pieces[k], &g->out->pieces[i]))
+                continue;
             if (!shape_prisms_meet(&g->solids[i], &g->solids[k], &at)) continue;
             const struct kw_standing *p = g->out->pieces[i].standing;
             const struct kw_standing *q = g->out->pieces[k].standing;

@@ -47,6 +47,10 @@ struct kw_assembly {
     struct kw_box3 box; ///< product frame
 };
 
+/// Part's own frame (face 0; tube and bar: length along x) to the product's. body NULL: tube or
+/// bar.
+struct kw_move3 kw_standing_place(const struct kw_standing *s, const struct kw_body *body);
+
 /// First half, before bodies are made for good: fills part->tabs and part->slots of the kit's parts
 /// from its joints. Needs where faces stand, so it makes bodies without them by itself. Tab width,
 /// slot size and clearance by the table in joint.c (trade rules). A joint whose pieces don't meet

@@ -21,6 +21,10 @@ struct kw_move3 stand_place(const struct kw_standing *s, const struct kw_body *b
     return m;
 }
 
+struct kw_move3 kw_standing_place(const struct kw_standing *s, const struct kw_body *body) {
+    return stand_place(s, body);
+}
+
 struct kw_vec3 stand_back(struct kw_move3 m, struct kw_vec3 p) {
     struct kw_vec3 d = kw_sub3(p, m.t);
     return kw_v3(m.r[0][0] * d.x + m.r[1][0] * d.y + m.r[2][0] * d.z,

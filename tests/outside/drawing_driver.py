@@ -9,7 +9,7 @@ ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__)
 def build(folder):
     program = os.path.join(folder, "drawing_area")
     sources = [os.path.join(ROOT, "tests/outside/drivers/drawing_area.c")]
-    for part in ("base", "geom", "form", "shop", "kit"):
+    for part in ("base", "geom", "form", "shop", "tube", "kit"):
         where = os.path.join(ROOT, "src", part)
         sources += sorted(os.path.join(where, f) for f in os.listdir(where) if f.endswith(".c"))
     subprocess.run(

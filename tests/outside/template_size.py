@@ -37,6 +37,10 @@ parts:
     per_kit: 1
     length: 12
     ends: { start: { miter: 30, turn: 45 }, end: { flatten: 1-1/2 } }
+  arm:
+    from: 1-1/4 x 0.083 round tube
+    per_kit: 1
+    bend_table: [{ straight: 10, angle: 45 }, { straight: 9, rotate: 70, angle: 30 }, { straight: 8 }]
 """
 ORDER = "copes,,3,2026-12-30,900\n"
 OD = 1.25 * 25.4
@@ -75,10 +79,10 @@ def segments(svg):
     return found
 
 
-def template_pages(pdf):
+def pages_with(pdf, words):
     text = subprocess.run(["pdftotext", "-layout", pdf, "-"], capture_output=True, text=True,
                           check=True).stdout.split("\f")
-    return [i + 1 for i, page in enumerate(text) if "Cope template" in page]
+    return [i + 1 for i, page in enumerate(text) if words in page]
 
 
 def measure(pdf, page):
@@ -92,6 +96,21 @@ def measure(pdf, page):
     return len(level)
 
 
+def measure_strip(pdf, page):
+    """The tape round a tube that is turned by hand: as long as the tube is round, its second line
+    70 degrees on."""
+    svg = subprocess.run(["pdftocairo", "-svg", "-f", str(page), "-l", str(page), pdf, "-"],
+                         capture_output=True, text=True, check=True).stdout
+    lines, round_ = segments(svg), math.pi * OD
+    ends = [s for s in lines if abs(s[3] - s[1]) < 1e-3 and abs(abs(s[2] - s[0]) - round_) < 0.02]
+    assert len(ends) == 2, (page, "top and bottom of the strip", len(ends))
+    left, top = min(ends[0][0], ends[0][2]), min(ends[0][1], ends[1][1])
+    tall = sorted(s[0] - left for s in lines if abs(s[2] - s[0]) < 1e-3
+                  and abs(abs(s[3] - s[1]) - 12) < 0.02 and abs(min(s[1], s[3]) - top) < 0.02)
+    want = [0, 0, round_ * 70 / 360, round_]  # its two ends, and a line for each bend
+    assert len(tall) == 4 and max(abs(a - b) for a, b in zip(tall, want)) < 0.02, (tall, want)
+
+
 def main():
     program = os.path.abspath(sys.argv[1])
     with tempfile.TemporaryDirectory() as folder:
@@ -100,10 +119,15 @@ def main():
                              capture_output=True, text=True)
         assert run.returncode in (0, 1), run.stdout + run.stderr
         packet = os.path.join(where, "runs/t")
-        pages = template_pages(os.path.join(packet, "packet.pdf"))
+        pages = pages_with(os.path.join(packet, "packet.pdf"), "Cope template")
         assert len(pages) == 2, pages
         for page in pages:
             measure(os.path.join(packet, "packet.pdf"), page)
+        strips = pages_with(os.path.join(packet, "packet.pdf"), "Turning by hand")
+        arms = [page for page in strips if page in pages_with(
+            os.path.join(packet, "packet.pdf"), "copes/arm")]
+        assert len(arms) == 1, (strips, arms)
+        measure_strip(os.path.join(packet, "packet.pdf"), arms[0])
         files = sorted(os.listdir(os.path.join(packet, "templates")))
         assert len(files) == 2, files
         for name in files:
@@ -121,7 +145,7 @@ def main():
                     deep = OD / 2 * abs(math.sin(2 * math.pi * p.x / wide))
                     assert abs(high - p.y - deep) < 1e-4, (p, deep)
     print(f"{len(pages)} template pages: rulers of 100 mm and 4 in and the way round the tube within "
-          "0.02 mm; DXF exact")
+          "0.02 mm; DXF exact; the strip for turning by hand likewise")
 
 
 if __name__ == "__main__":

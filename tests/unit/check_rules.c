@@ -491,6 +491,9 @@ static const char *const elsewhere[] = {
     "pieces-collide",
     "weld-apart",
     "weld-gap",
+    "cope-meets-nothing",
+    "pieces-need-other-ends",
+    "follows-assembly", // these three: check_fit.c
     "letter-face",
     "letter-bridge", // shape_features.c
     // check_features.c

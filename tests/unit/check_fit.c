@@ -1,0 +1,299 @@
+// SPDX-License-Identifier: Apache-2.0
+// Ends that follow from where pieces stand. The cut's curve is carried into the product by plain
+// rotation matrices written here, and must lie on the other tube's surface (its distance from that
+// axis) or in the sheet's face.
+#include "check/check.h"
+#include "geom/geom.h"
+#include "tube/tube.h"
+
+#include <criterion/criterion.h>
+#include <stdio.h>
+#include <string.h>
+
+#define DEG (KW_PI / 180)
+
+static struct kw_shop *small_shop(void) {
+    static struct kw_material steel[] = {{.name = "hot-rolled",
+                                          .density = 7850,
+                                          .tensile = 414,
+                                          .yield = 250,
+                                          .elastic = 200000,
+                                          .least_radius = 1}};
+    static struct kw_press_tool die[] = {{.name = "D", .opening = 24}};
+    static struct kw_bender_die bend[] = {
+        {.name = "B", .od = 30, .radius = 100, .most_angle = KW_PI, .clamp = 10, .lead = 10}};
+    static struct kw_shop shop = {.name = "test",
+                                  .units = KW_MM,
+                                  .materials = {steel, 1},
+                                  .bending = {.k = 0.44},
+                                  .saw = {.kerf = 2},
+                                  .bender = {.most_wall = 4, .dies = {bend, 1}},
+                                  .press = {.dies = {die, 1}}};
+    return &shop;
+}
+
+struct product {
+    struct kw_arena a;
+    struct kw_kit *kit;
+    struct kw_findings found;
+    struct kw_examined *parts;
+    int count;
+};
+
+static void assemble(struct product *p, const char *text) {
+    struct kw_error err = {0};
+    *p = (struct product){0};
+    p->found.arena = &p->a;
+    cr_assert_eq(kw_kit_parse(&p->a, small_shop(), "/nonexistent", "k.yaml", text, strlen(text),
+                              NULL, &p->kit, &err),
+                 KW_OK, "%d:%d %s", err.at.line, err.at.column, err.text);
+    kw_check_kit(&p->a, small_shop(), p->kit, &p->found, &p->parts, &p->count);
+}
+
+static const struct kw_finding *found(const struct product *p, const char *rule) {
+    for (int i = 0; i < p->found.count; i++)
+        if (strcmp(p->found.v[i].rule, rule) == 0) return &p->found.v[i];
+    return NULL;
+}
+
+static const struct kw_examined *part(const struct product *p, const char *name) {
+    for (int i = 0; i < p->count; i++)
+        if (strcmp(p->parts[i].part->name, name) == 0) return &p->parts[i];
+    cr_assert(false, "no %s", name);
+    return NULL;
+}
+
+/// Turned about x, then y, then z, then moved.
+struct stand {
+    double turn[3], at[3];
+};
+
+static struct kw_vec3 carried(const struct stand *s, struct kw_vec3 p) {
+    double c = cos(s->turn[0]), n = sin(s->turn[0]);
+    p = kw_v3(p.x, c * p.y - n * p.z, n * p.y + c * p.z);
+    c = cos(s->turn[1]), n = sin(s->turn[1]);
+    p = kw_v3(c * p.x + n * p.z, p.y, -n * p.x + c * p.z);
+    c = cos(s->turn[2]), n = sin(s->turn[2]);
+    p = kw_v3(c * p.x - n * p.y, n * p.x + c * p.y, p.z);
+    return kw_add3(p, kw_v3(s->at[0], s->at[1], s->at[2]));
+}
+
+static const char *standing(struct kw_arena *a, const char *name, const char *what,
+                            const struct stand *s) {
+    return kw_format(
+        a, "  %s: { part: %s, at: [%.9f, %.9f, %.9f], turns: [x %.9f, y %.9f, z %.9f] }\n", name,
+        what, s->at[0], s->at[1], s->at[2], s->turn[0] / DEG, s->turn[1] / DEG, s->turn[2] / DEG);
+}
+
+/// A point of the cut at one end of a straight tube of 30 mm, on the line `around` as the engine
+/// counts it, in the frame of the kit file: x along, the section behind and above the origin.
+static struct kw_vec3 on_cut(const struct kw_examined *e, int end, double around) {
+    const struct kw_tube_end *cut = &e->ends[end];
+    double below = kw_tube_end_tip(cut, 15) - kw_tube_end_at(cut, 15, around);
+    double x = end ? e->part->length + e->part->longer[1] - below : -e->part->longer[0] + below;
+    // Counter-clockwise looking at the start along +x goes from z to y, at the end from z to -y.
+    double side = (end ? -1 : 1) * sin(around);
+    return kw_v3(x, 15 + 15 * side, 15 + 15 * cos(around));
+}
+
+static double off_axis(const struct stand *s, double radius, struct kw_vec3 p) {
+    struct kw_vec3 a = carried(s, kw_v3(0, radius, radius));
+    struct kw_vec3 u = kw_sub3(carried(s, kw_v3(1, radius, radius)), a);
+    return kw_length3(kw_cross3(kw_sub3(p, a), u));
+}
+
+static double random_in(uint64_t *r, double low, double high) {
+    *r = *r * 6364136223846793005u + 1442695040888963407u;
+    return low + (high - low) * (double)(*r >> 11) / 9007199254740992.0;
+}
+
+Test(check_fit, saddles_lie_on_the_other_tube_however_the_two_stand) {
+    uint64_t r = 4;
+    int fitted = 0;
+    for (int round = 0; round < 200; round++) {
+        struct kw_arena a = {0};
+        // Two posts near upright, 500 apart, and a rung between them, all askew and turned about.
+        struct stand post[2], rung = {.turn = {random_in(&r, -3, 3), random_in(&r, -0.6, 0.6),
+                                               random_in(&r, -0.2, 0.2)}};
+        for (int i = 0; i < 2; i++)
+            post[i] =
+                (struct stand){.turn = {random_in(&r, -3, 3), -KW_PI / 2 + random_in(&r, -0.4, 0.4),
+                                        random_in(&r, -0.3, 0.3)},
+                               .at = {500 * i + random_in(&r, -30, 30), -24, -600}};
+        // The rung's axis through a point near the first post's, 600 up along it.
+        struct kw_vec3 on = carried(&post[0], kw_v3(600, 24, 24));
+        struct kw_vec3 zero = carried(&rung, kw_v3(random_in(&r, 0, 30), 15, 15));
+        rung.at[0] = on.x - zero.x;
+        rung.at[1] = on.y - zero.y + random_in(&r, -8, 8);
+        rung.at[2] = on.z - zero.z;
+        const char *text = kw_format(
+            &a,
+            "kit: k\nname: K\nunits: mm\nparts:\n"
+            "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1400 }\n"
+            "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 470, ends: { start: { cope: "
+            "{ onto: post } }, end: { cope: { onto: post } } } }\nassembly:\n%s%s%s",
+            standing(&a, "left", "post", &post[0]), standing(&a, "right", "post", &post[1]),
+            standing(&a, "rung", "rung", &rung));
+        struct product p;
+        assemble(&p, text);
+        const struct kw_examined *e = part(&p, "rung");
+        for (int end = 0; end < 2; end++) {
+            const struct kw_fitted_cut *fit =
+                end ? &e->part->ends.end.fit : &e->part->ends.start.fit;
+            if (!fit->is || e->ends[end].cope.onto == 0) continue; // misses: told
+            fitted++;
+            for (int k = 0; k < 24; k++) {
+                struct kw_vec3 at = carried(&rung, on_cut(e, end, k * 15 * DEG));
+                double off = off_axis(&post[end], 24, at);
+                cr_expect_float_eq(off, 24, 1e-6, "round %d end %d at %d: %f", round, end, k * 15,
+                                   off);
+            }
+        }
+        double length = 470 + e->part->longer[0] + e->part->longer[1];
+        cr_expect_float_eq(e->cut_length, length, 1e-9);
+        kw_arena_free(&p.a);
+        kw_arena_free(&a);
+    }
+    cr_expect_gt(fitted, 200, "%d", fitted);
+}
+
+#define FRAME(at_right, ends)                                                                      \
+    "kit: k\nname: K\nunits: mm\nparts:\n"                                                         \
+    "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1000 }\n"                              \
+    "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: " ends " }\n"               \
+    "assembly:\n"                                                                                  \
+    "  left: { part: post, at: [0, 0, 0], turns: [y -90] }\n"                                      \
+    "  right: { part: post, at: [" at_right ", 0, 0], turns: [y -90] }\n"                          \
+    "  rung: { part: rung, at: [0, 9, 400] }\n"
+#define ON_POSTS "{ start: { cope: { onto: post } }, end: { cope: { onto: post } } }"
+
+static double rung_length(const char *text) {
+    struct product p;
+    assemble(&p, text);
+    cr_expect_null(found(&p, "cope-meets-nothing"));
+    cr_expect_null(found(&p, "pieces-collide"), "a saddle touches what it stands on");
+    const struct kw_examined *e = part(&p, "rung");
+    cr_expect_float_eq(e->ends[0].cope.angle, KW_PI / 2, 1e-9);
+    cr_expect_float_eq(e->ends[0].cope.offset, 0, 1e-9);
+    double length = e->cut_length;
+    kw_arena_free(&p.a);
+    return length;
+}
+
+Test(check_fit, a_wider_frame_makes_a_longer_rung) {
+    // Axes 600 apart; square saddle on the middle: the longest point is at sqrt(24^2 - 15^2).
+    double reach = sqrt(24 * 24 - 15 * 15);
+    cr_expect_float_eq(rung_length(FRAME("600", ON_POSTS)), 600 - 2 * reach, 1e-6);
+    cr_expect_float_eq(rung_length(FRAME("745.5", ON_POSTS)), 745.5 - 2 * reach, 1e-6);
+}
+
+Test(check_fit, what_the_file_says_otherwise_is_told) {
+    struct product p;
+    assemble(&p, FRAME("600", "{ start: { cope: { onto: post, angle: 80 } }, end: { cope: { onto: "
+                              "post, offset: 4 } } }"));
+    int told = 0;
+    for (int i = 0; i < p.found.count; i++)
+        told += strcmp(p.found.v[i].rule, "follows-assembly") == 0;
+    cr_expect_eq(told, 3, "angle, offset, length: %d", told);
+    cr_expect_float_eq(part(&p, "rung")->ends[0].cope.angle, KW_PI / 2, 1e-9);
+    // Asked for again, it says the same.
+    struct kw_findings again = {.arena = &p.a};
+    kw_check_kit(&p.a, small_shop(), p.kit, &again, &p.parts, &p.count);
+    cr_expect_eq(again.count, p.found.count);
+    kw_arena_free(&p.a);
+}
+
+Test(check_fit, tubes_that_do_not_meet_and_pieces_that_differ_are_stops) {
+    struct product p;
+    assemble(&p, "kit: k\nname: K\nunits: mm\nparts:\n"
+                 "  post: { from: 48 x 3 round tube, per_kit: 1, length: 1000 }\n"
+                 "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: { start: { "
+                 "cope: { onto: post } } } }\n"
+                 "assembly:\n"
+                 "  post: { part: post, at: [0, 0, 0], turns: [y -90] }\n"
+                 "  rung: { part: rung, at: [0, 60, 400] }\n");
+    const struct kw_finding *f = found(&p, "cope-meets-nothing");
+    cr_assert(f != NULL);
+    cr_expect_eq(f->level, KW_STOP);
+    // The axes pass at 60 + 15 - 24, the tubes reach 24 + 15.
+    cr_expect_float_eq(f->measured, 51 - 39, 1e-6, "%f", f->measured);
+    cr_expect_not(part(&p, "rung")->makeable);
+    kw_arena_free(&p.a);
+
+    assemble(&p, "kit: k\nname: K\nunits: mm\nparts:\n"
+                 "  post: { from: 48 x 3 round tube, per_kit: 1, length: 1000 }\n"
+                 "  rung: { from: 30 x 2 round tube, per_kit: 2, length: 500, ends: { start: { "
+                 "cope: { onto: post } } } }\n"
+                 "assembly:\n"
+                 "  post: { part: post, at: [0, 0, 0], turns: [y -90] }\n"
+                 "  low: { part: rung, at: [0, 9, 200] }\n"
+                 "  high: { part: rung, at: [10, 9, 600] }\n");
+    f = found(&p, "pieces-need-other-ends");
+    cr_assert(f != NULL);
+    cr_expect_eq(f->level, KW_STOP);
+    cr_expect_float_eq(f->measured, 10, 1e-6, "%f", f->measured);
+    kw_arena_free(&p.a);
+}
+
+Test(check_fit, a_tube_ends_flat_on_a_sheet_part) {
+    // A foot plate under a tube that leans: its face is at z = 0, the cut lies in it.
+    uint64_t r = 8;
+    for (int round = 0; round < 40; round++) {
+        struct kw_arena a = {0};
+        struct stand leg = {.turn = {random_in(&r, -3, 3), -KW_PI / 2 + random_in(&r, -0.7, 0.7),
+                                     random_in(&r, -3, 3)},
+                            .at = {0, 0, random_in(&r, 20, 60)}};
+        const char *text = kw_format(
+            &a,
+            "kit: k\nname: K\nunits: mm\nparts:\n"
+            "  plate: { from: 3 mm hot-rolled sheet, per_kit: 1, base: { long: 400, wide: 400 } "
+            "}\n  leg: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: { start: { "
+            "cope: { onto: plate } } } }\nassembly:\n"
+            "  plate: { part: plate, at: [-200, -200, 0] }\n%s",
+            standing(&a, "leg", "leg", &leg));
+        struct product p;
+        assemble(&p, text);
+        const struct kw_examined *e = part(&p, "leg");
+        cr_assert(e->part->ends.start.fit.is, "round %d", round);
+        cr_expect_eq(e->ends[0].cope.onto, 0);
+        for (int k = 0; k < 24; k++) {
+            struct kw_vec3 at = carried(&leg, on_cut(e, 0, k * 15 * DEG));
+            cr_expect_float_eq(at.z, 0, 1e-6, "round %d at %d: %f", round, k * 15, at.z);
+        }
+        kw_arena_free(&p.a);
+        kw_arena_free(&a);
+    }
+}
+
+Test(check_fit, both_ends_of_a_bent_tube_reach_a_rail) {
+    // An arch over a rail along x at z = 0: legs straight down, square saddles.
+    struct product p;
+    assemble(&p,
+             "kit: k\nname: K\nunits: mm\nparts:\n"
+             "  rail: { from: 48 x 3 round tube, per_kit: 1, length: 2000 }\n"
+             "  arch: { from: 30 x 2 round tube, per_kit: 1, die: 100, shape: [up 500, turn 90, "
+             "across 600, turn 90, down 500], ends: { start: { cope: { onto: rail } }, end: { "
+             "cope: { onto: rail } } } }\nassembly:\n"
+             "  rail: { part: rail, at: [-500, -24, -24] }\n"
+             "  arch: { part: arch, at: [0, 4, 30] }\n");
+    const struct kw_examined *e = part(&p, "arch");
+    for (int i = 0; i < p.found.count; i++)
+        cr_expect(p.found.v[i].level != KW_STOP || strcmp(p.found.v[i].rule, "no-stick") == 0 ||
+                      strcmp(p.found.v[i].rule, "no-bender") == 0,
+                  "%s: %s", p.found.v[i].rule, p.found.v[i].says);
+    // 30 down to the rail's axis, less the reach of a saddle 4 mm off the middle: its longest point
+    // stands 15 - 4 or 15 + 4 off, the further one lower: sqrt(24^2 - 19^2).
+    double more = 30 - sqrt(24 * 24 - 19 * 19);
+    cr_expect_float_eq(e->part->longer[0], more, 1e-6, "%f", e->part->longer[0]);
+    cr_expect_float_eq(e->part->longer[1], more, 1e-6, "%f", e->part->longer[1]);
+    cr_expect_float_eq(fabs(e->ends[0].cope.offset), 4, 1e-6);
+    cr_expect_float_eq(e->box.max.z - e->box.min.z, 500 + more, 1e-6);
+    // Towards the rail's middle (-y) from the line on the outside of the first bend (-x): looking
+    // up at the foot from below with +y up, -x lies to the right, so -y is a quarter turn
+    // clockwise; at the other end, whose outside is +x, counter-clockwise.
+    double first = e->ends[0].turn + (e->ends[0].cope.offset < 0 ? KW_PI : 0);
+    double last = e->ends[1].turn + (e->ends[1].cope.offset < 0 ? KW_PI : 0);
+    cr_expect_float_eq(remainder(first + KW_PI / 2, 2 * KW_PI), 0, 1e-9, "%f", first / DEG);
+    cr_expect_float_eq(remainder(last - KW_PI / 2, 2 * KW_PI), 0, 1e-9, "%f", last / DEG);
+    kw_arena_free(&p.a);
+}
