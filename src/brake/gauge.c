@@ -315,9 +315,15 @@ static double swing_past(const struct job *job, const struct fold *f,
     for (int i = 0; i < lines.count; i++) {
         struct kw_vec3 p = lines.v[i].a; // closed outlines: every point is some line's first
         if (p.x <= 0 || p.x > step->gauge_x + LEVEL_MM) continue;
+        bool beyond = false;
+        for (int k = 0; k < step->bend_count; k++)
+            beyond = beyond ||
+                     face_beyond(job->part, item_face(job->part, lines.v[i].owner), step->bends[k]);
+        // What overhangs from the front goes down behind the die as its own leg comes up.
+        double leg = beyond == step->gauge_child_side ? 1 : -1;
         for (int k = 1; k <= SWING_LOOKS; k++) {
-            double part = (double)k / SWING_LOOKS, half = step->angle_under_load / 2 * part;
-            double x = cos(half) * (p.x - zone * part) - sin(half) * (p.z - h);
+            double part = (double)k / SWING_LOOKS, half = leg * step->angle_under_load / 2 * part;
+            double x = cos(half) * (p.x - leg * zone * part) - sin(half) * (p.z - h);
             past = larger(past, x - step->gauge_x);
         }
     }
