@@ -48,6 +48,7 @@ struct kw_brake_press {
     double finger_depth;    ///< mm front to back; 0: 60
     double fingers_least;   ///< mm from centre to centre as near as two go; 0: one width
     double fingers_most;    ///< mm as far as they go; 0: any
+    double hold_clear;      ///< mm before the die's front at which hands are clear; 0: 50
     bool bed_moves;         ///< the bed comes up, carrying the part, instead of the ram down
     double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
     double one_person_mass; ///< kg
@@ -63,7 +64,6 @@ struct kw_brake_seconds {
     double station_change;    ///< the same tools in another length
     double gauge_move, gauge_height;
     double awkward; ///< a bend made before one further out on its flange
-    double no_hold; ///< less than a hand's width of the part in front of the die
 };
 /// Common practice of a small shop, no source.
 extern const struct kw_brake_seconds kw_brake_usual_seconds;
@@ -179,6 +179,8 @@ struct kw_brake_part {
     X(COLLISION, "collision", "mm")         /* part against tool or machine in every order */      \
     X(SEGMENTS, "tool-segments", "mm")      /* none of the shop's lengths fits between flanges */  \
     X(HEAVY, "two-persons", "kg")           /* over what one person lifts */                       \
+    X(HOLD, "hands", "mm")                  /* part before the die, clear of the pinch (risk); */  \
+                                            /* its width there against two hands' (note) */        \
     X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */
 
 enum kw_brake_problem_kind {
@@ -249,6 +251,8 @@ struct kw_brake_step {
     double gauge_length;     ///< mm of edge that rests on it
     int finger_count;        ///< fingers that the part rests on: 0 to 2
     double fingers[2];       ///< their middles: v in the stroke's frame
+    double front;            ///< mm that the part reaches out before the die's front face
+    double front_width;      ///< mm along the bend of what reaches out further than hold_clear
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
@@ -274,7 +278,8 @@ enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part 
                              struct kw_brake_plan *plan, struct kw_error *err);
 
 /// How much is asked of a plan. With ANY_ORDER the first order found that has no flaw (a size that
-/// mates made too late or not gauged itself, no edge at the gauge, a frame in the way) is taken,
+/// mates made too late or not gauged itself, no edge at the gauge, a frame in the way, nothing to
+/// hold) is taken,
 /// and only when there is none the cheapest: the problems are the same, the steps and seconds need
 /// not be. TOOLS_ONLY: bends by the rule's order, neither
 /// collisions nor the gauge looked at.

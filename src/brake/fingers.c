@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// The gauge's fingers as bodies: where they may rest along an edge, and whether they clear the tools.
+// The gauge's fingers as bodies: where they may rest along an edge, and whether they clear the
+// tools.
 #include "brake/inside.h"
 
 #define CLEAR_MM     0.5
@@ -67,7 +68,8 @@ static bool box_in(const struct blade *b, double x0, double x1, double y0, doubl
     if (x0 >= b->box.max.x || x1 <= b->box.min.x || y0 >= b->box.max.y || y1 <= b->box.min.y)
         return false;
     for (int i = 0; i < b->count; i++) {
-        double x = b->out[i].x > 0 ? x0 : x1, y = b->out[i].y > 0 ? y0 : y1; // the corner furthest in
+        double x = b->out[i].x > 0 ? x0 : x1,
+               y = b->out[i].y > 0 ? y0 : y1; // the corner furthest in
         if ((x - b->v[i].x) * b->out[i].x + (y - b->v[i].y) * b->out[i].y >= 0) return false;
     }
     return true;

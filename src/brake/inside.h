@@ -254,6 +254,12 @@ bool choose_gauge(const struct job *job, const unsigned char *done, const struct
 /// wider than the frames stand apart. *front: mm of the part before the die.
 bool gauge_figures(const struct job *job, const struct kept_lines **kept, int kept_count, double *x,
                    double *r, bool *fouls, double *front);
+/// How far the part reaches out before the die's front, and how wide it is past the pinch.
+void front_figures(const struct job *job, const unsigned char *done, const struct group *g,
+                   struct kw_brake_step *step);
+/// From the die's centre line to its front face; where hands are clear, from that face on.
+double die_front(const struct job *job, int die);
+double hold_clear(const struct kw_brake_press *press);
 
 // fingers.c
 struct fingers {

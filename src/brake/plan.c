@@ -7,6 +7,7 @@
 #define DEGREE      (KW_PI / 180)
 #define START_SHORT (3 * DEGREE) // first hit of a first piece
 #define MOST_BENDS  500
+#define TWO_HANDS   150.0 // mm along the bend (common practice, no source)
 
 const struct kw_brake_seconds kw_brake_usual_seconds = {.turn_over = 8,
                                                         .rotate = 4,
@@ -14,8 +15,7 @@ const struct kw_brake_seconds kw_brake_usual_seconds = {.turn_over = 8,
                                                         .station_change = 5,
                                                         .gauge_move = 10,
                                                         .gauge_height = 30,
-                                                        .awkward = 6,
-                                                        .no_hold = 2};
+                                                        .awkward = 6};
 
 static bool finite_path(const struct kw_path *p) {
     for (int i = 0; i < p->count; i++)
@@ -177,6 +177,21 @@ static bool back_too_far(const struct job *job, const struct group *g,
     return true;
 }
 
+/// Something to hold before the die, clear of punch and die, and wide enough for two hands.
+static bool hard_to_hold(const struct job *job, const struct group *g,
+                         const struct kw_brake_step *s, struct kw_brake_problem *p) {
+    double clear = hold_clear(&job->shop->press);
+    bool pinch = s->front < clear;
+    if (!pinch && s->front_width >= TWO_HANDS) return false;
+    *p = (struct kw_brake_problem){.kind = KW_BRAKE_HOLD,
+                                   .level = pinch ? KW_RISK : KW_NOTE,
+                                   .bend = g->bends[0],
+                                   .measured = pinch ? fmax(0, s->front) : s->front_width,
+                                   .limit = pinch ? clear : TWO_HANDS,
+                                   .other_die = -1};
+    return true;
+}
+
 static void plan_step(const struct job *job, const struct group *g, const struct trial *t, int side,
                       unsigned char *done, struct kw_brake_plan *plan) {
     struct kw_brake_step step = make_step(job, g, t);
@@ -194,6 +209,10 @@ static void plan_step(const struct job *job, const struct group *g, const struct
             report(job, plan, &step, p);
         }
         if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);
+        if (step.die >= 0) {
+            front_figures(job, done, g, &step);
+            if (hard_to_hold(job, g, &step, &p)) report(job, plan, &step, p);
+        }
     }
     double lift = job->shop->press.one_person_mass;
     if (plan->step_count == 0 && lift > 0 && job->part->mass > lift)

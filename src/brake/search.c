@@ -50,7 +50,9 @@ static void look_at_gauge(const struct job *job, uint64_t done, struct stroke *o
     }
     if (!ok) out->flaw += SEARCH_FLAW;
     if (fouls) out->flaw += SEARCH_FLAW;
-    if (front < SEARCH_HOLD_MM) out->flaw += job->shop->seconds.no_hold;
+    // No part is held in the pinch where another way is open, whatever the other way costs.
+    const struct trial *t = &job->options[out->group].v[0].trial;
+    if (front < die_front(&own, t->die) + hold_clear(&job->shop->press)) out->flaw += SEARCH_HOLD;
     if (out->gauge_x != 0 && is_mating(job, out->group) && !out->child_side)
         out->flaw += SEARCH_WRONG_SIDE;
     out->flaw += job->shop->seconds.awkward * further_out(job, out->group, done);
@@ -436,7 +438,7 @@ static struct order search_once(const struct job *job, const int *rank, bool gre
 }
 
 static bool is_flawless(const struct job *job, const struct order *o) {
-    return o->count == job->group_count && o->cost < SEARCH_WRONG_SIDE;
+    return o->count == job->group_count && o->cost < SEARCH_WRONG_SIDE; // less than any flaw
 }
 
 /// A greedy search that ends without an order has looked at all that can be reached, as the other

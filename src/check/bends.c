@@ -25,6 +25,7 @@ static const char *rule_of(const struct kw_brake_problem *p, double angle, bool 
                                         [KW_BRAKE_COLLISION] = "bend-collision",
                                         [KW_BRAKE_SEGMENTS] = "tool-segments",
                                         [KW_BRAKE_HEAVY] = "heavy-part",
+                                        [KW_BRAKE_HOLD] = "bend-hold",
                                         [KW_BRAKE_FINGERS] = "gauge-fingers",
                                         [KW_BRAKE_NO_HEMMING] = "no-hem-tool"};
     if (p->kind == KW_BRAKE_FORCE_PRESS && flattens) return "hem-force";
@@ -153,7 +154,9 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
     bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_HEMMING ||
                 p->kind == KW_BRAKE_NO_GAUGE;
     const char *what = f.says;
-    if (flattens && p->kind == KW_BRAKE_FORCE_TOOL)
+    if (p->kind == KW_BRAKE_HOLD && p->level == KW_NOTE)
+        what = "where it can be held it is narrower than two hands";
+    else if (flattens && p->kind == KW_BRAKE_FORCE_TOOL)
         what = "flattening it needs more force than the hemming tool bears";
     else if (p->level == KW_RISK && flattens && p->kind == KW_BRAKE_FORCE_PRESS)
         what = "flattening it comes near what the press gives";

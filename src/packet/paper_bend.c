@@ -177,10 +177,17 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
     else
         bend_values(p, s, x, y);
     set_up_lines(p, s, x, y + 24.5);
-    if (s->stage == 2) return;
-    paper_textf(p, x, y + 33.3, PAPER_TEXT, false, "bend %s long, %s of it metal; inside radius %s",
-                paper_tape(p, s->span), paper_tape(p, s->length),
-                paper_length(p, s->inside_radius));
+    bool held = s->front >= p->week->shop->press.hold_clear;
+    const char *hold =
+        held ? kw_format(p->scratch, "hold it up to %s before the die", paper_tape(p, s->front))
+             : "NOTHING TO HOLD BY HAND: magnet or pliers";
+    paper_fit(p, x, y + 33.3, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, !held,
+              s->stage == 2 ? hold
+                            : kw_format(p->scratch,
+                                        "%s; bend %s long, %s of it metal; inside "
+                                        "radius %s",
+                                        hold, paper_tape(p, s->span), paper_tape(p, s->length),
+                                        paper_length(p, s->inside_radius)));
 }
 
 // Trade's tolerance of folded parts: 1/32 in over one bend and 1/64 more for each further bend

@@ -33,7 +33,7 @@ Test(brake_fingers, keep_clear_of_what_stands_out) {
     struct kw_brake_press press = {.finger_width = 20};
     struct fingers f = placed(&press, "##########==========");
     cr_assert_eq(f.count, 2);
-    cr_expect_geq(f.at[0] - 10, 150 - 1e-9); // wholly past the tongue
+    cr_expect_geq(f.at[0] - 10, 150 - 1e-9);                // wholly past the tongue
     cr_expect_eq(placed(&press, "#####===#####").count, 0); // 15 mm between two tongues
     cr_expect_eq(placed(&press, "#####====== #####").count, 1);
     cr_expect_eq(placed(&press, "          ").count, 0);
@@ -82,8 +82,13 @@ Test(brake_fingers, only_what_is_past_the_throat_must_go_between_the_frames) {
         struct kw_path *leg = &p.faces[1].outline;
         *leg = (struct kw_path){0};
         double x = 156.7, tongue = wide ? 1100 : 150;
-        const double at[][2] = {{x, 0},         {x + 100, 0},      {x + 100, 20}, {x + 400, 20},
-                                {x + 400, 20 + tongue}, {x + 100, 20 + tongue}, {x + 100, 1200},
+        const double at[][2] = {{x, 0},
+                                {x + 100, 0},
+                                {x + 100, 20},
+                                {x + 400, 20},
+                                {x + 400, 20 + tongue},
+                                {x + 100, 20 + tongue},
+                                {x + 100, 1200},
                                 {x, 1200}};
         for (int i = 0; i < 8; i++)
             kw_path_add(&p.arena, leg, at[i][0], at[i][1], 0, 0);
