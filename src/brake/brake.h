@@ -258,13 +258,35 @@ struct kw_brake_step {
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
 };
 
+/// A stroke that runs into something, at the moment when it does.
+struct kw_brake_hit {
+    const unsigned char *made; ///< of each bend before the stroke: 0 flat, 1 bent, 2 hem flattened
+    const int *bends;
+    int bend_count, stage, die, punch; ///< as in a step
+    bool child_behind;                 ///< gauge_child_side of a step
+    double inside_radius, angle_under_load;
+    double turn;      ///< radians bent so far; 0 while the punch comes down onto the part
+    double flattened; ///< of a hem: share of the way from bent to flat
+    double lift;      ///< mm of the punch above the sheet, or above where the flats close
+    double depth;     ///< mm that punch and sheet have gone down
+    enum kw_brake_obstacle obstacle;
+    int face;             ///< what runs into it
+    struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
+    struct kw_vec3 blank; ///< the spot on the flat blank
+};
+
 struct kw_brake_plan {
     struct kw_brake_step *steps; ///< in order
     int step_count;
     struct kw_brake_problem *problems; ///< by step, then kind
     int problem_count;
-    bool proven;    ///< the cheapest order, or none exists; false: the search ran out of steps
-    bool collides;  ///< no order is free of collisions
+    bool proven;   ///< the cheapest order, or none exists; false: the search ran out of steps
+    bool collides; ///< no order is free of collisions
+    const struct kw_brake_hit *hit; ///< then the picture of it; NULL where none was found
+    const int *obvious;             ///< the rule's order where it runs into something and another
+                                    ///< was found: first bend of each stroke, up to the blocked one
+    int obvious_count;
+    const struct kw_brake_hit *obvious_hit;
     double seconds; ///< handling between strokes
     long searched;  ///< strokes looked at
 };
@@ -321,6 +343,18 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
                       const struct kw_brake_material *material, const struct kw_brake_shop *shop,
                       const struct kw_brake_plan *plan, int step, double reach,
                       struct kw_brake_section *out);
+
+/// The moment of a collision cut across at its spot: `after` is the part at that moment, with
+/// punch_after, die, ram and bed; `spot` is marked. No `before`, no gauge.
+struct kw_brake_collision {
+    struct kw_brake_section section;
+    struct kw_path ram, bed;
+    struct kw_vec2 spot;
+};
+bool kw_brake_collision(struct kw_arena *arena, const struct kw_brake_part *part,
+                        const struct kw_brake_material *material, const struct kw_brake_shop *shop,
+                        const struct kw_brake_plan *plan, const struct kw_brake_hit *hit,
+                        double reach, struct kw_brake_collision *out);
 
 // --------------------------------------------------------------------------------------- formulas
 

@@ -329,6 +329,38 @@ static void report_wall(struct job *job, const struct order *found, struct kw_br
     KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
 }
 
+/// A stroke of group g after `made` that nothing is in the way of; else one that is blocked.
+static struct stroke any_way(const struct job *job, uint64_t made, int g) {
+    struct stroke out = {.group = -1};
+    for (int option = 0; option < job->options[g].count; option++)
+        for (int side = 1; side >= 0; side--) {
+            struct stroke k = look_at_stroke(job, made, g, option, side, NULL);
+            if (k.feasible) return k;
+            if (out.group < 0 || (out.short_tools && !k.short_tools)) out = k;
+        }
+    return out;
+}
+
+/// What a bender would do without looking further, where that runs into something: the sheet shows
+/// why it is not done so.
+static void try_obvious(struct job *job, const struct trial *trials, struct kw_brake_plan *plan) {
+    int *order = KW_NEW_ARRAY(job->scratch, int, job->group_count);
+    int *bends = KW_NEW_ARRAY(job->arena, int, job->group_count);
+    uint64_t made = 0;
+    order_groups(job, trials, order);
+    for (int i = 0; i < job->group_count; i++) {
+        struct stroke k = any_way(job, made, order[i]);
+        bends[i] = job->groups[order[i]].bends[0];
+        made |= 1ull << order[i];
+        if (k.feasible) continue;
+        plan->obvious_hit = find_hit(job, made & ~(1ull << order[i]), &k);
+        if (!plan->obvious_hit) return;
+        plan->obvious = bends;
+        plan->obvious_count = i + 1;
+        return;
+    }
+}
+
 bool prepare_job(struct job *job, struct trial **out, int **rank) {
     size_t n = (size_t)job->part->bend_count;
     job->normals = kw_alloc(job->scratch, n * sizeof *job->normals);
@@ -368,8 +400,10 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
     if (plan->collides) {
         plan_by_rule(job, trials, plan);
         report_wall(job, &found, plan);
+        if (!job->no_help) plan->hit = find_hit(job, found.wall_done, &found.wall);
     } else {
         plan_found(job, &found, plan);
+        if (job->effort == KW_BRAKE_CHEAPEST_ORDER && !job->no_help) try_obvious(job, trials, plan);
     }
     set_stations(plan);
 }

@@ -364,8 +364,8 @@ static void read_back(struct search *s, int node, struct order *out) {
     out->cost = node >= 0 ? s->nodes[node].cost : 0;
 }
 
-/// Of all that is left after `made`: a stroke that is blocked, preferably by its tools' section.
-static struct stroke find_wall(const struct job *job, uint64_t made, const int *rank) {
+/// Preferably one blocked by its tools' lengths.
+struct stroke find_wall(const struct job *job, uint64_t made, const int *rank) {
     struct stroke best = {.group = -1};
     for (int g = 0; g < job->group_count; g++) {
         if (made >> g & 1 || !may_come(job, made, g)) continue;
@@ -407,6 +407,7 @@ static struct order run(struct search *s) {
     read_back(s, deepest, &out);
     out.searched = s->looked;
     if (out.count < s->job->group_count) out.wall = find_wall(s->job, deepest_made, s->rank);
+    out.wall_done = deepest_made;
     return out;
 }
 
