@@ -48,6 +48,7 @@ struct kw_brake_press {
     double finger_depth;    ///< mm front to back; 0: 60
     double fingers_least;   ///< mm from centre to centre as near as two go; 0: one width
     double fingers_most;    ///< mm as far as they go; 0: any
+    double hold_clear;      ///< mm before the die's front at which hands are clear; 0: 50
     bool bed_moves;         ///< the bed comes up, carrying the part, instead of the ram down
     double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
     double one_person_mass; ///< kg
@@ -63,7 +64,6 @@ struct kw_brake_seconds {
     double station_change;    ///< the same tools in another length
     double gauge_move, gauge_height;
     double awkward; ///< a bend made before one further out on its flange
-    double no_hold; ///< less than a hand's width of the part in front of the die
 };
 /// Common practice of a small shop, no source.
 extern const struct kw_brake_seconds kw_brake_usual_seconds;
@@ -179,6 +179,8 @@ struct kw_brake_part {
     X(COLLISION, "collision", "mm")         /* part against tool or machine in every order */      \
     X(SEGMENTS, "tool-segments", "mm")      /* none of the shop's lengths fits between flanges */  \
     X(HEAVY, "two-persons", "kg")           /* over what one person lifts */                       \
+    X(HOLD, "hands", "mm")                  /* part before the die, clear of the pinch (risk); */  \
+                                            /* its width there against two hands' (note) */        \
     X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */
 
 enum kw_brake_problem_kind {
@@ -249,9 +251,28 @@ struct kw_brake_step {
     double gauge_length;     ///< mm of edge that rests on it
     int finger_count;        ///< fingers that the part rests on: 0 to 2
     double fingers[2];       ///< their middles: v in the stroke's frame
+    double front;            ///< mm that the part reaches out before the die's front face
+    double front_width;      ///< mm along the bend of what reaches out further than hold_clear
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
+};
+
+/// A stroke that runs into something, at the moment when it does.
+struct kw_brake_hit {
+    const unsigned char *made; ///< of each bend before the stroke: 0 flat, 1 bent, 2 hem flattened
+    const int *bends;
+    int bend_count, stage, die, punch; ///< as in a step
+    bool child_behind;                 ///< gauge_child_side of a step
+    double inside_radius, angle_under_load;
+    double turn;      ///< radians bent so far; 0 while the punch comes down onto the part
+    double flattened; ///< of a hem: share of the way from bent to flat
+    double lift;      ///< mm of the punch above the sheet, or above where the flats close
+    double depth;     ///< mm that punch and sheet have gone down
+    enum kw_brake_obstacle obstacle;
+    int face;             ///< what runs into it
+    struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
+    struct kw_vec3 blank; ///< the spot on the flat blank
 };
 
 struct kw_brake_plan {
@@ -259,8 +280,13 @@ struct kw_brake_plan {
     int step_count;
     struct kw_brake_problem *problems; ///< by step, then kind
     int problem_count;
-    bool proven;    ///< the cheapest order, or none exists; false: the search ran out of steps
-    bool collides;  ///< no order is free of collisions
+    bool proven;   ///< the cheapest order, or none exists; false: the search ran out of steps
+    bool collides; ///< no order is free of collisions
+    const struct kw_brake_hit *hit; ///< then the picture of it; NULL where none was found
+    const int *obvious;             ///< the rule's order where it runs into something and another
+                                    ///< was found: first bend of each stroke, up to the blocked one
+    int obvious_count;
+    const struct kw_brake_hit *obvious_hit;
     double seconds; ///< handling between strokes
     long searched;  ///< strokes looked at
 };
@@ -274,7 +300,8 @@ enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part 
                              struct kw_brake_plan *plan, struct kw_error *err);
 
 /// How much is asked of a plan. With ANY_ORDER the first order found that has no flaw (a size that
-/// mates made too late or not gauged itself, no edge at the gauge, a frame in the way) is taken,
+/// mates made too late or not gauged itself, no edge at the gauge, a frame in the way, nothing to
+/// hold) is taken,
 /// and only when there is none the cheapest: the problems are the same, the steps and seconds need
 /// not be. TOOLS_ONLY: bends by the rule's order, neither
 /// collisions nor the gauge looked at.
@@ -316,6 +343,18 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
                       const struct kw_brake_material *material, const struct kw_brake_shop *shop,
                       const struct kw_brake_plan *plan, int step, double reach,
                       struct kw_brake_section *out);
+
+/// The moment of a collision cut across at its spot: `after` is the part at that moment, with
+/// punch_after, die, ram and bed; `spot` is marked. No `before`, no gauge.
+struct kw_brake_collision {
+    struct kw_brake_section section;
+    struct kw_path ram, bed;
+    struct kw_vec2 spot;
+};
+bool kw_brake_collision(struct kw_arena *arena, const struct kw_brake_part *part,
+                        const struct kw_brake_material *material, const struct kw_brake_shop *shop,
+                        const struct kw_brake_plan *plan, const struct kw_brake_hit *hit,
+                        double reach, struct kw_brake_collision *out);
 
 // --------------------------------------------------------------------------------------- formulas
 

@@ -16,6 +16,7 @@
 // A stop gives way so much; what swings out further is pulled back from by as much more (common
 // practice, no source).
 #define SWING_FREE  1.0
+#define USUAL_HOLD  50.0 // mm from the die's front to a hand (common practice, no source)
 #define SWING_LOOKS 90
 
 // fmax and fmin are calls into libm, and these loops are the hot ones.
@@ -315,9 +316,15 @@ static double swing_past(const struct job *job, const struct fold *f,
     for (int i = 0; i < lines.count; i++) {
         struct kw_vec3 p = lines.v[i].a; // closed outlines: every point is some line's first
         if (p.x <= 0 || p.x > step->gauge_x + LEVEL_MM) continue;
+        bool beyond = false;
+        for (int k = 0; k < step->bend_count; k++)
+            beyond = beyond ||
+                     face_beyond(job->part, item_face(job->part, lines.v[i].owner), step->bends[k]);
+        // What overhangs from the front goes down behind the die as its own leg comes up.
+        double leg = beyond == step->gauge_child_side ? 1 : -1;
         for (int k = 1; k <= SWING_LOOKS; k++) {
-            double part = (double)k / SWING_LOOKS, half = step->angle_under_load / 2 * part;
-            double x = cos(half) * (p.x - zone * part) - sin(half) * (p.z - h);
+            double part = (double)k / SWING_LOOKS, half = leg * step->angle_under_load / 2 * part;
+            double x = cos(half) * (p.x - leg * zone * part) - sin(half) * (p.z - h);
             past = larger(past, x - step->gauge_x);
         }
     }
@@ -384,6 +391,34 @@ bool gauge_figures(const struct job *job, const struct kept_lines **kept, int ke
     *x = s.ok ? s.rest.u : 0;
     *r = s.ok ? s.r : 0;
     return s.ok;
+}
+
+double die_front(const struct job *job, int die) {
+    struct kw_path p = kw_brake_die_profile(job->scratch, &job->shop->dies[die]);
+    return -kw_path_box(&p).min.x;
+}
+
+double hold_clear(const struct kw_brake_press *press) {
+    return press->hold_clear > 0 ? press->hold_clear : USUAL_HOLD;
+}
+
+void front_figures(const struct job *job, const unsigned char *done, const struct group *g,
+                   struct kw_brake_step *step) {
+    struct fold f = fold_for(job, done, g->bends[0], !step->gauge_child_side);
+    struct lines lines = all_lines(&f);
+    double face = die_front(job, step->die), lo = INFINITY, hi = -INFINITY;
+    double past = face + hold_clear(&job->shop->press);
+    for (int i = 0; i < lines.count; i++) {
+        const struct line *l = &lines.v[i];
+        double a = -l->a.x, b = -l->b.x;
+        step->front = larger(step->front, a - face);
+        if (a <= past && b <= past) continue;
+        double cut = l->a.y + (l->b.y - l->a.y) * (past - a) / (b - a);
+        double from = a > past ? l->a.y : cut, to = b > past ? l->b.y : cut;
+        lo = smaller(lo, smaller(from, to));
+        hi = larger(hi, larger(from, to));
+    }
+    step->front_width = hi > lo ? hi - lo : 0;
 }
 
 bool fouls_frames(const struct job *job, const unsigned char *done, const struct group *g,

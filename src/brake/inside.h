@@ -4,6 +4,9 @@
 
 #include "brake/brake.h"
 
+#define RAM_WIDE      60.0 // mm front to back (common practice, no source)
+#define BED_WIDE      80.0
+#define BEAM_TALL     400.0
 #define BRAKE_LINE_MM 0.05 // bends within this of one line are made in one stroke
 
 /// Bends that share a parent, a line, angle, direction and radius: one stroke.
@@ -196,6 +199,13 @@ void bends_done(const struct job *job, uint64_t groups, unsigned char *done);
 /// The same for a stroke of `group`: what it flattens is bent.
 void bends_before(const struct job *job, uint64_t groups, int group, unsigned char *done);
 
+/// Which way the leg with `item` lies; 0 for the zone of the stroke's own bends.
+int item_leg(const struct job *job, int group, int item, bool child_side);
+
+// spot.c
+/// Where and when a blocked stroke runs into something; NULL when no point of it is found.
+struct kw_brake_hit *find_hit(const struct job *job, uint64_t done, const struct stroke *w);
+
 // segments.c
 /// Every length that a tool's pieces make, in steps of half a millimetre.
 struct lengths {
@@ -216,10 +226,13 @@ struct order {
     double cost;
     long searched;
     struct stroke wall; ///< an incomplete order: the stroke that comes nearest
+    uint64_t wall_done; ///< and the groups made before it
 };
 /// Whether nothing that must come before group g is missing in `made`.
 bool may_come(const struct job *job, uint64_t made, int g);
 struct order search_order(const struct job *job, const int *rank);
+/// Of all that is left after `made`: a stroke that is blocked; group -1 when none is.
+struct stroke find_wall(const struct job *job, uint64_t made, const int *rank);
 /// One stroke judged: room, tools, gauge. `like`: the same stroke with other tools, whose gauge
 /// figures it shares; NULL.
 struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, int option,
@@ -254,6 +267,12 @@ bool choose_gauge(const struct job *job, const unsigned char *done, const struct
 /// wider than the frames stand apart. *front: mm of the part before the die.
 bool gauge_figures(const struct job *job, const struct kept_lines **kept, int kept_count, double *x,
                    double *r, bool *fouls, double *front);
+/// How far the part reaches out before the die's front, and how wide it is past the pinch.
+void front_figures(const struct job *job, const unsigned char *done, const struct group *g,
+                   struct kw_brake_step *step);
+/// From the die's centre line to its front face; where hands are clear, from that face on.
+double die_front(const struct job *job, int die);
+double hold_clear(const struct kw_brake_press *press);
 
 // fingers.c
 struct fingers {

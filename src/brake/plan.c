@@ -7,6 +7,7 @@
 #define DEGREE      (KW_PI / 180)
 #define START_SHORT (3 * DEGREE) // first hit of a first piece
 #define MOST_BENDS  500
+#define TWO_HANDS   150.0 // mm along the bend (common practice, no source)
 
 const struct kw_brake_seconds kw_brake_usual_seconds = {.turn_over = 8,
                                                         .rotate = 4,
@@ -14,8 +15,7 @@ const struct kw_brake_seconds kw_brake_usual_seconds = {.turn_over = 8,
                                                         .station_change = 5,
                                                         .gauge_move = 10,
                                                         .gauge_height = 30,
-                                                        .awkward = 6,
-                                                        .no_hold = 2};
+                                                        .awkward = 6};
 
 static bool finite_path(const struct kw_path *p) {
     for (int i = 0; i < p->count; i++)
@@ -177,6 +177,21 @@ static bool back_too_far(const struct job *job, const struct group *g,
     return true;
 }
 
+/// Something to hold before the die, clear of punch and die, and wide enough for two hands.
+static bool hard_to_hold(const struct job *job, const struct group *g,
+                         const struct kw_brake_step *s, struct kw_brake_problem *p) {
+    double clear = hold_clear(&job->shop->press);
+    bool pinch = s->front < clear;
+    if (!pinch && s->front_width >= TWO_HANDS) return false;
+    *p = (struct kw_brake_problem){.kind = KW_BRAKE_HOLD,
+                                   .level = pinch ? KW_RISK : KW_NOTE,
+                                   .bend = g->bends[0],
+                                   .measured = pinch ? fmax(0, s->front) : s->front_width,
+                                   .limit = pinch ? clear : TWO_HANDS,
+                                   .other_die = -1};
+    return true;
+}
+
 static void plan_step(const struct job *job, const struct group *g, const struct trial *t, int side,
                       unsigned char *done, struct kw_brake_plan *plan) {
     struct kw_brake_step step = make_step(job, g, t);
@@ -194,6 +209,10 @@ static void plan_step(const struct job *job, const struct group *g, const struct
             report(job, plan, &step, p);
         }
         if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);
+        if (step.die >= 0) {
+            front_figures(job, done, g, &step);
+            if (hard_to_hold(job, g, &step, &p)) report(job, plan, &step, p);
+        }
     }
     double lift = job->shop->press.one_person_mass;
     if (plan->step_count == 0 && lift > 0 && job->part->mass > lift)
@@ -310,6 +329,38 @@ static void report_wall(struct job *job, const struct order *found, struct kw_br
     KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
 }
 
+/// A stroke of group g after `made` that nothing is in the way of; else one that is blocked.
+static struct stroke any_way(const struct job *job, uint64_t made, int g) {
+    struct stroke out = {.group = -1};
+    for (int option = 0; option < job->options[g].count; option++)
+        for (int side = 1; side >= 0; side--) {
+            struct stroke k = look_at_stroke(job, made, g, option, side, NULL);
+            if (k.feasible) return k;
+            if (out.group < 0 || (out.short_tools && !k.short_tools)) out = k;
+        }
+    return out;
+}
+
+/// What a bender would do without looking further, where that runs into something: the sheet shows
+/// why it is not done so.
+static void try_obvious(struct job *job, const struct trial *trials, struct kw_brake_plan *plan) {
+    int *order = KW_NEW_ARRAY(job->scratch, int, job->group_count);
+    int *bends = KW_NEW_ARRAY(job->arena, int, job->group_count);
+    uint64_t made = 0;
+    order_groups(job, trials, order);
+    for (int i = 0; i < job->group_count; i++) {
+        struct stroke k = any_way(job, made, order[i]);
+        bends[i] = job->groups[order[i]].bends[0];
+        made |= 1ull << order[i];
+        if (k.feasible) continue;
+        plan->obvious_hit = find_hit(job, made & ~(1ull << order[i]), &k);
+        if (!plan->obvious_hit) return;
+        plan->obvious = bends;
+        plan->obvious_count = i + 1;
+        return;
+    }
+}
+
 bool prepare_job(struct job *job, struct trial **out, int **rank) {
     size_t n = (size_t)job->part->bend_count;
     job->normals = kw_alloc(job->scratch, n * sizeof *job->normals);
@@ -349,8 +400,10 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
     if (plan->collides) {
         plan_by_rule(job, trials, plan);
         report_wall(job, &found, plan);
+        if (!job->no_help) plan->hit = find_hit(job, found.wall_done, &found.wall);
     } else {
         plan_found(job, &found, plan);
+        if (job->effort == KW_BRAKE_CHEAPEST_ORDER && !job->no_help) try_obvious(job, trials, plan);
     }
     set_stations(plan);
 }

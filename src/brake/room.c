@@ -96,8 +96,7 @@ uint64_t way_to(const struct job *job, int group, int item) {
            ~own_bits(job, group);
 }
 
-/// Which way the leg with `item` lies; 0 for the zone of the stroke's own bends.
-static int leg_of(const struct job *job, int group, int item, bool child_side) {
+int item_leg(const struct job *job, int group, int item, bool child_side) {
     const struct kw_brake_part *part = job->part;
     int face = item_face(part, item);
     bool round = item >= part->face_count && item < part->face_count + part->bend_count;
@@ -159,7 +158,7 @@ static void while_flattened(struct job *own, unsigned char *made, int group, int
                             bool child_side, int item, struct room *out) {
     const struct group *g = &own->groups[group];
     const struct option *o = &own->options[group].v[option];
-    int leg = leg_of(own, group, item, child_side), count = 0;
+    int leg = item_leg(own, group, item, child_side), count = 0;
     bool beyond = leg == (child_side ? 1 : -1), hem = false;
     for (int k = 0; k < g->count; k++)
         hem = hem || item == own->part->bends[g->bends[k]].child;
@@ -191,7 +190,7 @@ static struct room measure(const struct job *job, uint64_t done, int group, int 
     own.scratch = &scratch;
     unsigned char *made = kw_alloc(&scratch, (size_t)job->part->bend_count);
     bends_before(job, done, group, made);
-    int leg = leg_of(job, group, item, child_side), count = 0;
+    int leg = item_leg(job, group, item, child_side), count = 0;
     const struct group *g = &job->groups[group];
     if (g->stage == 2) {
         while_flattened(&own, made, group, option, child_side, item, &out);

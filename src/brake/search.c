@@ -50,7 +50,9 @@ static void look_at_gauge(const struct job *job, uint64_t done, struct stroke *o
     }
     if (!ok) out->flaw += SEARCH_FLAW;
     if (fouls) out->flaw += SEARCH_FLAW;
-    if (front < SEARCH_HOLD_MM) out->flaw += job->shop->seconds.no_hold;
+    // No part is held in the pinch where another way is open, whatever the other way costs.
+    const struct trial *t = &job->options[out->group].v[0].trial;
+    if (front < die_front(&own, t->die) + hold_clear(&job->shop->press)) out->flaw += SEARCH_HOLD;
     if (out->gauge_x != 0 && is_mating(job, out->group) && !out->child_side)
         out->flaw += SEARCH_WRONG_SIDE;
     out->flaw += job->shop->seconds.awkward * further_out(job, out->group, done);
@@ -362,8 +364,8 @@ static void read_back(struct search *s, int node, struct order *out) {
     out->cost = node >= 0 ? s->nodes[node].cost : 0;
 }
 
-/// Of all that is left after `made`: a stroke that is blocked, preferably by its tools' section.
-static struct stroke find_wall(const struct job *job, uint64_t made, const int *rank) {
+/// Preferably one blocked by its tools' lengths.
+struct stroke find_wall(const struct job *job, uint64_t made, const int *rank) {
     struct stroke best = {.group = -1};
     for (int g = 0; g < job->group_count; g++) {
         if (made >> g & 1 || !may_come(job, made, g)) continue;
@@ -405,6 +407,7 @@ static struct order run(struct search *s) {
     read_back(s, deepest, &out);
     out.searched = s->looked;
     if (out.count < s->job->group_count) out.wall = find_wall(s->job, deepest_made, s->rank);
+    out.wall_done = deepest_made;
     return out;
 }
 
@@ -436,7 +439,7 @@ static struct order search_once(const struct job *job, const int *rank, bool gre
 }
 
 static bool is_flawless(const struct job *job, const struct order *o) {
-    return o->count == job->group_count && o->cost < SEARCH_WRONG_SIDE;
+    return o->count == job->group_count && o->cost < SEARCH_WRONG_SIDE; // less than any flaw
 }
 
 /// A greedy search that ends without an order has looked at all that can be reached, as the other

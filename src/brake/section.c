@@ -256,3 +256,74 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
     kw_arena_free(&scratch);
     return true;
 }
+
+/// The part as it stands at the moment, cut across at the spot.
+static void draw_moment(struct kw_arena *a, const struct job *job, const struct kw_brake_hit *hit,
+                        const unsigned char *made, double reach, struct kw_brake_section *out) {
+    struct kw_brake_step s = {
+        .bends = hit->bends, .bend_count = hit->bend_count, .gauge_child_side = hit->child_behind};
+    struct fold f = fold_for(job, made, hit->bends[0], !hit->child_behind);
+    for (int i = 0; i < job->part->face_count; i++)
+        f.faces[i].t.y -= hit->at.y;
+    struct pieces pieces = cut_part(&f, &s);
+    struct kw_vec2 pivot = kw_v2(0, job->material.thickness + hit->inside_radius);
+    double zone = job->part->bends[hit->bends[0]].allowance;
+    double made_of_it = hit->stage == 1 ? hit->turn / hit->angle_under_load : 0;
+    for (int i = 0; i < pieces.count; i++) {
+        struct kw_path p = pieces.v[i].path;
+        int side = pieces.v[i].side;
+        if (side == 0 && hit->stage == 1 && hit->turn > 0) {
+            p = bent_band(a, kw_v2(0, pivot.y - hit->depth), hit->inside_radius,
+                          job->material.thickness, hit->turn);
+        } else {
+            p = swung(a, &p, hit->stage == 1 ? side : 0, zone * made_of_it,
+                      hit->stage == 1 && side ? hit->turn : 0, pivot, hit->depth);
+        }
+        if (reach > 0) {
+            p = clip(a, &p, reach, 1);
+            p = clip(a, &p, reach, -1);
+        }
+        if (p.count < 3) continue;
+        KW_PUSH(a, out->after, out->after_count) = kw_path_oriented(a, &p, true);
+    }
+}
+
+static struct kw_path beam(struct kw_arena *a, double wide, double from, double to) {
+    return kw_path_box_outline(a, -wide / 2, from, wide / 2, to, 0);
+}
+
+bool kw_brake_collision(struct kw_arena *arena, const struct kw_brake_part *part,
+                        const struct kw_brake_material *material, const struct kw_brake_shop *shop,
+                        const struct kw_brake_plan *plan, const struct kw_brake_hit *hit,
+                        double reach, struct kw_brake_collision *out) {
+    *out = (struct kw_brake_collision){.section = {.gauge_x = NAN, .gauge_r = NAN}};
+    if (!hit || hit->die < 0 || hit->punch < 0) return false;
+    struct kw_arena scratch = {0};
+    struct job job = {.arena = arena, .scratch = &scratch, .part = part, .shop = shop};
+    job.material = *material;
+    job.flattened = hit->flattened;
+    size_t n = (size_t)part->bend_count;
+    job.normals = kw_alloc(&scratch, n * sizeof *job.normals);
+    job.radii = kw_alloc(&scratch, n * sizeof *job.radii);
+    unsigned char *made = kw_alloc(&scratch, n), *unused = kw_alloc(&scratch, n);
+    set_up(&job, plan, 0, unused);
+    for (size_t i = 0; i < n; i++)
+        made[i] = hit->made[i];
+    for (int k = 0; k < hit->bend_count && hit->stage == 2; k++)
+        made[hit->bends[k]] = BEND_FLATTENING;
+    draw_moment(arena, &job, hit, made, reach, &out->section);
+    double tip = material->thickness;
+    if (hit->stage == 2) tip = 2 * (tip + part->bends[hit->bends[0]].flat_radius);
+    out->section.die = kw_brake_die_profile(arena, &shop->dies[hit->die]);
+    out->section.punch_after =
+        punch_at(arena, &shop->punches[hit->punch], tip + hit->lift - hit->depth);
+    double low = kw_path_box(&out->section.die).min.y;
+    double top = kw_path_box(&out->section.punch_after).max.y;
+    out->ram = beam(arena, shop->press.ram_width > 0 ? shop->press.ram_width : RAM_WIDE, top,
+                    top + BEAM_TALL);
+    out->bed = beam(arena, shop->press.bed_width > 0 ? shop->press.bed_width : BED_WIDE,
+                    low - BEAM_TALL, low);
+    out->spot = kw_v2(hit->at.x, hit->at.z);
+    kw_arena_free(&scratch);
+    return true;
+}

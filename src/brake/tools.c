@@ -11,9 +11,6 @@
 #define SAFE_OPENING_TO 20.0
 #define RATING_RISK     0.8   // of a rating
 #define USUAL_GAP       100.0 // mm between sheet and punch where the press's opening is not known
-#define RAM_WIDE        60.0  // mm front to back (common practice, no source)
-#define BED_WIDE        80.0
-#define BEAM_TALL       400.0
 #define DEGREES         (180 / KW_PI)
 
 static void against(struct trial *t, enum kw_brake_problem_kind kind, enum kw_level level, int bend,

@@ -25,6 +25,7 @@ static const char *rule_of(const struct kw_brake_problem *p, double angle, bool 
                                         [KW_BRAKE_COLLISION] = "bend-collision",
                                         [KW_BRAKE_SEGMENTS] = "tool-segments",
                                         [KW_BRAKE_HEAVY] = "heavy-part",
+                                        [KW_BRAKE_HOLD] = "bend-hold",
                                         [KW_BRAKE_FINGERS] = "gauge-fingers",
                                         [KW_BRAKE_NO_HEMMING] = "no-hem-tool"};
     if (p->kind == KW_BRAKE_FORCE_PRESS && flattens) return "hem-force";
@@ -115,6 +116,19 @@ static const char *collision_fix(struct checking *c, const struct kw_brake_probl
     return fix;
 }
 
+/// " after 43 degrees, 1.250 in above the die".
+static const char *moment_words(const struct checking *c, const struct kw_brake_hit *hit) {
+    if (!hit) return "";
+    const char *when = hit->stage == 2 ? " while the hem is flattened"
+                       : hit->turn > 0
+                           ? kw_format(c->arena, " after %.0f degrees", hit->turn * DEGREES)
+                           : " as the punch comes down";
+    double up = hit->at.z;
+    return kw_format(c->arena, "%s, %s %s the die's top and %s %s its middle", when,
+                     check_length(c, fabs(up)), up < 0 ? "below" : "above",
+                     check_length(c, fabs(hit->at.x)), hit->at.x < 0 ? "before" : "behind");
+}
+
 static void tell_collision(struct checking *c, const struct kw_examined *e,
                            const struct brake_input *in, const struct kw_brake_problem *p,
                            struct kw_finding f) {
@@ -124,9 +138,14 @@ static void tell_collision(struct checking *c, const struct kw_examined *e,
     if (p->kind == KW_BRAKE_COLLISION)
         f.says = kw_format(c->arena,
                            "bend %s of %s: in every order something is in the way; in the one that "
-                           "gets furthest %s runs into the %s",
-                           bend->id, e->part->name, face, tool);
-    else
+                           "gets furthest %s%s runs into the %s%s",
+                           bend->id, e->part->name, p->bump > 0 ? "a dimple of " : "", face, tool,
+                           moment_words(c, e->brake->hit));
+    if (p->kind == KW_BRAKE_COLLISION && e->brake->hit) {
+        const struct kw_vec3 at = e->brake->hit->blank;
+        check_at(&f, "blank", at.x, at.y, at.z);
+    }
+    if (p->kind != KW_BRAKE_COLLISION)
         f.says = kw_format(c->arena,
                            "bend %s of %s: no length of the %s between %s and %s fits beside %s",
                            bend->id, e->part->name, tool, check_length(c, p->measured),
@@ -153,7 +172,9 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
     bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_HEMMING ||
                 p->kind == KW_BRAKE_NO_GAUGE;
     const char *what = f.says;
-    if (flattens && p->kind == KW_BRAKE_FORCE_TOOL)
+    if (p->kind == KW_BRAKE_HOLD && p->level == KW_NOTE)
+        what = "where it can be held it is narrower than two hands";
+    else if (flattens && p->kind == KW_BRAKE_FORCE_TOOL)
         what = "flattening it needs more force than the hemming tool bears";
     else if (p->level == KW_RISK && flattens && p->kind == KW_BRAKE_FORCE_PRESS)
         what = "flattening it comes near what the press gives";
@@ -373,4 +394,16 @@ bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
         .finished = finished_points(a, what->body, &in.part),
     };
     return true;
+}
+
+bool kw_check_brake_collision(struct kw_arena *a, const struct kw_shop *shop,
+                              const struct kw_examined *what, const struct kw_brake_hit *hit,
+                              double reach, struct kw_brake_collision *out, const char **bend,
+                              const char **face) {
+    if (!what->body || !what->brake || !hit) return false;
+    struct brake_input in = check_brake_input(a, shop, what);
+    struct kw_brake_plan own = check_brakes_own(a, what->brake, &in, what->body->bend_count);
+    *bend = in.part.bends[hit->bends[0]].id;
+    *face = in.part.faces[hit->face].name;
+    return kw_brake_collision(a, &in.part, &in.material, &in.shop, &own, hit, reach, out);
 }

@@ -93,6 +93,10 @@ void check_renumber(struct kw_arena *a, struct kw_brake_plan *plan, const int *n
             bends[k] = number[step->bends[k]];
         step->bends = bends;
     }
+    int *obvious = KW_NEW_ARRAY(a, int, plan->obvious_count + 1);
+    for (int i = 0; i < plan->obvious_count; i++)
+        obvious[i] = number[plan->obvious[i]];
+    plan->obvious = obvious;
     for (int i = 0; i < plan->problem_count; i++)
         plan->problems[i].bend = number[plan->problems[i].bend];
 }
@@ -214,6 +218,7 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
                                                .finger_depth = p->finger_depth,
                                                .fingers_least = p->fingers_least,
                                                .fingers_most = p->fingers_most,
+                                               .hold_clear = p->hold_clear,
                                                .bed_moves = p->bed_moves == 1,
                                                .flatten_share = kw_rule_limit(shop, "hem-force"),
                                                .ram_width = p->ram_width,

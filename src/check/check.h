@@ -99,6 +99,13 @@ bool kw_check_brake_section(struct kw_arena *a, const struct kw_shop *shop,
                             const struct kw_examined *what, int step, double reach,
                             struct kw_brake_section *out);
 
+/// A collision of the part's plan (hit or obvious_hit) cut across at its spot; *bend and *face name
+/// what is bent and what runs into it. False when the part has none.
+bool kw_check_brake_collision(struct kw_arena *a, const struct kw_shop *shop,
+                              const struct kw_examined *what, const struct kw_brake_hit *hit,
+                              double reach, struct kw_brake_collision *out, const char **bend,
+                              const char **face);
+
 /// Marks the risks of `findings` from index `from` on that the kit has signed (kw_signature); a
 /// signature for an older form of the part adds a note.
 void kw_check_sign(struct kw_arena *a, const struct kw_kit *kit, struct kw_findings *findings,

@@ -165,6 +165,13 @@ const struct kw_rule kw_rules[] = {
      "leave a tab to gauge from, or mark the "
      "bend line",
      PRACTICE, false},
+    {"bend-hold", KW_RISK, 0, "mm",
+     "the part reaches at least hold_clear out before the die; a note where it is narrower there "
+     "than two hands, 150 mm",
+     "nothing of the part can be held clear of the point of bending",
+     "hold it with a magnet or pliers, bend it from a longer strip and cut it off, or make the leg "
+     "longer",
+     PRACTICE, false},
     {"bend-plan", KW_STOP, 0, "", "", "the bends of this part can't be planned", "check the bends",
      "", false},
     {"hole-near-bend", KW_RISK, 0.5, "mm",

@@ -96,6 +96,9 @@ void paper_tube_first(struct paper *p, const struct kw_make *m, struct paper_hea
 /// gauge's finger.
 void paper_section(const struct paper *p, const struct kw_brake_section *s, bool after,
                    const char *caption, double x, double y, double w, double h);
+/// A collision at its moment, with a ring round the spot.
+void paper_collision(const struct paper *p, const struct kw_brake_collision *c, double x, double y,
+                     double w, double h);
 /// The blank with the bends of the step drawn thick and an arrow towards the back of the press.
 void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what,
                          const struct kw_brake_step *s, double x, double y, double w, double h);
@@ -106,6 +109,7 @@ void paper_findings(struct paper *p);
 void paper_sheet_maps(struct paper *p);
 void paper_dimple_sheets(struct paper *p);
 void paper_bend_sheets(struct paper *p);
+void paper_collisions(struct paper *p); ///< of parts that no order bends, left out of the run
 void paper_coupons(struct paper *p);
 void paper_tube_sheets(struct paper *p);
 void paper_saw_lists(struct paper *p);

@@ -177,10 +177,17 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
     else
         bend_values(p, s, x, y);
     set_up_lines(p, s, x, y + 24.5);
-    if (s->stage == 2) return;
-    paper_textf(p, x, y + 33.3, PAPER_TEXT, false, "bend %s long, %s of it metal; inside radius %s",
-                paper_tape(p, s->span), paper_tape(p, s->length),
-                paper_length(p, s->inside_radius));
+    bool held = s->front >= p->week->shop->press.hold_clear;
+    const char *hold =
+        held ? kw_format(p->scratch, "hold it up to %s before the die", paper_tape(p, s->front))
+             : "NOTHING TO HOLD BY HAND: magnet or pliers";
+    paper_fit(p, x, y + 33.3, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, !held,
+              s->stage == 2 ? hold
+                            : kw_format(p->scratch,
+                                        "%s; bend %s long, %s of it metal; inside "
+                                        "radius %s",
+                                        hold, paper_tape(p, s->span), paper_tape(p, s->length),
+                                        paper_length(p, s->inside_radius)));
 }
 
 // Trade's tolerance of folded parts: 1/32 in over one bend and 1/64 more for each further bend
@@ -244,6 +251,41 @@ static void blank_block(struct paper *p, const struct kw_make *m, double y, doub
     paper_blank_picture(p, what, other, true, x + w * 0.46, y, w * 0.54, h);
 }
 
+enum { OBVIOUS_HEIGHT = 62 };
+
+/// Why the order that a bender would take without looking further is not the one that is printed.
+static double obvious_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                            double y) {
+    const struct kw_brake_hit *hit = what->brake->obvious_hit;
+    struct kw_brake_collision c;
+    const char *bend, *face, *row = "";
+    if (!hit) return y;
+    if (y + OBVIOUS_HEIGHT > p->bottom) {
+        paper_begin(p, head);
+        y = p->top;
+    }
+    if (!kw_check_brake_collision(p->scratch, p->week->shop, what, hit, 0, &c, &bend, &face))
+        return y;
+    struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
+    double x = PAPER_MARGIN, w = p->w - 2 * PAPER_MARGIN;
+    kw_draw_line(&p->draw, x, y, p->w - x, y, line);
+    for (int i = 0; i < what->brake->obvious_count; i++)
+        row = kw_format(p->scratch, "%s%s%s", row, i ? ", " : "",
+                        what->body->bends[what->brake->obvious[i]].id);
+    paper_fit(p, x, y + 6, w, 4.2, true, kw_format(p->scratch, "NOT in the order %s", row));
+    paper_collision(p, &c, x, y + 9, 100, OBVIOUS_HEIGHT - 11);
+    const char *when = hit->stage == 2 ? "while the hem is flattened"
+                       : hit->turn > 0
+                           ? kw_format(p->scratch, "after %s", paper_degrees(p, hit->turn))
+                           : "as the punch comes down";
+    paper_wrapped(p, x + 106, y + 14, w - 106, 3.2, false,
+                  kw_format(p->scratch,
+                            "In that order bend %s can't be made: %s runs into the %s %s, at the "
+                            "ring.",
+                            bend, face, kw_brake_obstacle_name(hit->obstacle), when));
+    return y + OBVIOUS_HEIGHT;
+}
+
 /// When the part goes to the shop press.
 static const char *dimple_words(struct kw_arena *a, const struct kw_examined *what) {
     int before = 0, after = 0;
@@ -292,6 +334,7 @@ static void one_sheet(struct paper *p, int make) {
         step_block(p, what, s, y);
         y += STEP_HEIGHT;
     }
+    y = obvious_block(p, what, head, y);
     check_list(p, what, head, y);
 }
 

@@ -2,6 +2,8 @@
 // Pictures of a stroke: tools and part in section, large, and the blank with the bend marked.
 #include "packet/paper.h"
 
+#include <string.h>
+
 static void draw_set(const struct paper *p, struct kw_view view, const struct kw_path *paths,
                      int count, struct kw_pen pen) {
     for (int i = 0; i < count; i++) {
@@ -112,4 +114,83 @@ void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what,
     kw_path_add(p->scratch, &arrow, root.x - side.x, root.y - side.y, 0, 0);
     struct kw_pen solid = {.width = 0.1, .colour = KW_BLACK, .fill = true, .fill_colour = KW_BLACK};
     if (s->gauged || s->stage == 2) p->draw.paths(p->draw.user, &arrow, 1, solid);
+}
+
+/// The die's top, the spot, and room round both.
+static struct kw_box2 round_spot(const struct kw_brake_collision *c, double w, double h) {
+    const double room = 35;
+    struct kw_box2 b = {kw_v2(fmin(0, c->spot.x) - room, fmin(0, c->spot.y) - room),
+                        kw_v2(fmax(0, c->spot.x) + room, fmax(0, c->spot.y) + room)};
+    struct kw_vec2 size = kw_sub2(b.max, b.min);
+    double wide = fmax(0, size.y * w / h - size.x) / 2, tall = fmax(0, size.x * h / w - size.y) / 2;
+    b.min = kw_v2(b.min.x - wide, b.min.y - tall);
+    b.max = kw_v2(b.max.x + wide, b.max.y + tall);
+    return b;
+}
+
+void paper_collision(const struct paper *p, const struct kw_brake_collision *c, double x, double y,
+                     double w, double h) {
+    struct kw_box2 box = round_spot(c, w, h);
+    struct kw_view view = kw_view_fit(box, x, y, w, h);
+    struct kw_pen tools = {
+        .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.8)};
+    struct kw_pen beams = {
+        .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.92)};
+    struct kw_pen metal = {
+        .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.25)};
+    struct kw_pen ring = {.width = 0.9, .colour = KW_BLACK};
+    struct kw_pen white = {.width = 1.9, .colour = KW_WHITE};
+    draw_in_box(p, view, box, &c->ram, 1, beams);
+    draw_in_box(p, view, box, &c->bed, 1, beams);
+    draw_in_box(p, view, box, &c->section.die, 1, tools);
+    draw_in_box(p, view, box, &c->section.punch_after, 1, tools);
+    draw_in_box(p, view, box, c->section.after, c->section.after_count, metal);
+    struct kw_vec2 q = kw_view_point(view, c->spot);
+    struct kw_path mark = kw_path_circle(p->scratch, q.x, q.y, 5, true, 0);
+    p->draw.paths(p->draw.user, &mark, 1, white); // seen on metal too
+    p->draw.paths(p->draw.user, &mark, 1, ring);
+}
+
+static void collision_page(struct paper *p, const struct kw_examined *what) {
+    struct kw_brake_collision c;
+    const char *bend, *face;
+    struct paper_head head = {
+        .kind = "Can't be bent",
+        .job = "-",
+        .part = kw_format(p->week->arena, "%s/%s", what->kit->name, what->part->name),
+        .revision = what->part->revision,
+        .count = "0, left out of this run",
+        .caution = "Nothing of this page is to be bent: it shows why."};
+    if (!kw_check_brake_collision(p->scratch, p->week->shop, what, what->brake->hit, 0, &c, &bend,
+                                  &face))
+        return;
+    paper_begin(p, head);
+    double w = p->w - 2 * PAPER_MARGIN, h = 120, y = p->top;
+    // The scratch is emptied by the page: once more.
+    if (!kw_check_brake_collision(p->scratch, p->week->shop, what, what->brake->hit, 0, &c, &bend,
+                                  &face))
+        return;
+    paper_fit(p, PAPER_MARGIN, y + 5, w, 4.2, true,
+              kw_format(p->scratch, "bend %s: %s runs into the %s", bend, face,
+                        kw_brake_obstacle_name(what->brake->hit->obstacle)));
+    paper_collision(p, &c, PAPER_MARGIN, y + 10, w, h);
+    y += h + 20;
+    for (int i = 0; i < p->week->findings.count; i++) {
+        const struct kw_finding *f = &p->week->findings.v[i];
+        if (strcmp(f->rule, "bend-collision") != 0 || !f->part ||
+            strcmp(f->part, what->part->name) != 0)
+            continue;
+        y = paper_wrapped(p, PAPER_MARGIN, y, w, 3.2, false, f->says) + 2;
+        y = paper_wrapped(p, PAPER_MARGIN, y, w, 3.2, true,
+                          kw_format(p->scratch, "What would help: %s", f->fix)) +
+            4;
+    }
+}
+
+void paper_collisions(struct paper *p) {
+    for (int k = 0; k < p->week->run_kit_count; k++)
+        for (int i = 0; i < p->week->run_kits[k].part_count; i++) {
+            const struct kw_examined *what = &p->week->run_kits[k].parts[i];
+            if (what->brake && what->brake->collides && what->brake->hit) collision_page(p, what);
+        }
 }

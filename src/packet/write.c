@@ -112,6 +112,7 @@ static enum kw_status write_templates(struct writer *w, const struct kw_make *m)
 static void all_papers(struct paper *p) {
     paper_cover(p);
     paper_findings(p);
+    paper_collisions(p);
     paper_sheet_maps(p);
     paper_dimple_sheets(p);
     paper_bend_sheets(p);

@@ -325,6 +325,9 @@ static const struct kw_field press_fields[] = {
              SAYS("Nearest that two fingers come, centre to centre; 0: side by side.")),
     QUANTITY(kw_press, "fingers_most", fingers_most, LENGTH, .max = 12500, DEFAULT("0 mm"),
              SAYS("Farthest that two fingers go apart, centre to centre; 0: as far as the bed.")),
+    QUANTITY(kw_press, "hold_clear", hold_clear, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("2 in"),
+             SAYS("How far before the die's front face a hand must be able to hold the part. Many "
+                  "codes ask for more.")),
     WORD(kw_press, "moves", bed_moves, moves_words, DEFAULT("ram"),
          SAYS("What moves: the ram down, or the bed up with the part on it.")),
     QUANTITY(kw_press, "ram_width", ram_width, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("60 mm"),

@@ -206,6 +206,7 @@ struct kw_press {
     double gauge_low, gauge_high;   ///< of the fingers, from the die's top
     double finger_width, finger_height, finger_depth; ///< along the bend, up, front to back
     double fingers_least, fingers_most;               ///< centre to centre; 0: width, any
+    double hold_clear;                                ///< from the die's front to a hand
     int bed_moves;               ///< 1: the bed comes up, 0: the ram comes down
     double ram_width, bed_width; ///< front to back
     double turn_over, rotate, tool_change, station_change, gauge_move, gauge_height; ///< s

@@ -7,10 +7,42 @@ static void expect_order(struct test_part *p, const char *want) {
     kw_arena_free(&p->arena);
 }
 
-Test(brake_order, u_channel_keeps_its_gauge_side_and_a_hold_in_front) {
+// Without turning it end for end the second stroke would leave 18 mm of the 40 leg before the die:
+// both are gauged on their own legs, with the base in the hands, the shorter leg first.
+Test(brake_order, u_channel_is_held_by_its_base) {
     struct test_part p = {0};
     make_strip(&p, (double[]){60, 100, 40}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
-    expect_order(&p, "A B");
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    cr_expect_str_eq(order_text(&p, &plan), "B A");
+    cr_expect(plan.steps[0].gauge_child_side && plan.steps[1].gauge_child_side);
+    cr_expect(plan.steps[1].rotated);
+    cr_expect_null(problem_of(&plan, KW_BRAKE_HOLD));
+    kw_arena_free(&p.arena);
+}
+
+// A clip of 30 and 30: nothing reaches out past the die by 50 mm, whichever way it is laid.
+Test(brake_order, a_small_clip_can_not_be_held_clear_of_the_tools) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){30, 30}, (double[]){90}, 2, 0, 60, 3, 6.7);
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    const struct kw_brake_problem *hold = problem_of(&plan, KW_BRAKE_HOLD);
+    cr_assert_not_null(hold);
+    cr_expect_eq(hold->level, KW_RISK);
+    struct kw_path die = kw_brake_die_profile(&p.arena, &test_dies[plan.steps[0].die]);
+    double front = kw_path_box(&die).max.x;
+    cr_expect_float_eq(hold->measured, fmax(0, 30 + 6.7 / 2 - front), 1e-6);
+    cr_expect_float_eq(hold->limit, 50, 1e-9);
+    cr_expect(!plan.steps[0].blocked, "a risk, no stop");
+    kw_arena_free(&p.arena);
+    p = (struct test_part){0}; // long enough, but no wider than one hand
+    make_strip(&p, (double[]){200, 60}, (double[]){90}, 2, 0, 90, 3, 6.7);
+    plan = plan_of(&p, &test_shop);
+    hold = problem_of(&plan, KW_BRAKE_HOLD);
+    cr_assert_not_null(hold);
+    cr_expect_eq(hold->level, KW_NOTE);
+    cr_expect_float_eq(hold->measured, 90, 1e-6);
+    cr_expect_float_eq(hold->limit, 150, 1e-9);
+    kw_arena_free(&p.arena);
 }
 
 Test(brake_order, equal_flanges_go_by_index) {

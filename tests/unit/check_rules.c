@@ -502,6 +502,7 @@ static const char *const elsewhere[] = {
     "bend-grain",
     "bend-relief",
     "gauge-fingers",
+    "bend-hold",
     "no-hem-tool",
     "hem-force",
     "hand-tab-stiff",
