@@ -250,6 +250,10 @@ struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *
 /// corners are chords within KW_CHORD_MM. False when a face can't be triangulated.
 bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
                   struct kw_mesh *out);
+/// The same with its edges to draw as lines: pairs of points of the mesh. Points, triangles and
+/// lines are the same in number and order at every `t`, so that a picture can move between them.
+bool kw_body_mesh_lined(struct kw_arena *a, const struct kw_body *body, double t, double step,
+                        struct kw_mesh *out, int (**lines)[2], int *line_count);
 /// The same of the part as it leaves the shop.
 bool kw_body_mesh_shipped(struct kw_arena *a, const struct kw_body *body, double step,
                           struct kw_mesh *out);
