@@ -17,7 +17,7 @@
 // ---------------------------------------------------------------------------- request (request.c)
 
 /// A target taken apart and decoded. Segments hold no "/", no "\", no control characters, are
-/// UTF-8, neither empty nor "." nor "..".
+/// UTF-8, neither empty nor beginning with a dot.
 struct target {
     const char *segments[MOST_SEGMENTS];
     int count;
@@ -212,6 +212,7 @@ HANDLER(put_kit);
 HANDLER(post_look);
 HANDLER(post_set);
 HANDLER(post_kit);
+HANDLER(post_part);
 HANDLER(get_form);
 HANDLER(get_quote);
 HANDLER(get_drawing);

@@ -14,6 +14,11 @@ static const struct route {
     {"GET", "/assets/**", get_asset, 0},
     {"GET", "/api/shop", get_shop, 0},
     {"GET", "/api/kits/*", get_kit, 0},
+    {"PUT", "/api/kits/*", put_kit, KW_SERVER_MOST_BODY},
+    {"POST", "/api/kits", post_kit, KW_SERVER_MOST_BODY},
+    {"POST", "/api/kits/*/look", post_look, KW_SERVER_MOST_BODY},
+    {"POST", "/api/kits/*/set", post_set, KW_SERVER_MOST_BODY},
+    {"POST", "/api/kits/*/parts", post_part, KW_SERVER_MOST_BODY},
     {"GET", "/api/looks/*/*/form", get_form, 0},
     {"GET", "/*", get_asset, 0},
 };
