@@ -127,7 +127,7 @@ struct look {
     struct kw_findings findings;
     const char *file; ///< "kits/NAME.yaml"
     const char *name, *text;
-    const char *with; ///< as wished, or NULL
+    const char *size, *with; ///< as wished, or NULL
     size_t length;
     struct kw_text json; ///< the members of the answer that follow from the text
 };
@@ -137,6 +137,12 @@ struct look *look_take(struct kw_server *s, const struct look_wish *wish);
 struct look *look_find(struct kw_server *s, const char *digits); ///< by id or hash; NULL
 void look_drop(struct kw_server *s, struct look *look);
 void looks_free(struct kw_server *s);
+/// The look's kit once more into another arena, with another reading of the shop.
+enum kw_status look_read_again(const struct kw_server *s, const struct look *look,
+                               const struct kw_shop *shop, struct kw_arena *a, struct kw_kit **out,
+                               struct kw_error *err);
+/// The look that path and query of a call name, from the file; NULL: answered.
+struct look *look_of_kit(struct call *c);
 /// Fills look->json.
 void look_write(struct look *look);
 /// Key "sizes" of a part: what can be touched on the picture.
@@ -180,6 +186,7 @@ struct kw_server {
     pthread_mutex_t write_lock; ///< one change of the folder at a time
     struct looks looks;
     struct jobs *jobs;
+    struct quotes *quotes;
     struct limits *limits;
 };
 
@@ -215,6 +222,7 @@ HANDLER(post_kit);
 HANDLER(post_part);
 HANDLER(get_form);
 HANDLER(get_quote);
+HANDLER(get_look_quote);
 HANDLER(get_drawing);
 HANDLER(post_drawing_look);
 HANDLER(put_drawing);

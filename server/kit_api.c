@@ -30,11 +30,15 @@ static struct look_wish read_wish(struct call *c, const json_t *body) {
     return w;
 }
 
-HANDLER(get_kit) {
+struct look *look_of_kit(struct call *c) {
     struct look_wish wish = read_wish(c, NULL);
     uint64_t hash;
-    if (!read_kit(c, &wish, &hash)) return;
-    struct look *look = look_take(c->server, &wish);
+    return read_kit(c, &wish, &hash) ? look_take(c->server, &wish) : NULL;
+}
+
+HANDLER(get_kit) {
+    struct look *look = look_of_kit(c);
+    if (!look) return;
     look_answer(c, look, true);
     look_drop(c->server, look);
 }
@@ -337,6 +341,7 @@ static void make_kit(struct call *c, const json_t *body, const char *kit) {
     enum kw_status s = KW_OK;
     if (!v->shop) {
         err = v->error;
+        if (err.at.file) err.at.file = err.file_name;
         s = err.status;
     } else if (from) {
         s = copied_kit(c, from, kit, &out, &err);

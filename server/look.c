@@ -26,10 +26,19 @@ static enum kw_status check_links(struct look *look, const struct kw_server *s,
     return status;
 }
 
-static enum kw_status parse(struct look *look, const struct kw_server *s,
-                            const struct kw_kit_choice *choice) {
-    return kw_kit_parse(&look->arena, look->view->shop, s->root, look->file, look->text,
-                        look->length, choice, &look->kit, &look->error);
+/// Where and with what a kit is read.
+struct reading {
+    struct kw_arena *arena;
+    const struct kw_server *server;
+    const struct kw_shop *shop;
+    const struct look *look;
+    struct kw_kit *kit;
+    struct kw_error *err;
+};
+
+static enum kw_status parse(struct reading *r, const struct kw_kit_choice *choice) {
+    return kw_kit_parse(r->arena, r->shop, r->server->root, r->look->file, r->look->text,
+                        r->look->length, choice, &r->kit, r->err);
 }
 
 bool look_listed(const char *list, const char *name) {
@@ -40,24 +49,37 @@ bool look_listed(const char *list, const char *name) {
 }
 
 /// Once more with the options that are wanted; which ones there are is known from the first time.
-static enum kw_status parse_with(struct look *look, const struct kw_server *s, const char *size,
-                                 const char *with) {
-    struct kw_items options = look->kit->options;
-    const char **in = KW_NEW_ARRAY(&look->arena, const char *, options.count + 1);
-    const char **out = KW_NEW_ARRAY(&look->arena, const char *, options.count + 1);
-    struct kw_kit_choice c = {.size = size, .with = in, .without = out};
+static enum kw_status parse_with(struct reading *r) {
+    struct kw_items options = r->kit->options;
+    const char **in = KW_NEW_ARRAY(r->arena, const char *, options.count + 1);
+    const char **out = KW_NEW_ARRAY(r->arena, const char *, options.count + 1);
+    struct kw_kit_choice c = {.size = r->look->size, .with = in, .without = out};
     for (int i = 0; i < options.count; i++) {
         const struct kw_kit_option *o = KW_ITEM(struct kw_kit_option, options, i);
-        if (look_listed(with, o->name))
+        if (look_listed(r->look->with, o->name))
             in[c.with_count++] = o->name;
         else
             out[c.without_count++] = o->name;
     }
-    look->kit = NULL;
-    return parse(look, s, &c);
+    return parse(r, &c);
 }
 
-static void examine(struct look *look, const struct kw_server *s, const struct look_wish *wish) {
+static enum kw_status read_kit(struct reading *r) {
+    struct kw_kit_choice sized = {.size = r->look->size};
+    enum kw_status status = parse(r, r->look->size ? &sized : NULL);
+    return status == KW_OK && r->look->with ? parse_with(r) : status;
+}
+
+enum kw_status look_read_again(const struct kw_server *s, const struct look *look,
+                               const struct kw_shop *shop, struct kw_arena *a, struct kw_kit **out,
+                               struct kw_error *err) {
+    struct reading r = {.arena = a, .server = s, .shop = shop, .look = look, .err = err};
+    enum kw_status status = read_kit(&r);
+    *out = r.kit;
+    return status;
+}
+
+static void examine(struct look *look, const struct kw_server *s) {
     struct kw_arena *a = &look->arena;
     const struct kw_node *root;
     enum kw_status status =
@@ -65,15 +87,13 @@ static void examine(struct look *look, const struct kw_server *s, const struct l
     if (status == KW_OK) status = check_links(look, s, root);
     if (status == KW_OK && !look->view->shop) {
         look->error = look->view->error;
+        if (look->error.at.file) look->error.at.file = look->error.file_name;
         status = look->error.status;
     }
-    struct kw_kit_choice sized = {.size = wish->size};
-    if (status == KW_OK) status = parse(look, s, wish->size ? &sized : NULL);
-    if (status == KW_OK && wish->with) status = parse_with(look, s, wish->size, wish->with);
-    if (status != KW_OK) {
-        look->kit = NULL;
-        return;
-    }
+    struct kw_kit *kit = NULL;
+    if (status == KW_OK) status = look_read_again(s, look, look->view->shop, a, &kit, &look->error);
+    if (status != KW_OK) return;
+    look->kit = kit;
     kw_check_kit_look(a, look->view->shop, look->kit, &look->findings, &look->parts,
                       &look->part_count);
     kw_findings_sort(&look->findings);
@@ -101,10 +121,11 @@ static struct look *make(struct kw_server *s, struct view *view, const struct lo
     look->text = kw_copy_text(&look->arena, wish->text, wish->length);
     look->length = wish->length;
     look->name = kw_copy_text(&look->arena, wish->kit, strlen(wish->kit));
+    if (wish->size) look->size = kw_copy_text(&look->arena, wish->size, strlen(wish->size));
     if (wish->with) look->with = kw_copy_text(&look->arena, wish->with, strlen(wish->with));
     look->file = kw_format(&look->arena, "kits/%s.yaml", wish->kit);
     look->findings.arena = &look->arena;
-    examine(look, s, wish);
+    examine(look, s);
     look_write(look);
     return look;
 }

@@ -2,6 +2,7 @@
 // A look as JSON: parts with their figures, where the pieces stand, findings.
 #include "packet/packet.h"
 #include "server/form.h"
+#include "server/planning.h"
 
 #include <string.h>
 
@@ -326,7 +327,7 @@ void look_answer(struct call *c, const struct look *look, bool written) {
     kw_json_key_text(&j, "look", digits);
     put_textn(&j, "text", look->text, look->length);
     put_truth(&j, "written", written);
-    put_null(&j, "cost");
+    put_known_cost(&j, c->server, look);
     kw_text_add(&c->response->body, ", ");
     kw_text_addn(&c->response->body, look->json.s + 1, look->json.length - 1); // without its "{"
 }

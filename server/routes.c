@@ -20,6 +20,13 @@ static const struct route {
     {"POST", "/api/kits/*/set", post_set, KW_SERVER_MOST_BODY},
     {"POST", "/api/kits/*/parts", post_part, KW_SERVER_MOST_BODY},
     {"GET", "/api/looks/*/*/form", get_form, 0},
+    {"GET", "/api/looks/*/quote", get_look_quote, 0},
+    {"GET", "/api/kits/*/quote", get_quote, 0},
+    {"POST", "/api/runs", post_run, KW_SERVER_MOST_BODY},
+    {"GET", "/api/jobs/*", get_job, 0},
+    {"DELETE", "/api/jobs/*", delete_job, 0},
+    {"GET", "/api/runs/*", get_run, 0},
+    {"GET", "/api/runs/*/files/**", get_run_file, 0},
     {"GET", "/*", get_asset, 0},
 };
 enum { ROUTES = sizeof routes / sizeof *routes };

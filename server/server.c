@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // A server for one shop folder: what it holds, from start to end.
-#include "server/inside.h"
+#include "server/planning.h"
 
 #include <limits.h>
 #include <stdlib.h>
@@ -46,6 +46,8 @@ enum kw_status kw_server_open(const struct kw_server_options *options, struct kw
     pthread_mutex_init(&s->write_lock, NULL);
     pthread_mutex_init(&s->looks.lock, NULL);
     s->limits = limits_make();
+    s->jobs = jobs_make(s);
+    s->quotes = quotes_make();
     if (folder_read(&s->arena, s, "shop.yaml", KW_YAML_MOST_BYTES, &(char *){0}, &(size_t){0},
                     &(uint64_t){0}, err) != KW_OK)
         status = err ? err->status : KW_MISSING;
@@ -59,6 +61,8 @@ enum kw_status kw_server_open(const struct kw_server_options *options, struct kw
 
 void kw_server_close(struct kw_server *s) {
     if (!s) return;
+    jobs_free(s->jobs);
+    quotes_free(s->quotes);
     looks_free(s);
     if (s->view) view_drop(s, s->view);
     limits_free(s->limits);

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The shop at a glance: kits, drawings, runs, materials.
-#include "server/inside.h"
+#include "server/planning.h"
 
 #include <string.h>
 
@@ -128,6 +128,9 @@ HANDLER(get_shop) {
     put_kits(c, &j, v);
     put_drawings(c, &j);
     put_orders_hash(c, &j);
+    put_runs(c, &j);
+    char job[HASH_DIGITS + 1];
+    kw_json_key_text(&j, "job", jobs_running(c->server->jobs, job) ? job : NULL);
     kw_json_key_count(&j, "version", view_version(c->server));
     kw_json_close(&j);
     view_drop(c->server, v);

@@ -2,7 +2,7 @@
 // The shop file as read, kept until it or its coupons change. Readers share it; the last one to
 // drop an old view frees it.
 #include "coupon/coupon.h"
-#include "server/inside.h"
+#include "server/planning.h"
 
 #include <string.h>
 
@@ -22,7 +22,11 @@ static struct view *read_view(const struct kw_server *s, struct folder_stamp sta
     struct kw_shop *shop = NULL;
     if (status == KW_OK) status = kw_shop_read(&a, s->root, &shop, &v->error);
     if (status == KW_OK) status = kw_shop_learn(&a, shop, s->root, &v->error);
-    if (status == KW_OK) v->shop = shop;
+    if (status == KW_OK)
+        v->shop = shop;
+    else
+        relative_place(s, &v->error);
+    if (v->error.at.file) v->error.at.file = v->error.file_name;
     v->arena = a;
     return v;
 }
