@@ -39,23 +39,31 @@ async function json<A>(method: string, path: string, body?: unknown): Promise<A>
 }
 
 const e = encodeURIComponent
-function choice(size: string | null, having: string[]): string {
+/// `having` null: the options as they normally are; empty: none of them.
+function choice(size: string | null, having: string[] | null): string {
   const q = new URLSearchParams()
   if (size) q.set('size', size)
-  if (having.length) q.set('with', having.join(','))
+  if (having) q.set('with', having.join(','))
   const s = q.toString()
   return s ? `?${s}` : ''
 }
 
+export interface Choosing { size: string | null; having: string[] | null }
+function chosen(c: Choosing): { size?: string; with?: string } {
+  return { ...(c.size ? { size: c.size } : {}), ...(c.having ? { with: c.having.join(',') } : {}) }
+}
+
 export const api = {
   shop: () => json<T.Shop>('GET', '/api/shop'),
-  kit: (kit: string, size: string | null, having: string[]) =>
+  kit: (kit: string, size: string | null, having: string[] | null) =>
     json<T.Look>('GET', `/api/kits/${e(kit)}${choice(size, having)}`),
-  saveKit: (kit: string, text: string, was: string) => json<T.Look>('PUT', `/api/kits/${e(kit)}`, { text, was }),
-  tryKit: (kit: string, text: string, size: string | null, having: string[]) =>
-    json<T.Look>('POST', `/api/kits/${e(kit)}/look`, { text, size, with: having }),
-  setValue: (kit: string, path: T.Path, value: string, was: string) =>
-    json<T.Look>('POST', `/api/kits/${e(kit)}/set`, { path, value, was }),
+  saveKit: (kit: string, text: string, was: string, c: Choosing) =>
+    json<T.Look>('PUT', `/api/kits/${e(kit)}${choice(c.size, c.having)}`, { text, was }),
+  tryKit: (kit: string, text: string, c: Choosing) => json<T.Look>('POST', `/api/kits/${e(kit)}/look`, { text, ...chosen(c) }),
+  setValue: (kit: string, path: T.Path, value: string, was: string, c: Choosing) =>
+    json<T.Look>('POST', `/api/kits/${e(kit)}/set`, { path, value, was, ...chosen(c) }),
+  addPart: (kit: string, part: string, from: { example: string } | { drawing: string }, was: string, c: Choosing) =>
+    json<T.Look>('POST', `/api/kits/${e(kit)}/parts`, { part, ...from, was, ...chosen(c) }),
   newKit: (kit: string, from: string | null, example: string | null) =>
     json<T.Look>('POST', '/api/kits', from ? { kit, from } : { kit, from: null, example }),
   quote: (kit: string, count: number) => json<T.Quote>('GET', `/api/kits/${e(kit)}/quote?count=${count}`),
@@ -99,4 +107,11 @@ export async function refreshShop(): Promise<void> {
 export function watchShop(): void {
   void refreshShop()
   setInterval(() => { if (!document.hidden) void refreshShop() }, 3000)
+}
+
+/// The kit file that a name in orders, runs and findings is of: such names may end in size and options.
+export function kitFile(name: string | null): string | null {
+  const kits = shop.value?.kits ?? []
+  const fits = kits.filter((k) => name === k.family || name === k.kit || name?.startsWith(`${k.family}-`))
+  return fits.sort((a, b) => b.family.length - a.family.length)[0]?.kit ?? null
 }

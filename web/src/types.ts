@@ -5,16 +5,17 @@ export type Point = [number, number]
 export type Point3 = [number, number, number]
 export type Path = (string | number)[]
 
-export interface FileError { text: string; line: number; column: number }
+export interface FileError { text: string; file?: string; line: number; column: number }
 
 export interface KitRow {
-  kit: string; title: string; revision: string; hash: string; parts: number
+  kit: string; family: string; title: string; revision: string; hash: string; parts: number
   sizes: string[]; options: string[]; error: FileError | null
 }
 export interface Shop {
   name: string; unit: 'in' | 'mm'; currency: string; kits: KitRow[]
   drawings: { name: string; hash: string }[]; orders_hash: string
-  runs: { run: string; date: string }[]; materials: string[]; version: number
+  runs: { run: string; date: string }[]; materials: string[]; sheets: string[]; sticks: string[]
+  hardware: string[]; error: FileError | null; job: string | null; version: number
 }
 
 export type Level = 'stop' | 'risk' | 'note'
@@ -25,30 +26,31 @@ export interface Finding {
   signed: unknown
 }
 export interface Bend {
-  id: string; angle: number; radius: number; from: Point; to: Point; line: number; path: Path
+  id: string; angle: number; radius: number; toward?: 'up' | 'down'; source?: string; straight?: number; rotate?: number; from?: Point; to?: Point; line: number; path: Path | null
 }
-export interface Size { says: string; value: string; path: Path; line: number; at: Point3; along: Point3 }
+export interface Size { says: string; kind: string; value: string; path: Path; line: number; at: Point3; along: Point3 }
 export interface Part {
   part: string; kind: 'sheet' | 'tube' | 'bar'; count: number; material: string; thickness: number
-  size: Point3; blank: Point; mass: number; area: number; holes: number; volume: number; line: number
+  size: Point3; box: Point3; blank: Point; mass: number; area: number; holes_drawn: number; form: boolean; drawing: string | null; holes: number; volume: number; line: number
   bends: Bend[]; sizes: Size[]; makeable: boolean
 }
-export interface Piece { part: string; name: string; place: number[] }
+export interface Option { name: string; title: string; normally: boolean; with: boolean }
+export interface NamedSize { says: string; value: string; path: Path; line: number }
+export interface Piece { part: string; name: string; mirrored: boolean; place: number[] }
 export interface Quote {
   material: string; machine: string; labour: string; hardware: string; packing: string
   total: string; price: string
 }
 export interface Look {
   kit: string; hash: string; text: string; written: boolean; error: FileError | null
-  title: string; sizes: string[]; options: string[]; size: string | null; with: string[]
-  findings: Finding[]; parts: Part[]; pieces: Piece[]; cost: Quote | null; units?: 'in' | 'mm'
-  look?: string
+  title: string; family: string; revision: string; sizes: string[]; options: Option[]; size: string | null; names: NamedSize[]
+  findings: Finding[]; parts: Part[]; pieces: Piece[]; cost: Quote | null; look: string
 }
 
 export type Corner = [number, number, number]
 export interface Drawing {
-  outlines: Corner[][]; dropped: number | unknown[]; joined: number | unknown[]
-  layers: { layer: string; role: string }[]; size: Point; findings: Finding[]
+  name: string; hash: string; outlines: Corner[][]; bends: unknown[]; marks: unknown[]; dropped: number; joined: number
+  passed_over: unknown; layers: { layer: string; role: string }[]; size: Point; units: string; units_said: boolean; error: FileError | null
 }
 
 export interface OrderRow {

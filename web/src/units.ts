@@ -68,9 +68,12 @@ export function clock(s: number): string {
   return `${Math.floor(n / 60)}:${String(n % 60).padStart(2, '0')} min`
 }
 
-/// A bare number in a kit file, shown with the file's unit; what has letters has its own.
-export function worded(value: string, fileUnit: string): string {
-  return /^[\d\s\-/.+]+$/.test(value) ? `${value} ${fileUnit}` : value
+/// A size in a kit file in its own words; a bare number gets the unit that it has there.
+export function worded(value: string, kind: string, fileUnit: string): string {
+  const bare = /^[\d\s\-/.+]+$/.test(value)
+  if (kind === 'angle') return bare ? `${value}\u00b0` : value
+  const united = bare && kind !== 'step' && kind !== 'word' ? `${value} ${fileUnit}` : value
+  return kind === 'diameter' ? `\u2300 ${united}` : kind === 'radius' ? `R ${united}` : united
 }
 /// Measured and limit of a finding, in its own unit.
 export function inUnit(v: number, unit: string): string {

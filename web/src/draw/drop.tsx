@@ -16,7 +16,8 @@ function plainName(file: string): string {
   return kind ? `${stem.replace(/[^A-Za-z0-9_-]+/g, '-').replace(/^-+/, '').slice(0, 40) || 'drawing'}.${kind.toLowerCase()}` : ''
 }
 
-export function DropZone() {
+/// `stay`: after writing, the page that it stands on stays in view.
+export function DropZone({ stay }: { stay?: boolean }) {
   const folder = useCell(shop)!
   const [over, setOver] = useState(false)
   const [dropped, setDropped] = useState<Dropped | null>(null)
@@ -44,7 +45,7 @@ export function DropZone() {
       await refreshShop()
       const name = dropped!.name
       setDropped(null)
-      go('drawings', name)
+      if (!stay) go('drawings', name)
     } catch (err) { setDropped({ ...dropped!, error: (err as Error).message }) }
   }
   const there = dropped && folder.drawings.some((d) => d.name === dropped.name)

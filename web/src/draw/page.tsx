@@ -20,7 +20,7 @@ export function DrawingPage({ names }: { names: string[] }) {
           <div class="panel">
             <h2>To make it a part</h2>
             <p>Copy these lines under <code>parts:</code> in the text of a kit, and say the steel it is cut from:</p>
-            <pre tabIndex={0} aria-label="Lines for the kit file">{`  ${name.replace(/\.\w+$/, '')}:\n    from: ${folder.materials[0] ?? 'a sheet of the shop'}\n    per_kit: 1\n    flat: drawings/${name}\n    must_measure: ${got.data.size.map((v) => `${Math.round((unit === 'in' ? v / 25.4 : v) * 1000) / 1000} ${unit}`).join(' x ')}`}</pre>
+            <pre tabIndex={0} aria-label="Lines for the kit file">{`  ${name.replace(/\.\w+$/, '')}:\n    from: ${folder.sheets[0] ?? 'a sheet of the shop'}\n    per_kit: 1\n    flat: drawings/${name}\n    must_measure: ${got.data.size.map((v) => `${Math.round((unit === 'in' ? v / 25.4 : v) * 1000) / 1000} ${unit}`).join(' x ')}`}</pre>
           </div>
         </>
       )}

@@ -2,14 +2,9 @@
 import { useState } from 'preact/hooks'
 import { useCell } from '../cell'
 import type { Drawing } from '../types'
-import { FindingList } from '../ui/findings'
 import { Fact, Wide } from '../ui/parts'
 import { inches, lens, system, tape } from '../units'
 import { boxOf, chords, outlinePath } from './outline'
-
-function countOf(v: number | unknown[] | undefined): number {
-  return Array.isArray(v) ? v.length : v ?? 0
-}
 
 export function DrawingView({ name, d }: { name: string; d: Drawing }) {
   useCell(system)
@@ -19,6 +14,7 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
   const largest = Math.max(...d.outlines.map(area))
   return (
     <div class="stack">
+      {d.error && <p class="told stop">Can't be read{d.error.line ? `: line ${d.error.line}` : ''}: {d.error.text}</p>}
       {d.outlines.length > 0 && (
         <svg class="drawing" viewBox={`${x0 - pad} ${-(y1 + pad)} ${x1 - x0 + 2 * pad} ${y1 - y0 + 2 * pad}`} role="img"
           aria-label={`Outline of ${name}, ${lens(d.size)}`}>
@@ -28,8 +24,10 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
       <dl class="facts">
         <Fact name="Size, left to right by front to back">{lens(d.size)}</Fact>
         <Fact name="Outlines">{d.outlines.filter((o) => area(o) >= largest * 0.999).length} outer, {d.outlines.filter((o) => area(o) < largest * 0.999).length} inside</Fact>
-        <Fact name="Ends joined">{countOf(d.joined)}</Fact>
-        <Fact name="Left out">{countOf(d.dropped)}</Fact>
+        <Fact name="Ends joined">{d.joined}</Fact>
+        <Fact name="Bend lines">{d.bends.length}</Fact>
+        <Fact name="Unit">{d.units}{d.units_said ? ', as the drawing says' : ', taken: the drawing does not say'}</Fact>
+        <Fact name="Left out">{d.dropped}</Fact>
       </dl>
       <SizeCheck size={d.size} />
       {d.layers.length > 0 && (
@@ -40,7 +38,6 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
           </table>
         </Wide>
       )}
-      {d.findings.length > 0 && <FindingList findings={d.findings} />}
     </div>
   )
 }

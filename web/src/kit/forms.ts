@@ -24,7 +24,7 @@ export interface Forms { of: Look; forms: Map<string, Form>; missing: string[] }
 /// The forms of `parts` of a look. What was there before stays until all of the new are.
 export function useForms(look: Look | null, parts: string[], frames: number): Forms | null {
   const [now, set] = useState<Forms | null>(null)
-  const id = look ? look.look ?? look.hash : ''
+  const id = look ? look.look : ''
   const key = `${id} ${frames} ${parts.join(' ')}`
   useEffect(() => {
     if (!look || look.error) return

@@ -43,7 +43,7 @@ export function KitList() {
   )
 }
 
-const examples: [string, string][] = [
+export const examples: [string, string][] = [
   ['plate', 'A flat plate with four holes'], ['bracket', 'A bracket with one flange'], ['tube', 'A tube with two bends'],
 ]
 

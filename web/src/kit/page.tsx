@@ -10,6 +10,7 @@ import { Choice, Fact, Oops, PrintButton, Slide, Waiting } from '../ui/parts'
 import { mass, money, percent, system } from '../units'
 import { useForms } from './forms'
 import { NewKit } from './list'
+import { AddPart } from './add-part'
 import { PartFacts } from './facts'
 import { Parts } from './tray'
 import { SizeBox } from './size-box'
@@ -20,7 +21,7 @@ const Picture = later(() => import('./picture').then((m) => m.Picture))
 const TextSide = later(() => import('./text').then((m) => m.TextSide))
 
 export function unitsOf(look: Look): string {
-  return look.units ?? /^units:\s*(mm|in)\b/m.exec(look.text)?.[1] ?? ''
+  return /^units:\s*(mm|in)\b/m.exec(look.text)?.[1] ?? ''
 }
 
 export function KitPage({ names }: { names: string[] }) {
@@ -29,9 +30,10 @@ export function KitPage({ names }: { names: string[] }) {
   const folder = useCell(shop)!
   useCell(system)
   const [size, setSize] = useState<string | null>(null)
-  const [having, setHaving] = useState<string[]>([])
+  const [having, setHaving] = useState<string[] | null>(null)
+  const [adding, add] = useState(false)
   const [copying, copy] = useState(false)
-  useEffect(() => { setSize(null); setHaving([]) }, [kit])
+  useEffect(() => { setSize(null); setHaving(null) }, [kit])
   const state = useKit(kit, size, having)
   const { look } = state
   if (!folder.kits.some((k) => k.kit === kit) && !look) {
@@ -49,24 +51,27 @@ export function KitPage({ names }: { names: string[] }) {
         <div class="row no-print">
           <Choice label="Which side" value={side} of={[['picture', 'Picture'], ['text', 'Text behind']]}
             pick={(v) => (v === 'text' ? go('kits', kit, 'text') : go('kits', kit))} />
-          <button class="plain" onClick={() => copy(true)}>Copy this kit</button>
-          <PrintButton />
         </div>
       </div>
       <div class="row">
         {look.sizes.length > 0 && <Choice label="Size" shown value={look.size ?? look.sizes[0]} of={look.sizes.map((s) => [s, s])} pick={setSize} />}
         {options.map((o) => (
-          <label class="tick" key={o}>
-            <input type="checkbox" checked={(look.with ?? []).includes(o)}
-              onChange={(ev) => setHaving(ev.currentTarget.checked ? [...look.with, o] : look.with.filter((w) => w !== o))} />with {o}
+          <label class="tick" key={o.name}>
+            <input type="checkbox" checked={o.with}
+              onChange={(ev) => setHaving(options.filter((q) => (q.name === o.name ? ev.currentTarget.checked : q.with)).map((q) => q.name))} />with {o.title || o.name}
           </label>
         ))}
       </div>
-      <Figures look={look} currency={folder.currency} checking={state.checking} />
       <Notices state={state} kit={kit} />
       {side === 'text'
-        ? <TextSide state={state} line={Number(names[3] ?? 0)} kit={kit} />
-        : <Front key={kit} state={state} look={look} kit={kit} part={names[2] === 'part' ? names[3] : null} />}
+        ? <><Figures look={look} currency={folder.currency} checking={state.checking} /><TextSide state={state} line={Number(names[3] ?? 0)} kit={kit} /></>
+        : <Front key={kit} state={state} look={look} kit={kit} part={names[2] === 'part' ? names[3] : null} currency={folder.currency} />}
+      <p class="row no-print">
+        <button class="plain" onClick={() => add(true)}>Add a part</button>
+        <button class="plain" onClick={() => copy(true)}>Copy this kit</button>
+        <PrintButton />
+      </p>
+      {adding && <AddPart look={look} state={state} close={() => add(false)} />}
       {copying && <NewKit from={kit} close={() => copy(false)} />}
     </div>
   )
@@ -109,11 +114,12 @@ function Notices({ state, kit }: { state: KitState; kit: string }) {
   )
 }
 
-function Front({ state, look, kit, part: name }: { state: KitState; look: Look; kit: string; part: string | null }) {
+function Front({ state, look, kit, part: name, currency }: { state: KitState; look: Look; kit: string; part: string | null; currency: string }) {
   const part: Part | null = look.parts.find((p) => p.part === name) ?? null
   const [apart, setApart] = useState(0)
   const [fold, setFold] = useState(1)
   const [picked, pick] = useState(-1)
+  const [sizes, setSizes] = useState<'main' | 'holes' | 'all'>('main')
   const [touched, touch] = useState<Size | null>(null)
   const [read, readFinding] = useState<Finding | null>(null)
   const units = unitsOf(look)
@@ -140,7 +146,7 @@ function Front({ state, look, kit, part: name }: { state: KitState; look: Look; 
       <figure class="picture-frame">
         {forms && forms.forms.size > 0
           ? <Picture look={forms.of} forms={forms.forms} part={part && (forms.of.parts.find((p) => p.part === part.part) ?? null)} amount={part ? fold : apart} picked={picked}
-              units={units} findings={here} pick={pick} touch={(z) => { touch(z); readFinding(null) }} show={(f) => { readFinding(f); touch(null) }} />
+              units={units} sizes={sizes} findings={here} pick={pick} touch={(z) => { touch(z); readFinding(null) }} show={(f) => { readFinding(f); touch(null) }} />
           : look.parts.length ? forms ? <Oops says="The picture could not be drawn." /> : <Waiting says="Drawing" />
             : <p class="empty">No part yet. Add one in the text behind, or drop a drawing.</p>}
         {touched && <SizeBox key={touched.says} size={touched} units={units} set={(v) => void set(v)} leave={() => touch(null)} line={() => go('kits', kit, 'text', String(touched.line))} />}
@@ -155,6 +161,10 @@ function Front({ state, look, kit, part: name }: { state: KitState; look: Look; 
           ? part.bends.length > 0 && <Slide label="Folded" from="blank" till="finished" value={fold} says={fold <= 0 ? 'flat blank' : fold >= 1 ? 'finished' : percent(fold)} set={setFold} />
           : <Slide label="Pulled apart" from="together" till="apart" value={apart} says={apart <= 0 ? 'together' : percent(apart)} set={setApart} />}
       </div>
+      {pickedPart && pickedPart.sizes.length > 0 && (
+        <div class="no-print"><Choice label="Sizes on the picture" shown value={sizes} of={[['main', 'Outside'], ['holes', 'Holes'], ['all', 'All']]} pick={(v) => setSizes(v as 'main')} /></div>
+      )}
+      <Figures look={look} currency={currency} checking={state.checking} />
       {pickedPart && <PartFacts part={pickedPart} kit={kit} alone={!!part} units={units} touch={touch} />}
       <Parts look={look} kit={kit} now={pickedPart?.part ?? null} />
       <section class="stack" aria-labelledby="found">

@@ -2,6 +2,7 @@
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks'
 import { Raycaster, Vector2 } from 'three'
 import type { Finding, Look, Part, Point3, Size } from '../types'
+import { benched } from '../three/rows'
 import { KitBody } from '../three/kit-body'
 import { PartBody } from '../three/part-body'
 import { frameLog, paint, Stage, stageKeys } from '../three/stage'
@@ -19,11 +20,14 @@ export interface PictureProps {
   amount: number // pulled apart or folded, 0 to 1
   picked: number // piece, or -1
   units: string
+  sizes: 'main' | 'holes' | 'all' // which of them are drawn
   findings: { finding: Finding; number: number }[]
   pick: (piece: number) => void
   touch: (size: Size) => void
   show: (f: Finding) => void
 }
+
+export function isHole(z: Size): boolean { return z.path.includes('holes') || z.path.includes('drill') }
 
 interface Body { kit?: KitBody; part?: PartBody }
 
@@ -53,8 +57,8 @@ export function Picture(p: PictureProps) {
   const shown = useRef('')
   const [failed, setFailed] = useState(false)
   const subject = p.part ?? p.look.parts.find((q) => q.part === p.look.pieces[p.picked]?.part) ?? null
-  const sizes = subject?.sizes ?? []
-  const bends = p.part?.bends ?? []
+  const sizes = (subject?.sizes ?? []).filter((z) => p.sizes === 'all' || (p.sizes === 'main') !== isHole(z))
+  const bends = p.part?.kind === 'sheet' ? p.part.bends : []
   amount.current = p.amount
 
   useEffect(() => {
@@ -78,7 +82,7 @@ export function Picture(p: PictureProps) {
     if (kit) { s.scene.remove(kit.group); kit.close() }
     if (part) { s.scene.remove(part.group); part.close() }
     const form = p.part && p.forms.get(p.part.part)
-    body.current = form ? { part: new PartBody(form, p.part!.bends) } : p.part ? {} : { kit: new KitBody(p.look.pieces, p.forms) }
+    body.current = form ? { part: new PartBody(form, bends) } : p.part ? {} : { kit: new KitBody(benched(p.look.pieces, p.look.parts), p.forms) }
     const now = body.current.part ?? body.current.kit
     if (now) {
       now.paint(paint())
@@ -103,9 +107,9 @@ export function Picture(p: PictureProps) {
     const box = over.current!
     const find = <E extends Element>(q: string) => box.querySelector<E>(q)
     const list: Tag[] = []
-    const { kit, part } = body.current
     sizes.forEach((z, n) => {
       const ends = (): [Point3, Point3] | null => {
+        const { kit, part } = body.current
         if (part) return amount.current > 0.98 ? [z.at, z.along] : null
         const seat = kit ? seatOf(kit, subject!.part, p.picked) : -1
         return seat >= 0 ? [kit!.at(seat, z.at), kit!.at(seat, z.along)] : null
@@ -114,16 +118,19 @@ export function Picture(p: PictureProps) {
     })
     bends.forEach((_, n) => {
       const ends = (): [Point3, Point3] | null => {
-        const at = amount.current < 0.98 ? part?.bendAt(n) : null
+        const at = amount.current < 0.98 ? body.current.part?.bendAt(n) : null
         return at ? [at, at] : null
       }
       list.push({ box: find(`[data-bend="${n}"]`)!, line: null, lead: find(`[data-bend-lead="${n}"]`), ends })
     })
     p.findings.forEach(({ finding, number }) => {
-      const spot = part ? findingSpot(finding, part) : null
+      let seen: PartBody | null = null
+      let spot: () => Point3 | null = () => null
       const ends = (): [Point3, Point3] | null => {
+        const { kit, part } = body.current
+        if (part && part !== seen) { seen = part; spot = findingSpot(finding, part) }
         const seat = kit ? seatOf(kit, finding.part, p.picked) : -1
-        const own = spot?.() ?? (kit && seat >= 0 ? kitSpot(kit, seat, finding) : null)
+        const own = part ? spot() : kit && seat >= 0 ? kitSpot(kit, seat, finding) : null
         const at = own && kit ? kit.at(seat, own) : own
         return at ? [at, at] : null
       }
@@ -160,7 +167,7 @@ export function Picture(p: PictureProps) {
         </svg>
         {sizes.map((z, n) => (
           <button key={`${z.says} ${z.value}`} class="tag" data-size={n} onClick={() => p.touch(z)}
-            aria-label={`${z.says}: ${worded(z.value, p.units)}. Change it`}>{worded(z.value, p.units)}</button>
+            aria-label={`${z.says}: ${worded(z.value, z.kind, p.units)}. Change it`}>{worded(z.value, z.kind, p.units)}</button>
         ))}
         {bends.map((b, n) => <span key={b.id} class="tag bend" data-bend={n}>{b.id} {angle(b.angle)} R {len(b.radius)}</span>)}
         {p.findings.map(({ finding, number }) => (

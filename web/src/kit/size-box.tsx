@@ -11,10 +11,10 @@ export function SizeBox(p: { size: Size; units: string; set: (value: string) => 
   return (
     <form class="size-box" aria-label={`Change ${p.size.says}`} onSubmit={(ev) => { ev.preventDefault(); if (!same) p.set(value.trim()) }}
       onKeyDown={(ev) => { if (ev.key === 'Escape') p.leave() }}>
-      <label class="field">{p.size.says}, now {worded(p.size.value, p.units)}
+      <label class="field">{p.size.says}, now {worded(p.size.value, p.size.kind, p.units)}
         <span class="row">
           <input ref={field} value={value} size={12} autocomplete="off" spellcheck={false} onInput={(ev) => type(ev.currentTarget.value)} />
-          <span>{/[a-z]/i.test(value) ? '' : p.units}</span>
+          <span>{/[a-z]/i.test(value) || ['step', 'word'].includes(p.size.kind) ? '' : p.size.kind === 'angle' ? '\u00b0' : p.units}</span>
         </span>
       </label>
       <p class="row">

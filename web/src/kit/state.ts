@@ -3,6 +3,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { api, ApiError, refreshShop, shop } from '../api'
 import { useCell } from '../cell'
+import type { Choosing } from '../api'
 import type { Look, Path } from '../types'
 
 const PAUSE = 120 // ms of quiet before what was typed is checked
@@ -18,13 +19,14 @@ export interface KitState {
   type: (text: string) => void
   save: () => Promise<void>
   set: (path: Path, value: string) => Promise<boolean>
+  add: (part: string, from: { example: string } | { drawing: string }) => Promise<boolean>
   undo: () => Promise<void>
   takeTheirs: () => void
   keepMine: () => Promise<void>
   calm: () => void
 }
 
-export function useKit(kit: string, size: string | null, having: string[]): KitState {
+export function useKit(kit: string, size: string | null, having: string[] | null): KitState {
   const folder = useCell(shop)
   const [look, setLook] = useState<Look | null>(null)
   const [draft, setDraft] = useState('')
@@ -34,13 +36,15 @@ export function useKit(kit: string, size: string | null, having: string[]): KitS
   const [past, setPast] = useState<string[]>([])
   const asked = useRef(0)
   const timer = useRef<ReturnType<typeof setTimeout>>(undefined)
-  const choice = `${size ?? ''}/${having.join()}`
+  const choosing: Choosing = { size, having }
+  const choice = `${size ?? ''}/${having?.join() ?? '-'}`
   const dirty = draft !== written.text
   const outside = folder?.kits.find((k) => k.kit === kit)?.hash
   const changedOutside = dirty && !!outside && !!written.hash && outside !== written.hash
 
   function take(answer: Look, isFile: boolean): void {
-    setLook((old) => (answer.error && old ? { ...old, error: answer.error, findings: answer.findings ?? [], text: answer.text, stale: true } as Look : answer))
+    // A text that can't be read has no parts: the last picture that could be drawn stays.
+    setLook((old) => (answer.error && old?.kit === answer.kit ? { ...old, error: answer.error, findings: answer.findings, text: answer.text } : answer))
     if (isFile) { setWritten({ text: answer.text, hash: answer.hash }); setDraft(answer.text) }
   }
   async function read(): Promise<void> {
@@ -58,7 +62,7 @@ export function useKit(kit: string, size: string | null, having: string[]): KitS
     const mine = ++asked.current
     setChecking(true)
     try {
-      const answer = await api.tryKit(kit, text, size, having)
+      const answer = await api.tryKit(kit, text, choosing)
       if (mine === asked.current) { take(answer, false); setTrouble(null) }
     } catch (err) {
       if (mine === asked.current) setTrouble((err as Error).message)
@@ -88,8 +92,7 @@ export function useKit(kit: string, size: string | null, having: string[]): KitS
       if (answer.written) {
         ok = true
         setPast((p) => [...p.slice(-49), old])
-        if (choice === '/' ) take(answer, true)
-        else { setWritten({ text: answer.text, hash: answer.hash }); setDraft(answer.text); take(await api.kit(kit, size, having), true) }
+        take(answer, true)
         setTrouble(null)
       } else {
         setTrouble(answer.error ? `Not written: line ${answer.error.line}: ${answer.error.text}` : 'Not written.')
@@ -106,14 +109,15 @@ export function useKit(kit: string, size: string | null, having: string[]): KitS
 
   return {
     look, draft, dirty, checking, trouble, changedOutside, canUndo: past.length > 0 && !dirty, type,
-    save: async () => { await write(() => api.saveKit(kit, draft, written.hash)) },
-    set: (path, value) => write(() => api.setValue(kit, path, value, written.hash)),
+    save: async () => { await write(() => api.saveKit(kit, draft, written.hash, choosing)) },
+    set: (path, value) => write(() => api.setValue(kit, path, value, written.hash, choosing)),
+    add: (part, from) => write(() => api.addPart(kit, part, from, written.hash, choosing)),
     undo: async () => {
       const text = past[past.length - 1]
-      if (text !== undefined && await write(() => api.saveKit(kit, text, written.hash))) setPast((p) => p.slice(0, -2))
+      if (text !== undefined && await write(() => api.saveKit(kit, text, written.hash, choosing))) setPast((p) => p.slice(0, -2))
     },
     takeTheirs: () => void read(),
-    keepMine: async () => { await write(() => api.saveKit(kit, draft, outside ?? written.hash)) },
+    keepMine: async () => { await write(() => api.saveKit(kit, draft, outside ?? written.hash, choosing)) },
     calm: () => setTrouble(null),
   }
 }

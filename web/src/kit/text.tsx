@@ -32,8 +32,8 @@ export function TextSide({ state, line, kit }: { state: KitState; line: number; 
   useEffect(() => { if (look) editor.current?.mark(look) }, [look])
   useEffect(() => { if (line) editor.current?.goTo(line) }, [line])
   useEffect(() => {
-    if (schema.data) editor.current?.teach(schema.data as Schema, look?.parts.map((p) => p.part) ?? [], folder.materials)
-  }, [schema.data, look?.parts, folder.materials])
+    if (schema.data) editor.current?.teach(schema.data as Schema, look?.parts.map((p) => p.part) ?? [], [...folder.sheets, ...folder.sticks].filter((s, n, all) => all.indexOf(s) === n))
+  }, [schema.data, look?.parts, folder.sheets])
 
   const part = look && [...look.parts].filter((p) => p.line > 0 && p.line <= caret.line).sort((a, b) => b.line - a.line)[0]
   return (

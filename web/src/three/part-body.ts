@@ -39,7 +39,8 @@ export class PartBody {
   }
 
   private addBend(b: Bend): void {
-    const along = (k: number): [number, number] => [b.from[0] + ((b.to[0] - b.from[0]) * k) / PIECES, b.from[1] + ((b.to[1] - b.from[1]) * k) / PIECES]
+    const [[x, y], [X, Y]] = [b.from!, b.to!]
+    const along = (k: number): [number, number] => [x + ((X - x) * k) / PIECES, y + ((Y - y) * k) / PIECES]
     for (let k = 0; k < PIECES; k++) {
       const [s, e] = [spotOnBlank(this.form, ...along(k)), spotOnBlank(this.form, ...along(k + 1))]
       if (s && e) this.bendSpots.push(s, e)

@@ -38,6 +38,10 @@ export class Stage {
     this.scene.add(this.camera)
     this.controls = new OrbitControls(this.camera, canvas)
     this.controls.addEventListener('change', () => this.draw())
+    // the wheel moves the page until the picture is taken up
+    this.controls.enableZoom = false
+    canvas.addEventListener('focus', () => { this.controls.enableZoom = true })
+    canvas.addEventListener('blur', () => { this.controls.enableZoom = false })
     const sizes = new ResizeObserver(() => this.fit())
     sizes.observe(canvas.parentElement!)
     const theme = new MutationObserver(() => this.repaint())
@@ -82,16 +86,28 @@ export class Stage {
   lookAt(box: Box3, from = new Vector3(0.55, -1, 0.6)): void {
     this.box.copy(box)
     const middle = box.getCenter(new Vector3())
-    const radius = Math.max(1, box.getSize(new Vector3()).length() / 2)
-    const half = Math.atan(Math.tan((this.camera.fov * Math.PI) / 360) * Math.min(1, this.camera.aspect))
-    const far = (radius / Math.sin(half)) * 1.08
+    const way = from.clone().normalize()
+    const far = this.farEnough(box, middle, way)
     this.camera.near = far / 200
     this.camera.far = far * 20
     this.camera.updateProjectionMatrix()
     this.controls.target.copy(middle)
-    this.camera.position.copy(middle).addScaledVector(from.clone().normalize(), far)
+    this.camera.position.copy(middle).addScaledVector(way, far)
     this.controls.update()
     this.draw()
+  }
+  /// How far off along `way` the camera must stand to see every corner of the box, with a margin.
+  private farEnough(box: Box3, middle: Vector3, way: Vector3): number {
+    const right = new Vector3(-way.y, way.x, 0).normalize()
+    const up = way.clone().cross(right)
+    const high = Math.tan((this.camera.fov * Math.PI) / 360) * 0.86
+    let far = 10
+    for (let n = 0; n < 8; n++) {
+      const v = new Vector3(n & 1 ? box.max.x : box.min.x, n & 2 ? box.max.y : box.min.y, n & 4 ? box.max.z : box.min.z).sub(middle)
+      const near = v.dot(way)
+      far = Math.max(far, near + Math.abs(v.dot(right)) / (high * this.camera.aspect), near + Math.abs(v.dot(up)) / high)
+    }
+    return far
   }
   again(): void { this.lookAt(this.box) }
 

@@ -1,10 +1,10 @@
 // One run: findings first, then everything that it planned.
 import { useState } from 'preact/hooks'
-import { api, fileUrl, shop } from '../api'
+import { api, fileUrl, kitFile, shop } from '../api'
 import { useCell } from '../cell'
 import { useLoad } from '../load'
 import { go, to } from '../place'
-import type { Run } from '../types'
+import type { Finding, Run } from '../types'
 import { FindingList, tally } from '../ui/findings'
 import { later } from '../ui/later'
 import { Fact, Oops, PrintButton, Waiting, Wide } from '../ui/parts'
@@ -65,6 +65,12 @@ export function RunPage({ names }: { names: string[] }) {
   )
 }
 
+function lookAt(f: Finding): { says: string; act: () => void }[] {
+  const kit = kitFile(f.kit)
+  if (!kit) return []
+  return [f.part ? { says: `Look at ${f.part}`, act: () => go('kits', kit, 'part', f.part!) } : { says: `Look at ${kit}`, act: () => go('kits', kit) }]
+}
+
 function Findings({ run }: { run: Run }) {
   const [level, setLevel] = useState('all')
   const shown = run.findings.filter((f) => level === 'all' || f.level === level)
@@ -82,7 +88,7 @@ function Findings({ run }: { run: Run }) {
         {['all', 'stop', 'risk', 'note'].map((l) => <button key={l} class="plain" aria-pressed={level === l} onClick={() => setLevel(l)}>{l === 'all' ? 'All' : `Only ${l}s`}</button>)}
       </p>
       <FindingList findings={shown} none={run.findings.length ? 'None of this level.' : undefined}
-        links={(f) => (f.kit && f.part ? [{ says: `Look at ${f.part}`, act: () => go('kits', f.kit!, 'part', f.part!) }] : f.kit ? [{ says: `Look at ${f.kit}`, act: () => go('kits', f.kit!) }] : [])} />
+        links={lookAt} />
       <Wide label="Kits">
         <table><caption class="unseen">Kits of this run</caption>
           <thead><tr><th>Kit</th><th>Revision</th><th class="number">Wanted</th><th class="number">Can be boxed</th><th>Due</th></tr></thead>

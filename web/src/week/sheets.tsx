@@ -1,6 +1,6 @@
 // A sheet with its parts, what is left of it, and the torch on its way.
 import { useMemo, useRef, useState } from 'preact/hooks'
-import { fileUrl } from '../api'
+import { fileUrl, kitFile } from '../api'
 import { linePath, outlinePath } from '../draw/outline'
 import { go, to } from '../place'
 import type { Blank, Placement, Sheet } from '../types'
@@ -90,7 +90,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
             const [kit, own] = name.split('/')
             return (
               <tr key={name}><td>{name}</td><td class="number">{n}</td><td class="number">{known.has(name) ? mass(known.get(name)!.mass) : '-'}</td>
-                <td class="no-print">{own && <button class="plain" aria-label={`Look at ${name}`} onClick={() => go('kits', kit, 'part', own.replace(/ (left|right)$/, ''))}>Look at it</button>}</td></tr>
+                <td class="no-print">{own && <button class="plain" aria-label={`Look at ${name}`} onClick={() => go('kits', kitFile(kit) ?? kit, 'part', own.replace(/ (left|right)$/, ''))}>Look at it</button>}</td></tr>
             )
           })}</tbody>
         </table>
