@@ -31,8 +31,9 @@ static void put_points(struct kw_text *t, const struct kw_mesh *m) {
     }
 }
 
-static bool form_at(struct kw_arena *a, const struct kw_examined *what, double t,
-                    struct form *out) {
+static bool form_at(struct kw_arena *a, const void *user, int frame, int frames, struct form *out) {
+    const struct kw_examined *what = user;
+    double t = frames > 1 ? (double)frame / (frames - 1) : 1;
     if (what->body)
         return kw_body_mesh_lined(a, what->body, t, MESH_STEP, &out->mesh, &out->lines,
                                   &out->line_count);
@@ -47,7 +48,7 @@ static void put_head(struct kw_text *out, const struct form *f, int frames) {
     put_u32(out, (uint32_t)f->line_count);
 }
 
-bool look_form(const struct kw_examined *what, int frames, struct kw_text *out) {
+bool form_write(form_maker make, const void *user, int frames, struct kw_text *out) {
     size_t before = out->length;
     struct kw_arena a = {0};
     struct form f = {0};
@@ -55,7 +56,7 @@ bool look_form(const struct kw_examined *what, int frames, struct kw_text *out) 
     for (int i = 0; i < frames && made; i++) {
         kw_arena_free(&a);
         f = (struct form){0};
-        made = form_at(&a, what, frames > 1 ? (double)i / (frames - 1) : 1, &f);
+        made = make(&a, user, i, frames, &f);
         if (made && i == 0) put_head(out, &f, frames);
         if (made) put_points(out, &f.mesh);
     }
@@ -68,6 +69,26 @@ bool look_form(const struct kw_examined *what, int frames, struct kw_text *out) 
     if (!made) out->length = before;
     kw_arena_free(&a);
     return made;
+}
+
+bool form_frames(struct call *c, int usual, int *frames) {
+    const char *wanted = target_query(&c->target, "frames");
+    int end = 0;
+    *frames = usual;
+    if (!wanted || (sscanf(wanted, "%4d%n", frames, &end) == 1 && !wanted[end] && *frames >= 1 &&
+                    *frames <= MOST_FRAMES))
+        return true;
+    answer_says(c->response, 400, "frames: expected 1 to %d, got \"%.20s\"", MOST_FRAMES, wanted);
+    return false;
+}
+
+void form_answer(struct call *c, form_maker make, const void *user, int frames) {
+    if (form_write(make, user, frames, &c->response->body)) {
+        c->response->status = 200;
+        c->response->type = "application/octet-stream";
+    } else {
+        answer_says(c->response, 404, "this part makes no form");
+    }
 }
 
 double look_volume(const struct kw_examined *what, double density) {
@@ -84,25 +105,17 @@ double look_volume(const struct kw_examined *what, double density) {
 }
 
 HANDLER(get_form) {
-    struct kw_response *r = c->response;
-    const char *wanted = target_query(&c->target, "frames");
-    int frames = 2, end = 0;
-    if (wanted &&
-        (sscanf(wanted, "%4d%n", &frames, &end) != 1 || wanted[end] || frames < 1 || frames > 61)) {
-        answer_says(r, 400, "frames: expected 1 to 61, got \"%.20s\"", wanted);
-        return;
-    }
+    int frames;
+    if (!form_frames(c, 2, &frames)) return;
     struct look *look = look_find(c->server, c->parts[0]);
     const struct kw_examined *what = NULL;
     for (int i = 0; look && look->kit && i < look->part_count; i++)
         if (strcmp(look->parts[i].part->name, c->parts[1]) == 0) what = &look->parts[i];
-    if (!look) {
-        answer_says(r, 404, "this look is not kept any more: look again");
-    } else if (!what || !look_form(what, frames, &r->body)) {
-        answer_says(r, 404, "no form of a part \"%.60s\"", c->parts[1]);
-    } else {
-        r->status = 200;
-        r->type = "application/octet-stream";
-    }
+    if (!look)
+        answer_says(c->response, 404, "this look is not kept any more: look again");
+    else if (!what)
+        answer_says(c->response, 404, "no part \"%.60s\"", c->parts[1]);
+    else
+        form_answer(c, form_at, what, frames);
     if (look) look_drop(c->server, look);
 }

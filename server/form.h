@@ -18,3 +18,13 @@ bool form_stick(struct kw_arena *a, const struct kw_examined *what, double t, st
 /// Its table in the order of the kit file.
 const struct kw_tube_table *form_table(struct kw_arena *a, const struct kw_examined *what);
 bool form_is_bent(const struct kw_examined *what);
+
+#define MOST_FRAMES 61
+/// Makes the form of one frame; all have the same numbers of points, triangles and lines.
+typedef bool (*form_maker)(struct kw_arena *a, const void *user, int frame, int frames,
+                           struct form *out);
+/// Appends KWF1 bytes; false with nothing added when there is no form.
+bool form_write(form_maker make, const void *user, int frames, struct kw_text *out);
+/// Query "frames"; false: answered.
+bool form_frames(struct call *c, int usual, int *frames);
+void form_answer(struct call *c, form_maker make, const void *user, int frames);

@@ -151,8 +151,6 @@ void look_sizes(struct kw_json *j, struct kw_arena *scratch, const struct look *
 /// Answers the look as docs/api.md says. `error` may be NULL.
 void look_answer(struct call *c, const struct look *look, bool written);
 bool look_listed(const char *list, const char *name); ///< whether it stands in "a,b"
-/// KWF1 bytes; false with nothing added when the part has no body to draw.
-bool look_form(const struct kw_examined *what, int frames, struct kw_text *out);
 /// mm3 of the finished form: of a sheet part the exact one that its mesh has, of a stick by its
 /// mass with square ends.
 double look_volume(const struct kw_examined *what, double density);
@@ -236,4 +234,7 @@ HANDLER(get_run);
 HANDLER(get_run_file);
 HANDLER(get_torch);
 HANDLER(get_brake);
+HANDLER(get_brake_form);
+HANDLER(get_look_brake);
+HANDLER(get_look_brake_form);
 HANDLER(get_schema);

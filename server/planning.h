@@ -31,3 +31,8 @@ void quotes_free(struct quotes *q);
 /// Key "cost" of a look: what was quoted of one of it, or null.
 void put_known_cost(struct kw_json *j, struct kw_server *s, const struct look *look);
 void put_runs(struct call *c, struct kw_json *j); ///< key "runs"
+
+/// run.json of the run that a call's path names; NULL: answered. json_decref when done.
+json_t *run_json(struct call *c);
+/// The object of a list whose `key` is `name`; borrowed, NULL.
+json_t *row_named(const json_t *list, const char *key, const char *name);

@@ -27,6 +27,11 @@ static const struct route {
     {"DELETE", "/api/jobs/*", delete_job, 0},
     {"GET", "/api/runs/*", get_run, 0},
     {"GET", "/api/runs/*/files/**", get_run_file, 0},
+    {"GET", "/api/runs/*/sheets/*/torch", get_torch, 0},
+    {"GET", "/api/runs/*/brake/*/*", get_brake, 0},
+    {"GET", "/api/runs/*/brake/*/*/form", get_brake_form, 0},
+    {"GET", "/api/looks/*/*/brake", get_look_brake, 0},
+    {"GET", "/api/looks/*/*/brake/form", get_look_brake_form, 0},
     {"GET", "/*", get_asset, 0},
 };
 enum { ROUTES = sizeof routes / sizeof *routes };

@@ -223,13 +223,22 @@ static bool mesh_body(struct kw_arena *a, const struct kw_body *body, struct pos
 bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
                   struct kw_mesh *out) {
     struct lines none = {0};
-    return mesh_body(a, body, (struct pose){t, false}, step, out, &none);
+    return mesh_body(a, body, (struct pose){.t = t}, step, out, &none);
 }
 
 bool kw_body_mesh_lined(struct kw_arena *a, const struct kw_body *body, double t, double step,
                         struct kw_mesh *out, int (**lines)[2], int *line_count) {
     struct lines all = {.wanted = true};
-    bool done = mesh_body(a, body, (struct pose){t, false}, step, out, &all);
+    bool done = mesh_body(a, body, (struct pose){.t = t}, step, out, &all);
+    *lines = all.v;
+    *line_count = all.count;
+    return done;
+}
+
+bool kw_body_mesh_each(struct kw_arena *a, const struct kw_body *body, const double *turns,
+                       double step, struct kw_mesh *out, int (**lines)[2], int *line_count) {
+    struct lines all = {.wanted = true};
+    bool done = mesh_body(a, body, (struct pose){.t = 1, .each = turns}, step, out, &all);
     *lines = all.v;
     *line_count = all.count;
     return done;
@@ -238,7 +247,7 @@ bool kw_body_mesh_lined(struct kw_arena *a, const struct kw_body *body, double t
 bool kw_body_mesh_shipped(struct kw_arena *a, const struct kw_body *body, double step,
                           struct kw_mesh *out) {
     struct lines none = {0};
-    return mesh_body(a, body, (struct pose){1, true}, step, out, &none);
+    return mesh_body(a, body, (struct pose){.t = 1, .hands_flat = true}, step, out, &none);
 }
 
 // ----------------------------------------------------------------------------- lines
