@@ -82,9 +82,10 @@ export const api = {
   cancel: (id: string) => json<unknown>('DELETE', `/api/jobs/${e(id)}`),
   run: (name: string) => json<T.Run>('GET', `/api/runs/${e(name)}`),
   torch: (name: string, sheet: string) => json<T.Torch>('GET', `/api/runs/${e(name)}/sheets/${e(sheet)}/torch`),
-  brake: (name: string, part: string) => json<T.BrakePlay>('GET', `/api/runs/${e(name)}/brake/${e(part)}`),
-  brakeForm: async (name: string, part: string, step: number, frames: number) =>
-    (await send('GET', `/api/runs/${e(name)}/brake/${e(part)}/${step}/form?frames=${frames}`)).arrayBuffer(),
+  brake: (name: string, part: string) => json<T.BrakePlay>('GET', `/api/runs/${e(name)}/brake/${part.split('/').map(e).join('/')}`),
+  /// All strokes one after another, each of `frames` frames.
+  brakeForm: async (name: string, part: string, frames: number) =>
+    (await send('GET', `/api/runs/${e(name)}/brake/${part.split('/').map(e).join('/')}/form?frames=${frames}`)).arrayBuffer(),
   schema: (which: string) => json<Record<string, unknown>>('GET', `/api/schemas/${which}`),
 }
 

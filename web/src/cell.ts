@@ -18,8 +18,13 @@ export class Cell<T> {
 
 export function useCell<T>(cell: Cell<T>): T {
   const [, again] = useState(0)
-  useEffect(() => cell.watch(() => again((n) => n + 1)), [cell])
-  return cell.value
+  const seen = cell.value
+  useEffect(() => {
+    const stop = cell.watch(() => again((n) => n + 1))
+    if (!Object.is(cell.value, seen)) again((n) => n + 1) // it changed before the watch began
+    return stop
+  }, [cell])
+  return seen
 }
 
 /// A cell that is kept in the browser under `key`; what can't be kept is simply not kept.

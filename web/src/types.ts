@@ -80,9 +80,13 @@ export interface Step {
   gauge_r: number; gauge_back: number; depth: number; start_depth: number; force: number; angle: number
   angle_under_load: number; turned_over: boolean; rotated: boolean
 }
-export interface BrakeStep extends Step { fold: number[]; place: number[] }
-export interface BrakeTool { name: string; profile: Corner[]; lengths: [number, number][] }
-export interface BrakePlay { steps: BrakeStep[]; tools: BrakeTool[] }
+/// Of the press: x to the gauge, y along the press from the middle of the bend, z up from the die's top.
+export interface BrakeStep {
+  bends: string[]; punch: string; die: string; gauge_x: number; gauge_r: number; gauge_back: number; depth: number; span: number
+  punch_at: number; punch_length: number; die_at: number; die_length: number; blocked: boolean; gauged: boolean; gauge_edge?: string
+}
+export interface BrakeTool { name: string; kind: string; profile: Corner[]; whole: number }
+export interface BrakePlay { part: string; changed: boolean; thickness: number; steps: BrakeStep[]; tools: BrakeTool[] }
 export interface TubeBend {
   feed: number; rotate: number; angle: number; angle_under_load: number; radius: number; die_radius: number
 }
@@ -109,5 +113,6 @@ export interface Run {
   load: { machine: string; hours: number; available: number }[]
   cost: ({ kit: string } & Quote)[]; findings: Finding[]
 }
-export interface Move { to: Point; center: Point | null; way: -1 | 0 | 1; cut: boolean; t: number; block: string }
+/// `t`: the second at which it ends, `wait` before it moves included.
+export interface Move { from?: Point; to: Point; center: Point | null; way: -1 | 0 | 1; cut: boolean; t: number; wait?: number; line: number; block?: string }
 export interface Torch { moves: Move[]; seconds: number }

@@ -36,6 +36,10 @@ export function len(mm: number, digits = 3): string {
 export function taped(mm: number): string {
   return inches() ? `${tape(mm)} in` : `${fixed(mm, 1)} mm`
 }
+/// Where a length adds up to many: feet or metres.
+export function far(mm: number): string {
+  return inches() ? `${fixed(mm / IN / 12, 1)} ft` : `${fixed(mm / 1000, 2)} m`
+}
 export function lens(mms: number[]): string {
   return inches() ? `${mms.map(tape).join(' x ')} in` : `${mms.map((v) => fixed(v, 1)).join(' x ')} mm`
 }

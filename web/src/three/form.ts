@@ -26,6 +26,12 @@ export function readForm(bytes: ArrayBuffer): Form {
   return { frames, vertices, positions, corners, edges: new Uint32Array(bytes, at, edges * 2) }
 }
 
+/// `count` frames of a form, from frame `first` on.
+export function stretch(f: Form, first: number, count: number): Form {
+  const n = f.vertices * 3
+  return { ...f, frames: count, positions: f.positions.subarray(first * n, (first + count) * n) }
+}
+
 /// Vertices at `t` from 0 (blank) to 1 (finished), between the two nearest frames, into `out`.
 export function poseAt(f: Form, t: number, out: Float32Array): void {
   const n = f.vertices * 3

@@ -3,7 +3,8 @@ import { useEffect, useRef, useState } from 'preact/hooks'
 import { api } from '../api'
 import { useLoad } from '../load'
 import { to } from '../place'
-import { readForm } from '../three/form'
+import { Vector3 } from 'three'
+import { readForm, stretch } from '../three/form'
 import { PressBody } from '../three/press-body'
 import { paint, Stage, stageKeys } from '../three/stage'
 import type { BrakePlay, Step } from '../types'
@@ -11,6 +12,8 @@ import { Empty, Fact, Oops, Slide, Waiting, Wide } from '../ui/parts'
 import { Turner } from '../ui/turner'
 import { angle, force, len, percent } from '../units'
 import type { SectionProps } from './run'
+
+const FRAMES = 13 // of a stroke
 
 export function Bending({ run, name, item }: SectionProps) {
   if (!run.brake.length) return <Empty says="This run folds no part." />
@@ -45,7 +48,7 @@ function PartSteps({ part, steps, run }: { part: string; steps: Step[]; run: str
           <button disabled={n === steps.length - 1} onClick={() => at(n + 1)}>Next step</button>
         </p>
       </div>
-      {got.error ? <Oops says={got.error} again={got.again} /> : !got.data ? <Waiting says="Setting up the press" /> : <Press run={run} part={part} play={got.data} n={n} stroke={stroke} />}
+      {got.error ? <Oops says={got.error} again={got.again} /> : !got.data ? <Waiting says="Setting up the press" /> : <>{got.data.changed && <p class="told risk">The kit file has changed since this run: the picture shows the part as it is now. Run the week again.</p>}<Press run={run} part={part} play={got.data} n={n} stroke={stroke} /></>}
       <div class="no-print row">
         <button onClick={() => { if (stroke >= 1) setStroke(0); setGoing(true) }}>Play the stroke</button>
       </div>
@@ -78,7 +81,7 @@ function Press({ run, part, play, n, stroke }: { run: string; part: string; play
   const stage = useRef<Stage | null>(null)
   const body = useRef<PressBody | null>(null)
   const [failed, fail] = useState(false)
-  const form = useLoad(`${run} ${part} ${n}`, () => api.brakeForm(run, part, n, 13).then(readForm))
+  const form = useLoad(`${run} ${part} form`, () => api.brakeForm(run, part, FRAMES).then(readForm))
   const moment = useRef(stroke)
   moment.current = stroke
 
@@ -96,11 +99,11 @@ function Press({ run, part, play, n, stroke }: { run: string; part: string; play
     if (!s || !form.data || !step) return
     const first = !body.current
     if (body.current) { s.scene.remove(body.current.group); body.current.close() }
-    body.current = new PressBody(form.data, step, play.tools)
+    body.current = new PressBody(stretch(form.data, n * FRAMES, FRAMES), step, play.tools, play.thickness)
     body.current.paint(paint())
     body.current.stroke(moment.current)
     s.scene.add(body.current.group)
-    if (first) s.lookAt(body.current.box())
+    if (first) s.lookAt(body.current.box(), new Vector3(-1, -0.75, 0.55))
     s.draw()
   }, [form.data, n, play])
   useEffect(() => { body.current?.stroke(stroke); stage.current?.draw() }, [stroke])

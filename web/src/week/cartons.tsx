@@ -62,7 +62,7 @@ function CartonView({ carton }: { carton: Carton }) {
       <svg class="carton-view" role="img" aria-label={`${carton.carton} filled up to layer ${shown} of ${all.length}`}
         viewBox={`${Math.min(...xs) - pad} ${Math.min(...ys) - pad} ${Math.max(...xs) - Math.min(...xs) + 2 * pad} ${Math.max(...ys) - Math.min(...ys) + 2 * pad}`}>
         <polygon class="wall" points={face([[0, 0, 0], [size[0], 0, 0], [size[0], size[1], 0], [0, size[1], 0]])} />
-        {seen.map(({ p, now }, n) => facesOf(p).map((f, k) => <polygon key={`${n} ${k}`} class={now ? 'now' : 'below'} fill-opacity={k === 0 ? 1 : k === 1 ? 0.85 : 0.7} points={face(f)} />))}
+        {seen.map(({ p, now }, n) => facesOf(p).map((f, k) => <polygon key={`${n} ${k}`} class={`${now ? 'now' : 'below'} face-${k}`} points={face(f)} />))}
         <polygon class="wall" points={face([[0, 0, size[2]], [size[0], 0, size[2]], [size[0], size[1], size[2]], [0, size[1], size[2]]])} />
       </svg>
       <div class="no-print"><Slide label="Layer" from="bottom" till="top" value={shown} max={all.length} step={1} says={shown ? `${shown} of ${all.length}` : 'empty'} set={show} /></div>

@@ -5,7 +5,7 @@ import { linePath, outlinePath } from '../draw/outline'
 import { go, to } from '../place'
 import type { Blank, Placement, Sheet } from '../types'
 import { Empty, Fact, Wide } from '../ui/parts'
-import { len, lens, mass, percent, taped, time } from '../units'
+import { far, len, lens, mass, percent, taped, time } from '../units'
 import { useZoom } from '../ui/zoom'
 import type { SectionProps } from './run'
 import { TorchPlayer } from './torch'
@@ -51,7 +51,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
         <Fact name="Times to run">{sheet.times} x</Fact>
         <Fact name="Yield">{percent(sheet.density)}</Fact>
         <Fact name="Cutting">{time(sheet.cut_time)}, {sheet.pierces} pierces</Fact>
-        <Fact name="Path cut">{taped(sheet.cut_length)}</Fact>
+        <Fact name="Path cut">{far(sheet.cut_length)}</Fact>
         <Fact name="Kerf">{len(sheet.kerf)}</Fact>
         <Fact name="Mass of the sheet">{mass(sheet.mass)}</Fact>
         <Fact name="Drops">{sheet.drops.length ? sheet.drops.map((d, n) => <span key={n}>{dropSize(d)} </span>) : 'none'}</Fact>

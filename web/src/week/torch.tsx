@@ -8,15 +8,19 @@ import type { Sight } from '../ui/zoom'
 import { Choice, Oops, Slide, Waiting } from '../ui/parts'
 import { clock, percent, taped } from '../units'
 
-interface Timed { from: [number, number]; move: Move; end: number }
+interface Timed { from: [number, number]; move: Move; begin: number; end: number }
+
+function share(t: Timed, now: number): number {
+  return t.end > t.begin ? Math.min(1, Math.max(0, (now - t.begin) / (t.end - t.begin))) : now >= t.end ? 1 : 0
+}
 
 /// Moves with the second at which each ends.
 export function timed(torch: Torch): Timed[] {
   let from: [number, number] = [0, 0]
-  let now = 0
+  let begin = 0
   return torch.moves.map((move) => {
-    now += move.t
-    const t = { from, move, end: now }
+    const t = { from: move.from ?? from, move, begin: begin + (move.wait ?? 0), end: move.t }
+    begin = move.t
     from = move.to
     return t
   })
@@ -53,13 +57,11 @@ function drawTorch(g: CanvasRenderingContext2D, all: Timed[], now: number, s: Si
   let at: [number, number] = [0, 0]
   for (const cut of [false, true]) {
     g.beginPath()
-    let start = 0
     for (const t of all) {
-      if (start > now) break
-      const part = t.end > start ? Math.min(1, (now - start) / (t.end - start)) : 1
+      if (t.begin > now) break
+      const part = share(t, now)
       if (t.move.cut === cut) drawMove(g, t, part)
-      at = start <= now ? along(t.from, t.move, part) : at
-      start = t.end
+      at = along(t.from, t.move, part)
     }
     g.lineWidth = (cut ? 2.5 : 1) / s.scale
     g.setLineDash(cut ? [] : [6 / s.scale, 5 / s.scale])
@@ -112,8 +114,8 @@ function Playing({ run, sheet, sight, canvas }: PlayerProps) {
   })
   const index = all.findIndex((t) => t.end >= now)
   const current = all[index]
-  const begun = index > 0 ? all[index - 1].end : 0
-  const at = current ? along(current.from, current.move, current.end > begun ? (now - begun) / (current.end - begun) : 1) : [0, 0]
+  const at = current ? along(current.from, current.move, share(current, now)) : [0, 0]
+  const doing = !current ? '' : now < current.begin ? 'piercing' : current.move.cut ? 'cutting' : 'moving over'
   return (
     <div class="player panel no-print" role="group" aria-label="Play the program">
       {got.error && <Oops says={got.error} again={got.again} />}
@@ -124,7 +126,7 @@ function Playing({ run, sheet, sight, canvas }: PlayerProps) {
         <button class="plain" onClick={() => { setGoing(false); setNow(all.find((t) => t.end > now + 1e-6)?.end ?? now) }}>Next move</button>
       </div>
       <Slide label="Time" from="start" till="end" max={total} step={Math.max(0.1, total / 1000)} value={now} says={`${clock(now)} of ${clock(total)}`} set={(v) => { setGoing(false); setNow(v) }} />
-      <p class="said" data-torch>{current ? `${current.move.block || 'table'}: ${current.move.cut ? 'cutting' : 'moving over'}, torch at ${taped(at[0])}, ${taped(at[1])}, ${percent(total ? now / total : 0)}` : ''}</p>
+      <p class="said" data-torch>{current ? `${current.move.block ? `${current.move.block}: ` : ''}${doing}, line ${current.move.line} of the program, torch at ${taped(at[0])}, ${taped(at[1])}, ${percent(total ? now / total : 0)}` : ''}</p>
     </div>
   )
 }
