@@ -54,6 +54,9 @@ $(BUILD)/o/assets.o: $(BUILD)/assets.c server/inside.h server/server.h
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) -c -o $@ $<
 
+$(BUILD)/o/server/schema_api.o: $(wildcard server/schemas/*)
+$(BUILD)/o/server/kit_api.o: $(wildcard server/examples/*)
+
 LIB_OBJECTS := $(call objects_of,$(LIB_SOURCES))
 $(BUILD)/kitwright: $(call objects_of,$(CLI_SOURCES)) $(LIB_OBJECTS)
 	$(CC) $(LDFLAGS) -o $@ $^ -Wl,--as-needed $(LDLIBS)

@@ -136,3 +136,18 @@ void answer_says(struct kw_response *r, int status, const char *fmt, ...) {
 void hash_text(char out[HASH_DIGITS + 1], uint64_t hash) {
     snprintf(out, HASH_DIGITS + 1, "%016llx", (unsigned long long)hash);
 }
+
+void answer_refused(struct kw_response *r, const struct kw_error *err, uint64_t now) {
+    char digits[HASH_DIGITS + 1];
+    if (err->status != KW_DUPLICATE) {
+        answer_error(r, status_of(err), err);
+        return;
+    }
+    struct kw_json j = answer_json(r);
+    r->status = 409;
+    hash_text(digits, now);
+    put_text(&j, "error", err->text);
+    put_null(&j, "where");
+    kw_json_key_text(&j, "hash", now ? digits : NULL);
+    kw_json_close(&j);
+}

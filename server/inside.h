@@ -49,6 +49,8 @@ struct call {
 
 /// {"error", "where"} with a status.
 void answer_error(struct kw_response *r, int status, const struct kw_error *err);
+/// What folder_write refused: 409 with the hash that the file has now where somebody was first.
+void answer_refused(struct kw_response *r, const struct kw_error *err, uint64_t now);
 void answer_says(struct kw_response *r, int status, const char *fmt, ...)
     __attribute__((format(printf, 3, 4)));
 /// Starts a JSON answer of status 200 with an open object.
@@ -226,6 +228,7 @@ HANDLER(post_drawing_look);
 HANDLER(put_drawing);
 HANDLER(get_orders);
 HANDLER(put_orders);
+HANDLER(post_orders_look);
 HANDLER(get_monday);
 HANDLER(post_run);
 HANDLER(get_job);

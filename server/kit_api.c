@@ -88,18 +88,6 @@ static bool is_alone(struct call *c, const char *stem, const char *family, struc
     return true;
 }
 
-/// {"error", "hash"}: somebody else was there first.
-static void answer_conflict(struct kw_response *r, const struct kw_error *err, uint64_t now) {
-    char digits[HASH_DIGITS + 1];
-    struct kw_json j = answer_json(r);
-    r->status = 409;
-    hash_text(digits, now);
-    put_text(&j, "error", err->text);
-    put_null(&j, "where");
-    kw_json_key_text(&j, "hash", now ? digits : NULL);
-    kw_json_close(&j);
-}
-
 /// Looks at the text and writes it when it can be read. `was` NULL: a new file.
 static void write_kit(struct call *c, const struct look_wish *wish, const char *was) {
     struct look *look = look_take(c->server, wish);
@@ -115,10 +103,8 @@ static void write_kit(struct call *c, const struct look_wish *wish, const char *
                                &now, &err) == KW_OK;
         if (written)
             look_answer(c, look, true);
-        else if (err.status == KW_DUPLICATE)
-            answer_conflict(c->response, &err, now);
         else
-            answer_error(c->response, status_of(&err), &err);
+            answer_refused(c->response, &err, now);
     }
     look_drop(c->server, look);
 }
@@ -159,8 +145,9 @@ static bool begin_change(struct call *c, const json_t *body, struct look_wish *w
     if (!read_kit(c, wish, &hash)) return false;
     hash_text(digits, hash);
     if (strcmp(digits, *was) == 0) return true;
-    struct kw_error err = {.text = "the file was changed outside meanwhile; nothing was written"};
-    answer_conflict(c->response, &err, hash);
+    struct kw_error err = {.status = KW_DUPLICATE,
+                           .text = "the file was changed outside meanwhile; nothing was written"};
+    answer_refused(c->response, &err, hash);
     return false;
 }
 

@@ -155,7 +155,6 @@ static void put_part(struct kw_json *j, const struct look *look, const struct kw
         put_sheet(j, look, what);
     } else {
         if (what->tube) kw_json_key_number(j, "cut_length", what->cut_length, FINE);
-        kw_json_key_count(j, "holes", p->drill.count);
         if (what->tube)
             put_tube_bends(j, &scratch, what);
         else {

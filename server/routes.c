@@ -32,6 +32,14 @@ static const struct route {
     {"GET", "/api/runs/*/brake/*/*/form", get_brake_form, 0},
     {"GET", "/api/looks/*/*/brake", get_look_brake, 0},
     {"GET", "/api/looks/*/*/brake/form", get_look_brake_form, 0},
+    {"GET", "/api/drawings/*", get_drawing, 0},
+    {"PUT", "/api/drawings/*", put_drawing, KW_SERVER_MOST_DRAWING},
+    {"POST", "/api/drawings/*/look", post_drawing_look, KW_SERVER_MOST_DRAWING},
+    {"GET", "/api/orders", get_orders, 0},
+    {"PUT", "/api/orders", put_orders, KW_SERVER_MOST_BODY},
+    {"POST", "/api/orders/look", post_orders_look, KW_SERVER_MOST_BODY},
+    {"GET", "/api/monday", get_monday, 0},
+    {"GET", "/api/schemas/*", get_schema, 0},
     {"GET", "/*", get_asset, 0},
 };
 enum { ROUTES = sizeof routes / sizeof *routes };
