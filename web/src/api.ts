@@ -67,6 +67,7 @@ export const api = {
   newKit: (kit: string, from: string | null, example: string | null) =>
     json<T.Look>('POST', '/api/kits', from ? { kit, from } : { kit, from: null, example }),
   quote: (kit: string, count: number) => json<T.Quote>('GET', `/api/kits/${e(kit)}/quote?count=${count}`),
+  lookQuote: (look: string) => json<T.Quote>('GET', `/api/looks/${e(look)}/quote?count=1&effort=full`),
   form: async (look: string, part: string, frames: number) =>
     (await send('GET', `/api/looks/${e(look)}/${e(part)}/form?frames=${frames}`)).arrayBuffer(),
   drawing: (name: string) => json<T.Drawing>('GET', `/api/drawings/${e(name)}`),
@@ -74,8 +75,8 @@ export const api = {
   saveDrawing: (name: string, bytes: ArrayBuffer, was: string) =>
     json<T.Drawing>('PUT', `/api/drawings/${e(name)}${was ? `?was=${e(was)}` : ''}`, bytes),
   orders: () => json<T.Orders>('GET', '/api/orders'),
-  saveOrders: (text: string, was: string) => json<T.Orders>('PUT', '/api/orders', { text, was }),
-  monday: (date: string) => json<Record<string, unknown>>('GET', `/api/monday?date=${e(date)}`),
+  saveOrders: (text: string, was: string | null) => json<T.Orders>('PUT', '/api/orders', { text, was }),
+  monday: (date: string) => json<T.Monday>('GET', `/api/monday?date=${e(date)}`),
   start: (name: string, date: string, coupons: boolean, keep_going: boolean) =>
     json<{ job: string }>('POST', '/api/runs', { name, date, coupons, keep_going }),
   job: (id: string) => json<T.Job>('GET', `/api/jobs/${e(id)}`),
@@ -92,6 +93,8 @@ export const api = {
 export function fileUrl(run: string, path: string): string {
   return `/api/runs/${e(run)}/files/${path.split('/').map(e).join('/')}`
 }
+
+export function saveUrl(run: string, path: string): string { return `${fileUrl(run, path)}?download=1` }
 
 export async function refreshShop(): Promise<void> {
   try {

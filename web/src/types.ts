@@ -39,7 +39,7 @@ export interface NamedSize { says: string; value: string; path: Path; line: numb
 export interface Piece { part: string; name: string; mirrored: boolean; place: number[] }
 export interface Quote {
   material: string; machine: string; labour: string; hardware: string; packing: string
-  total: string; price: string
+  total: string; price: string; effort?: 'quick' | 'full'
 }
 export interface Look {
   kit: string; hash: string; text: string; written: boolean; error: FileError | null
@@ -49,18 +49,28 @@ export interface Look {
 
 export type Corner = [number, number, number]
 export interface Drawing {
-  name: string; hash: string; outlines: Corner[][]; bends: unknown[]; marks: unknown[]; dropped: number; joined: number
-  passed_over: unknown; layers: { layer: string; role: string }[]; size: Point; units: string; units_said: boolean; error: FileError | null
+  name: string; hash: string; written: boolean; outlines: Corner[][]; bends: unknown[]; marks: unknown[]; dropped: number; joined: number
+  passed_over: unknown; layers: { layer: string; role: string | null }[]; size: Point; units: string; units_said: boolean; error: FileError | null
 }
 
 export interface OrderRow {
   row: number; kit: string; size: string; options: string; count: number; due: string; order: string
 }
-export interface Orders { text: string; hash: string; rows: OrderRow[]; error: FileError | null }
+export interface Orders { text: string; hash: string | null; written: boolean; rows: OrderRow[]; error: FileError | null }
 
 export interface Job {
   job: string; state: 'waiting' | 'running' | 'done' | 'stopped' | 'failed'; stage: string
   part: number; run: string; error: string | null
+}
+
+export interface Monday {
+  date: string; run?: string; run_date?: string; orders_error: FileError | null
+  late?: { order: string; kit: string; count: number; due: string; ready: string | null; why: string }[]
+  promise?: string | null; last_day_why?: string
+  steel?: { what: string; unit: string; short: number; price: string; needed_by: string; last_day: string | null }[]
+  hours?: { machine: string; hours: number; available: number; tightest: boolean }[]
+  held_up?: { kit: string; part: string; boxes: number; why: string }[]
+  profit?: { sales: string; cost: string; profit: string }
 }
 
 export interface Blank {
@@ -115,4 +125,4 @@ export interface Run {
 }
 /// `t`: the second at which it ends, `wait` before it moves included.
 export interface Move { from?: Point; to: Point; center: Point | null; way: -1 | 0 | 1; cut: boolean; t: number; wait?: number; line: number; block?: string }
-export interface Torch { moves: Move[]; seconds: number }
+export interface Torch { moves: Move[]; seconds: number; planned: number }

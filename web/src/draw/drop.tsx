@@ -41,7 +41,8 @@ export function DropZone({ stay }: { stay?: boolean }) {
   async function write(): Promise<void> {
     const there = folder.drawings.find((d) => d.name === dropped!.name)
     try {
-      await api.saveDrawing(dropped!.name, dropped!.bytes, there?.hash ?? '')
+      const now = await api.saveDrawing(dropped!.name, dropped!.bytes, there?.hash ?? '')
+      if (!now.written) throw new Error(now.error ? `Not written: line ${now.error.line}: ${now.error.text}` : 'Not written.')
       await refreshShop()
       const name = dropped!.name
       setDropped(null)
@@ -61,7 +62,7 @@ export function DropZone({ stay }: { stay?: boolean }) {
           {dropped.error && <Oops says={dropped.error} />}
           {!dropped.answer && !dropped.error && <Waiting says="Reading the drawing" />}
           {dropped.answer && <DrawingView name={dropped.name} d={dropped.answer} />}
-          {dropped.answer && (
+          {dropped.answer && !dropped.answer.error && (
             <p class="row">
               <button onClick={() => void write()}>{there ? 'Write it over the old drawing' : 'Put it into drawings/'}</button>
               {there && <span>A drawing of this name is there already.</span>}

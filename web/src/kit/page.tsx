@@ -1,9 +1,9 @@
 // A kit: its picture first, the text on the back of it.
 import { useEffect, useMemo, useState } from 'preact/hooks'
-import { shop } from '../api'
+import { api, shop } from '../api'
 import { useCell } from '../cell'
 import { go, to } from '../place'
-import type { Finding, Look, Part, Size } from '../types'
+import type { Finding, Look, Part, Quote, Size } from '../types'
 import { later } from '../ui/later'
 import { FindingList, sorted, tally } from '../ui/findings'
 import { Choice, Fact, Oops, PrintButton, Slide, Waiting } from '../ui/parts'
@@ -78,16 +78,28 @@ export function KitPage({ names }: { names: string[] }) {
 }
 
 function Figures({ look, currency, checking }: { look: Look; currency: string; checking: boolean }) {
+  const [exact, setExact] = useState<{ look: string; quote: Quote } | null>(null)
+  const [working, work] = useState(false)
+  const cost = exact?.look === look.look ? exact.quote : look.cost
+  const about = cost?.effort === 'quick' ? 'about ' : ''
+  async function workOut(): Promise<void> {
+    work(true)
+    try { setExact({ look: look.look, quote: await api.lookQuote(look.look) }) } catch { /* the quick figure stays */ }
+    work(false)
+  }
   const kg = look.parts.reduce((sum, p) => sum + p.mass * p.count, 0)
   const stops = look.findings.some((f) => f.level === 'stop' && !f.signed)
   return (
-    <dl class="facts figures" aria-live="polite" aria-busy={checking}>
-      <Fact name="Price">{look.cost ? money(look.cost.price, currency) : 'not known'}</Fact>
-      <Fact name="Cost to make">{look.cost ? money(look.cost.total, currency) : 'not known'}</Fact>
+    <div class="figures row spread">
+    <dl class="facts" aria-live="polite" aria-busy={checking}>
+      <Fact name="Price">{cost ? `${about}${money(cost.price, currency)}` : 'not known'}</Fact>
+      <Fact name="Cost to make">{cost ? `${about}${money(cost.total, currency)}` : 'not known'}</Fact>
       <Fact name="Steel in one kit">{mass(kg)}</Fact>
       <Fact name="Pieces">{look.parts.reduce((n, p) => n + p.count, 0)} of {look.parts.length} parts</Fact>
       <Fact name="Found" bad={stops || !!look.error}>{look.error ? "can't be read" : tally(look.findings)}</Fact>
     </dl>
+    {about && !look.error && <button class="plain no-print" disabled={working} onClick={() => void workOut()}>{working ? 'Working it out' : 'Work out the exact price'}</button>}
+    </div>
   )
 }
 

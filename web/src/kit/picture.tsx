@@ -32,7 +32,7 @@ export function isHole(z: Size): boolean { return z.path.includes('holes') || z.
 interface Body { kit?: KitBody; part?: PartBody }
 
 // What the tests read: the body as drawn.
-declare global { interface Window { kitwright?: { frame: typeof frameLog; stage?: Stage; body?: Body } } }
+declare global { interface Window { kitwright?: { frame: typeof frameLog; stage?: Stage; body?: Body; partName?: string } } }
 
 /// Where a finding lies on the part that stands alone: on the blank, it moves with the folding.
 function findingSpot(f: Finding, body: PartBody): () => Point3 | null {
@@ -92,7 +92,7 @@ export function Picture(p: PictureProps) {
       const box = body.current.kit?.box ?? body.current.part?.box()
       if (box && !box.isEmpty() && shown.current !== what) { shown.current = what; s.lookAt(box) }
     }
-    if (window.kitwright) window.kitwright.body = body.current
+    if (window.kitwright) Object.assign(window.kitwright, { body: body.current, partName: body.current.part ? p.part!.part : undefined })
   }, [p.forms, p.part?.part, p.look])
 
   function pose(): void {

@@ -5,12 +5,9 @@ import { api, shop } from '../api'
 import { useCell } from '../cell'
 import { useLoad } from '../load'
 import { to } from '../place'
+import type { Monday as Figures } from '../types'
 import { Empty, Oops, PrintButton, Waiting, Wide } from '../ui/parts'
 import { hours, money, system } from '../units'
-
-type Row = Record<string, unknown>
-const text = (v: unknown) => (v === null || v === undefined || v === '' ? '-' : String(v))
-const rows = (v: unknown): Row[] => (Array.isArray(v) ? v.filter((r): r is Row => !!r && typeof r === 'object') : [])
 
 export function today(): string {
   const d = new Date()
@@ -31,9 +28,12 @@ export function Monday() {
           <PrintButton />
         </div>
       </div>
+      {folder.error && <p class="told stop" role="alert">shop.yaml can't be read: line {folder.error.line}: {folder.error.text}</p>}
       {got.error && <Oops says={got.error} again={got.again} />}
       {!got.data && !got.error && <Waiting says="Reading the week's orders" />}
-      {got.data && <Figures m={got.data} currency={folder.currency} />}
+      {got.data?.orders_error && <p class="told stop" role="alert">orders.csv can't be read: line {got.data.orders_error.line}: {got.data.orders_error.text}</p>}
+      {got.data && !got.data.run && <Empty says="No week is planned yet: type or paste the orders and run the week; then the five figures stand here."><a class="button" href={to('week')}>To the week</a></Empty>}
+      {got.data?.run && <Five m={got.data} currency={folder.currency} />}
     </div>
   )
 }
@@ -49,41 +49,40 @@ function Card({ title, figure, says, bad, children }: { title: string; figure: s
   )
 }
 
-function Figures({ m, currency }: { m: Row; currency: string }) {
-  if (m.orders === 0) return <Empty says="No orders yet: type or paste them on the page Week."><a class="button" href={to('week')}>To the orders</a></Empty>
-  const late = rows(m.late)
-  const short = rows(m.short)
-  const held = rows(m.held)
-  const tight = (m.tightest ?? null) as Row | null
-  const needed = Number(tight?.needed ?? tight?.hours ?? 0)
-  const has = Number(tight?.available ?? 0)
+function Five({ m, currency }: { m: Figures; currency: string }) {
+  const late = m.late ?? [], steel = m.steel ?? [], held = m.held_up ?? []
+  const tight = m.hours?.find((h) => h.tightest)
+  const over = tight ? tight.hours > tight.available : false
   return (
-    <div class="mondays">
-      <Card title="Orders that will miss their date" bad={late.length > 0} figure={String(late.length)}
-        says={`Can be promised today: ${text(m.promise)}`}>
-        <List of={late} head={['Order', 'Kit', 'Due', 'Ready']} cells={(r) => [text(r.order), text(r.kit), text(r.due), text(r.ready)]} name="Late orders" />
-      </Card>
-      <Card title="Steel that is short" bad={short.length > 0} figure={String(short.length)}
-        says={short.length ? 'Order by the last day, or the week slips.' : 'Sheets and sticks suffice.'}>
-        <List of={short} head={['What', 'Short', 'Order by']} cells={(r) => [text(r.what), `${text(r.count ?? r.short)} ${text(r.unit ?? 'pieces')}`, text(r.last_day ?? r.order_by)]} name="Short steel" />
-      </Card>
-      <Card title="Hours at the tightest bench" bad={needed > has} figure={tight ? `${hours(needed)} of ${hours(has)}` : '-'}
-        says={tight ? `At the ${text(tight.machine)}: ${needed > has ? `${hours(needed - has)} too few` : `${hours(has - needed)} to spare`}.` : 'No bench is loaded.'} />
-      <Card title="Kits held up by one part" bad={held.length > 0} figure={String(held.length)} says={held.length ? 'Each lacks this one part alone.' : 'No kit waits for a single part.'}>
-        <List of={held} head={['Kit', 'Part', 'Why']} cells={(r) => [text(r.kit), text(r.part), text(r.why)]} name="Kits held up" />
-      </Card>
-      <Card title="Profit in these orders" bad={Number(m.profit) < 0} figure={m.profit === null || m.profit === undefined ? '-' : money(text(m.profit), currency)} says="At today's price of steel in shop.yaml." />
-    </div>
+    <>
+      <p>From the run <a href={to('week', m.run!)}>{m.run}</a>, planned for {m.run_date}.</p>
+      <div class="mondays">
+        <Card title="Orders that will miss their date" bad={late.length > 0} figure={String(late.length)} says={m.promise ? `An order of today can be promised for ${m.promise}.` : 'No date can be promised: see what is tight.'}>
+          <List name="Late orders" head={['Order', 'Kit', 'Due', 'Ready']} of={late.map((l) => [l.order, `${l.count} x ${l.kit}`, l.due, l.ready ?? l.why])} />
+        </Card>
+        <Card title="Sheets and sticks that are short" bad={steel.length > 0} figure={String(steel.reduce((n, s) => n + s.short, 0))}
+          says={!steel.length ? 'What is on hand suffices.' : m.last_day_why && steel.some((s) => !s.last_day) ? 'How long a delivery takes is not in shop.yaml: order so that it is here by the day needed.' : 'Order by the last day, or the week slips.'}>
+          <List name="Short steel" head={['What', 'Short', 'Needed', 'Order by']} of={steel.map((s) => [s.what, `${s.short} ${s.unit}${s.short > 1 ? 's' : ''}`, s.needed_by, s.last_day ?? '-'])} />
+        </Card>
+        <Card title="Hours at the tightest bench" bad={over} figure={tight ? `${hours(tight.hours)} of ${hours(tight.available)}` : '-'}
+          says={tight ? `The ${tight.machine}: ${over ? `${hours(tight.hours - tight.available)} too few` : `${hours(tight.available - tight.hours)} to spare`}.` : 'No bench is loaded.'} />
+        <Card title="Kits held up by one part" bad={held.length > 0} figure={String(held.length)} says={held.length ? 'Each lacks this one part alone.' : 'No kit waits for a single part.'}>
+          <List name="Kits held up" head={['Kit', 'Part', 'Boxes', 'Why']} of={held.map((h) => [h.kit, h.part, String(h.boxes), h.why])} />
+        </Card>
+        <Card title="Profit in this week's orders" bad={Number(m.profit?.profit ?? 0) < 0} figure={m.profit ? money(m.profit.profit, currency) : '-'}
+          says={m.profit ? `Sales ${money(m.profit.sales, currency)}, cost ${money(m.profit.cost, currency)}, at today's price of steel.` : 'Not known yet.'} />
+      </div>
+    </>
   )
 }
 
-function List({ of, head, cells, name }: { of: Row[]; head: string[]; cells: (r: Row) => string[]; name: string }) {
+function List({ of, head, name }: { of: string[][]; head: string[]; name: string }) {
   if (!of.length) return null
   return (
     <Wide label={name}>
       <table><caption class="unseen">{name}</caption>
         <thead><tr>{head.map((h) => <th key={h}>{h}</th>)}</tr></thead>
-        <tbody>{of.map((r, n) => <tr key={n}>{cells(r).map((c, k) => <td key={k}>{c}</td>)}</tr>)}</tbody>
+        <tbody>{of.map((r, n) => <tr key={n}>{r.map((c, k) => <td key={k}>{c}</td>)}</tr>)}</tbody>
       </table>
     </Wide>
   )

@@ -81,3 +81,21 @@ export function Wide({ label, children }: { label: string; children: ComponentCh
 export function PrintButton() {
   return <button class="plain no-print" onClick={() => print()}>Print this page</button>
 }
+
+/// One of several things to look at: links while they fit in a line or two, a list beyond.
+export function Pick(p: { label: string; of: { key: string; says: string; href: string }[]; now: string }) {
+  if (p.of.length > 10) {
+    return (
+      <label class="field no-print">{p.label}
+        <select value={p.now} onChange={(ev) => { location.hash = p.of.find((o) => o.key === ev.currentTarget.value)!.href }}>
+          {p.of.map((o) => <option key={o.key} value={o.key}>{o.says}</option>)}
+        </select>
+      </label>
+    )
+  }
+  return (
+    <nav class="sections no-print" aria-label={p.label}>
+      {p.of.map((o) => <a key={o.key} href={o.href} aria-current={o.key === p.now ? 'page' : undefined}>{o.says}</a>)}
+    </nav>
+  )
+}

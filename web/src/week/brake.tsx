@@ -8,7 +8,7 @@ import { readForm, stretch } from '../three/form'
 import { PressBody } from '../three/press-body'
 import { paint, Stage, stageKeys } from '../three/stage'
 import type { BrakePlay, Step } from '../types'
-import { Empty, Fact, Oops, Slide, Waiting, Wide } from '../ui/parts'
+import { Empty, Fact, Oops, Pick, Slide, Waiting, Wide } from '../ui/parts'
 import { Turner } from '../ui/turner'
 import { angle, force, len, percent } from '../units'
 import type { SectionProps } from './run'
@@ -20,9 +20,7 @@ export function Bending({ run, name, item }: SectionProps) {
   const job = run.brake.find((b) => b.part === item) ?? run.brake[0]
   return (
     <div class="stack">
-      <nav class="sections no-print" aria-label="Parts to fold, in the order of work">
-        {run.brake.map((b) => <a key={b.part} href={to('week', name, 'bending', b.part)} aria-current={b === job ? 'page' : undefined}>{b.part}</a>)}
-      </nav>
+      <Pick label="Parts to fold, in the order of work" now={job.part} of={run.brake.map((b) => ({ key: b.part, says: b.part, href: to('week', name, 'bending', b.part) }))} />
       <PartSteps key={job.part} part={job.part} steps={job.steps} run={name} />
     </div>
   )

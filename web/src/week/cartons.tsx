@@ -2,7 +2,7 @@
 import { useMemo, useState } from 'preact/hooks'
 import { to } from '../place'
 import type { Carton, CartonPart, Point3 } from '../types'
-import { Empty, Fact, Slide, Wide } from '../ui/parts'
+import { Empty, Fact, Pick, Slide, Wide } from '../ui/parts'
 import { lens, mass, taped } from '../units'
 import type { SectionProps } from './run'
 
@@ -11,11 +11,7 @@ export function Cartons({ run, name, item }: SectionProps) {
   const at = Math.min(run.cartons.length - 1, Math.max(0, Number(item ?? 1) - 1 || 0))
   return (
     <div class="stack">
-      <nav class="sections no-print" aria-label="Cartons">
-        {run.cartons.map((c, n) => (
-          <a key={n} href={to('week', name, 'cartons', String(n + 1))} aria-current={n === at ? 'page' : undefined}>{c.kit}{c.of > 1 ? ` ${c.box} of ${c.of}` : ''}</a>
-        ))}
-      </nav>
+      <Pick label="Cartons" now={String(at)} of={run.cartons.map((c, n) => ({ key: String(n), says: `${c.kit}${c.of > 1 ? ` ${c.box} of ${c.of}` : ''}`, href: to('week', name, 'cartons', String(n + 1)) }))} />
       <CartonView key={at} carton={run.cartons[at]} />
     </div>
   )

@@ -62,9 +62,9 @@ export function RunPanel() {
       <h2 id="plan">Plan the week</h2>
       {id ? (
         <div class="progress" role="status">
-          <p>{job?.stage ? `${job.stage}` : 'Waiting to begin'}</p>
-          <progress max={1} value={job?.part ?? 0} aria-label="Progress of the run" />
-          <p class="row spread"><span>{percent(job?.part ?? 0)}</span><button class="plain" onClick={() => void api.cancel(id).catch((err: Error) => setTrouble(err.message))}>Cancel the run</button></p>
+          <p>{job?.stage ? `Now: ${job.stage}` : 'Waiting to begin'}</p>
+          <progress max={1} value={job?.part ?? 0} aria-label="Progress of this stage" />
+          <p class="row spread"><span>{percent(job?.part ?? 0)} of this stage</span><button class="plain" onClick={() => void api.cancel(id).catch((err: Error) => setTrouble(err.message))}>Cancel the run</button></p>
         </div>
       ) : (
         <form class="row bottom" onSubmit={(ev) => void start(ev)}>

@@ -13,14 +13,14 @@ const hints: Record<Column, string> = { order: 'Order', kit: 'Kit', size: 'Size'
 export function OrdersTable() {
   const folder = useCell(shop)!
   const [text, setText] = useState<string | null>(null)
-  const [was, setWas] = useState({ text: '', hash: '' })
+  const [was, setWas] = useState<{ text: string; hash: string | null }>({ text: '', hash: '' })
   const [trouble, setTrouble] = useState<string | null>(null)
   const [wrong, setWrong] = useState(0)
   const file = useRef<HTMLInputElement>(null)
   const got = useLoad(`orders ${folder.orders_hash}`, api.orders)
   const dirty = text !== null && text !== was.text
   useEffect(() => {
-    if (!got.data || (dirty && was.hash)) return
+    if (!got.data || (dirty && was.hash !== '')) return
     setText(got.data.text)
     setWas({ text: got.data.text, hash: got.data.hash })
     setTrouble(got.data.error ? `Line ${got.data.error.line}: ${got.data.error.text}` : null)
@@ -29,12 +29,12 @@ export function OrdersTable() {
   if (got.error && text === null) return <Oops says={got.error} again={got.again} />
   if (text === null) return <Waiting says="Reading the orders" />
   const rows = readOrders(text)
-  const outside = dirty && folder.orders_hash !== was.hash
+  const outside = dirty && (folder.orders_hash || null) !== (was.hash || null)
 
-  async function save(hash: string): Promise<void> {
+  async function save(hash: string | null): Promise<void> {
     try {
       const now = await api.saveOrders(text!, hash)
-      if (now.error) { setWrong(now.error.line); setTrouble(`Not written: line ${now.error.line}: ${now.error.text}`); return }
+      if (!now.written && now.error) { setWrong(now.error.line); setTrouble(`Not written: line ${now.error.line}: ${now.error.text}`); return }
       setWas({ text: text!, hash: now.hash })
       setTrouble(null)
       setWrong(0)

@@ -1,10 +1,10 @@
 // A sheet with its parts, what is left of it, and the torch on its way.
 import { useMemo, useRef, useState } from 'preact/hooks'
-import { fileUrl, kitFile } from '../api'
+import { kitFile, saveUrl } from '../api'
 import { linePath, outlinePath } from '../draw/outline'
 import { go, to } from '../place'
 import type { Blank, Placement, Sheet } from '../types'
-import { Empty, Fact, Wide } from '../ui/parts'
+import { Empty, Fact, Pick, Wide } from '../ui/parts'
 import { far, len, lens, mass, percent, taped, time } from '../units'
 import { useZoom } from '../ui/zoom'
 import type { SectionProps } from './run'
@@ -15,11 +15,7 @@ export function Sheets({ run, name, item }: SectionProps) {
   const sheet = run.sheets.find((s) => s.id === item) ?? run.sheets[0]
   return (
     <div class="stack">
-      <nav class="sections no-print" aria-label="Sheets">
-        {run.sheets.map((s) => (
-          <a key={s.id} href={to('week', name, 'sheets', s.id)} aria-current={s.id === sheet.id ? 'page' : undefined}>{s.id}{s.times > 1 ? ` x ${s.times}` : ''}</a>
-        ))}
-      </nav>
+      <Pick label="Sheets" now={sheet.id} of={run.sheets.map((s) => ({ key: s.id, says: `${s.id}${s.times > 1 ? ` x ${s.times}` : ''}`, href: to('week', name, 'sheets', s.id) }))} />
       <SheetView key={sheet.id} sheet={sheet} blanks={run.blanks} run={name} />
     </div>
   )
@@ -95,7 +91,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
           })}</tbody>
         </table>
       </Wide>
-      {sheet.program && <p><a class="button" href={fileUrl(run, sheet.program)} download={sheet.program.split('/').pop()}>Program {sheet.program_name}</a></p>}
+      {sheet.program && <p><a class="button" href={saveUrl(run, sheet.program)} download={sheet.program.split('/').pop()}>Program {sheet.program_name}</a></p>}
     </section>
   )
 }

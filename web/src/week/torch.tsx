@@ -18,8 +18,10 @@ function share(t: Timed, now: number): number {
 export function timed(torch: Torch): Timed[] {
   let from: [number, number] = [0, 0]
   let begin = 0
+  let block = ''
   return torch.moves.map((move) => {
-    const t = { from: move.from ?? from, move, begin: begin + (move.wait ?? 0), end: move.t }
+    block = move.block ?? block
+    const t = { from: move.from ?? from, move: { ...move, block }, begin: begin + (move.wait ?? 0), end: move.t }
     begin = move.t
     from = move.to
     return t
@@ -76,6 +78,8 @@ function drawTorch(g: CanvasRenderingContext2D, all: Timed[], now: number, s: Si
   g.stroke()
 }
 
+function blockName(block: string): string { return block === 'SCRAP' ? 'scrap' : block === 'MARKS' ? 'marks' : block }
+
 interface PlayerProps { run: string; sheet: Sheet; sight: Sight; canvas: RefObject<HTMLCanvasElement | null> }
 
 /// The keys stand below the sheet; what is cut is drawn on `canvas`, which lies over it.
@@ -126,7 +130,8 @@ function Playing({ run, sheet, sight, canvas }: PlayerProps) {
         <button class="plain" onClick={() => { setGoing(false); setNow(all.find((t) => t.end > now + 1e-6)?.end ?? now) }}>Next move</button>
       </div>
       <Slide label="Time" from="start" till="end" max={total} step={Math.max(0.1, total / 1000)} value={now} says={`${clock(now)} of ${clock(total)}`} set={(v) => { setGoing(false); setNow(v) }} />
-      <p class="said" data-torch>{current ? `${current.move.block ? `${current.move.block}: ` : ''}${doing}, line ${current.move.line} of the program, torch at ${taped(at[0])}, ${taped(at[1])}, ${percent(total ? now / total : 0)}` : ''}</p>
+      {got.data && <p class="small">Time at full feed. With speeding up, height finding and the like the plan says {clock(got.data.planned)}.</p>}
+      <p class="said" data-torch>{current ? `${current.move.block ? `${blockName(current.move.block)}: ` : ''}${doing}, line ${current.move.line} of the program, torch at ${taped(at[0])}, ${taped(at[1])}, ${percent(total ? now / total : 0)}` : ''}</p>
     </div>
   )
 }

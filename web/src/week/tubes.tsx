@@ -5,7 +5,7 @@ import { to } from '../place'
 import { paint, Stage, stageKeys } from '../three/stage'
 import { actCount, momentAt, tubeAt } from '../three/tube-path'
 import type { Tube } from '../types'
-import { Empty, Fact, Slide, Wide } from '../ui/parts'
+import { Empty, Fact, Pick, Slide, Wide } from '../ui/parts'
 import { Turner } from '../ui/turner'
 import { angle, len, taped } from '../units'
 import type { SectionProps } from './run'
@@ -16,9 +16,7 @@ export function Tubes({ run, name, item }: SectionProps) {
   const tube = bent.find((t) => t.part === item) ?? bent[0]
   return (
     <div class="stack">
-      <nav class="sections no-print" aria-label="Tubes">
-        {bent.map((t) => <a key={t.part} href={to('week', name, 'tube', t.part)} aria-current={t === tube ? 'page' : undefined}>{t.part}</a>)}
-      </nav>
+      <Pick label="Tubes" now={tube.part} of={bent.map((t) => ({ key: t.part, says: t.part, href: to('week', name, 'tube', t.part) }))} />
       <TubeView key={tube.part} tube={tube} />
     </div>
   )
