@@ -70,6 +70,14 @@ static bool one_line(const char *s) {
     return true;
 }
 
+/// An empty value stands at the end of its key: it goes behind the colon.
+static size_t behind_colon(const char *text, size_t length, size_t at) {
+    size_t colon = at;
+    while (colon < length && text[colon] == ' ')
+        colon++;
+    return colon < length && text[colon] == ':' ? colon + 1 : at;
+}
+
 enum kw_status splice_value(struct kw_arena *a, const char *file, const char *text, size_t length,
                             const json_t *path, const char *value, struct kw_text *out,
                             struct kw_error *err) {
@@ -88,8 +96,12 @@ enum kw_status splice_value(struct kw_arena *a, const char *file, const char *te
     const char had = node->quoted ? text[node->from] : ' ', styles[] = {had, ' ', '\'', '"'};
     for (size_t i = node->quoted ? 0 : 1; i < sizeof styles; i++) {
         const char *word = styled(a, value, styles[i]);
-        if (node->to == node->from) word = kw_format(a, " %s", word);
-        put_spliced(out, text, length, node->from, node->to, word);
+        size_t from = node->from, to = node->to;
+        if (from == to) {
+            word = kw_format(a, " %s", word);
+            from = to = behind_colon(text, length, from);
+        }
+        put_spliced(out, text, length, from, to, word);
         if (fits(a, file, root, &same, out)) return KW_OK;
     }
     return kw_fail(err, KW_FORMAT, node->at, "\"%.*s\" can't stand there", KW_SHOWN(value));
