@@ -7,6 +7,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <limits.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -138,6 +139,31 @@ enum kw_status folder_write(struct kw_server *s, const char *relative, const cha
     pthread_mutex_unlock(&s->write_lock);
     kw_arena_free(&a);
     return status;
+}
+
+/// A file that a server which is no more had not finished: ".NAME.PID.new".
+static bool is_left_over(const char *name) {
+    size_t n = strlen(name);
+    if (name[0] != '.' || n < 8 || strcmp(name + n - 4, ".new") != 0) return false;
+    size_t i = n - 4;
+    while (i > 0 && name[i - 1] >= '0' && name[i - 1] <= '9')
+        i--;
+    long pid = strtol(name + i, NULL, 10);
+    return i > 1 && name[i - 1] == '.' && pid > 0 && kill((pid_t)pid, 0) != 0 && errno == ESRCH;
+}
+
+void folder_tidy(const struct kw_server *s) {
+    static const char *const folders[] = {".", "kits", "drawings"};
+    int root = open(s->root, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    for (int i = 0; root >= 0 && i < 3; i++) {
+        int fd = openat(root, folders[i], O_RDONLY | O_DIRECTORY | O_CLOEXEC | O_NOFOLLOW);
+        DIR *d = fd < 0 ? NULL : fdopendir(fd);
+        if (!d && fd >= 0) close(fd);
+        for (struct dirent *e; d && (e = readdir(d));)
+            if (is_left_over(e->d_name)) (void)unlinkat(fd, e->d_name, 0);
+        if (d) closedir(d);
+    }
+    if (root >= 0) close(root);
 }
 
 // ---------------------------------------------------------------------------------------- stamps

@@ -83,6 +83,8 @@ enum kw_status folder_read(struct kw_arena *a, const struct kw_server *s, const 
 /// nothing is written.
 enum kw_status folder_write(struct kw_server *s, const char *relative, const char *was,
                             const char *bytes, size_t length, uint64_t *now, struct kw_error *err);
+/// Removes what servers that were killed had not finished writing.
+void folder_tidy(const struct kw_server *s);
 /// Of names, sizes, times of the files that looks and lists are made of; changes when any of them
 /// does.
 struct folder_stamp {

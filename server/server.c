@@ -55,6 +55,7 @@ enum kw_status kw_server_open(const struct kw_server_options *options, struct kw
         kw_server_close(s);
         return status;
     }
+    folder_tidy(s);
     *out = s;
     return KW_OK;
 }
