@@ -7,17 +7,17 @@ BUILD ?= build
 OPT ?= -O2
 WARN := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror
 PACKAGES := libfyaml geos jansson cairo pangocairo libqrencode freetype2 fontconfig expat
-CFLAGS_ALL := -std=c17 -g $(OPT) -ffp-contract=off -D_GNU_SOURCE -Isrc $(WARN) -MMD -MP $(CFLAGS)
-LDLIBS := -lfyaml -lgeos_c -ljansson -lcairo -lpangocairo-1.0 -lpango-1.0 -lgobject-2.0 -lglib-2.0 -lqrencode -lfontconfig -lfreetype -lexpat -lCbcSolver -lClp -lm -pthread
+CFLAGS_ALL := -std=c17 -g $(OPT) -ffp-contract=off -D_GNU_SOURCE -Isrc -I. $(WARN) -MMD -MP $(CFLAGS)
+LDLIBS := -lfyaml -lgeos_c -ljansson -lcairo -lpangocairo-1.0 -lpango-1.0 -lgobject-2.0 -lglib-2.0 -lqrencode -lmicrohttpd -lfontconfig -lfreetype -lexpat -lCbcSolver -lClp -lm -pthread
 
 ifdef SAN
 CFLAGS_ALL += -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer
 LDFLAGS += -fsanitize=address,undefined
 endif
 
-MODULES := $(notdir $(patsubst %/,%,$(wildcard src/*/)))
-sources_of = $(wildcard src/$(1)/*.c)
-objects_of = $(patsubst %.c,$(BUILD)/o/%.o,$(1))
+MODULES := $(notdir $(patsubst %/,%,$(wildcard src/*/))) server
+sources_of = $(wildcard src/$(1)/*.c) $(if $(filter server,$(1)),$(wildcard server/*.c))
+objects_of = $(patsubst %.c,$(BUILD)/o/%.o,$(1)) $(if $(filter server/page.c,$(1)),$(BUILD)/o/assets.o)
 LIB_SOURCES := $(foreach m,$(MODULES),$(call sources_of,$(m)))
 CLI_SOURCES := $(wildcard cli/*.c)
 BENCH_SOURCES := $(wildcard bench/*.c)
@@ -46,6 +46,17 @@ $(BUILD)/o/%.o: %.c $(BUILD)/flags
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) $$(sed 's/-I/-isystem /g' $(BUILD)/flags) -c -o $@ $<
 
+# The page is part of the program: its files change when web/dist does.
+$(BUILD)/assets.c: tools/embed server/placeholder.html $(shell find web/dist -type f 2>/dev/null)
+	@mkdir -p $(@D)
+	tools/embed $(abspath $@)
+$(BUILD)/o/assets.o: $(BUILD)/assets.c server/inside.h server/server.h
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS_ALL) -c -o $@ $<
+
+$(BUILD)/o/server/schema_api.o: $(wildcard server/schemas/*)
+$(BUILD)/o/server/kit_api.o: $(wildcard server/examples/*)
+
 LIB_OBJECTS := $(call objects_of,$(LIB_SOURCES))
 $(BUILD)/kitwright: $(call objects_of,$(CLI_SOURCES)) $(LIB_OBJECTS)
 	$(CC) $(LDFLAGS) -o $@ $^ -Wl,--as-needed $(LDLIBS)
@@ -65,8 +76,8 @@ endef
 $(foreach m,$(MODULES),$(eval $(call module_rules,$(m))))
 
 # Fuzz targets: fuzz/NAME.c with LLVMFuzzerTestOneInput; replay/NAME runs saved inputs without it.
-$(BUILD)/fuzz-%: fuzz/%.c $(LIB_SOURCES) $(BUILD)/flags
-	clang $(CFLAGS_ALL) $$(sed 's/-I/-isystem /g' $(BUILD)/flags) -DFUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION -fsanitize=fuzzer,address,undefined -o $@ $< $(LIB_SOURCES) -Wl,--as-needed $(LDLIBS)
+$(BUILD)/fuzz-%: fuzz/%.c $(LIB_SOURCES) $(BUILD)/assets.c $(BUILD)/flags
+	clang $(CFLAGS_ALL) $$(sed 's/-I/-isystem /g' $(BUILD)/flags) -DFUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION -fsanitize=fuzzer,address,undefined -o $@ $< $(LIB_SOURCES) $(BUILD)/assets.c -Wl,--as-needed $(LDLIBS)
 $(BUILD)/replay-%: $(BUILD)/o/fuzz/%.o $(BUILD)/o/fuzz/replay/replay.o $(LIB_OBJECTS)
 	$(CC) $(LDFLAGS) -o $@ $^ -Wl,--as-needed $(LDLIBS)
 

@@ -17,6 +17,7 @@ struct cli_args {
     bool json, keep_going, page, coupons;
     const char *name, *date, *dir, *count, *from_part;
     const char *svg, *dxf, *glb, *stl; ///< files to write
+    const char *port, *listen, *passphrase;
     const struct kw_watch *watch;
 };
 
@@ -33,6 +34,7 @@ int cmd_run(const struct cli_args *args);
 int cmd_quote(const struct cli_args *args);
 int cmd_learn(const struct cli_args *args);
 int cmd_schema(const struct cli_args *args);
+int cmd_serve(const struct cli_args *args);
 
 /// Prints "kitwright: file:line:column: text" and returns the exit status of the error.
 int cli_fail(const struct kw_error *err);

@@ -25,6 +25,8 @@ const struct cli_command cli_commands[] = {
      cmd_learn},
     {"schema", "shop|kit|coupon|rules [--page]",
      "keys of the files (JSON Schema or a page), table of rules", cmd_schema},
+    {"serve", "[DIR] [--port N] [--listen ADDRESS --passphrase FILE]",
+     "the shop folder in a browser on this machine", cmd_serve},
     {0},
 };
 
@@ -141,16 +143,19 @@ void cli_free(struct cli_shop *s) {
 static int read_options(int argc, char **argv, struct cli_args *a) {
     for (int i = 2; i < argc; i++) {
         const char *s = argv[i];
-        const char **value = strcmp(s, "--name") == 0        ? &a->name
-                             : strcmp(s, "--date") == 0      ? &a->date
-                             : strcmp(s, "--dir") == 0       ? &a->dir
-                             : strcmp(s, "--count") == 0     ? &a->count
-                             : strcmp(s, "--from-part") == 0 ? &a->from_part
-                             : strcmp(s, "--svg") == 0       ? &a->svg
-                             : strcmp(s, "--dxf") == 0       ? &a->dxf
-                             : strcmp(s, "--glb") == 0       ? &a->glb
-                             : strcmp(s, "--stl") == 0       ? &a->stl
-                                                             : NULL;
+        const char **value = strcmp(s, "--name") == 0         ? &a->name
+                             : strcmp(s, "--date") == 0       ? &a->date
+                             : strcmp(s, "--dir") == 0        ? &a->dir
+                             : strcmp(s, "--count") == 0      ? &a->count
+                             : strcmp(s, "--from-part") == 0  ? &a->from_part
+                             : strcmp(s, "--svg") == 0        ? &a->svg
+                             : strcmp(s, "--dxf") == 0        ? &a->dxf
+                             : strcmp(s, "--glb") == 0        ? &a->glb
+                             : strcmp(s, "--stl") == 0        ? &a->stl
+                             : strcmp(s, "--port") == 0       ? &a->port
+                             : strcmp(s, "--listen") == 0     ? &a->listen
+                             : strcmp(s, "--passphrase") == 0 ? &a->passphrase
+                                                              : NULL;
         if (value) {
             if (i + 1 == argc) return cli_usage("%s: expected a value after it", s);
             *value = argv[++i];
@@ -164,8 +169,9 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
             a->page = true;
         } else if (s[0] == '-' && s[1]) {
             static const char *const known[] = {
-                "--name", "--date", "--dir", "--count", "--json", "--keep-going", "--coupons",
-                "--page", "--svg",  "--dxf", "--glb",   "--stl",  "--from-part",  NULL};
+                "--name",      "--date", "--dir",    "--count",      "--json", "--keep-going",
+                "--coupons",   "--page", "--svg",    "--dxf",        "--glb",  "--stl",
+                "--from-part", "--port", "--listen", "--passphrase", NULL};
             const char *near = kw_nearest_word(s, known);
             return cli_usage("unknown option \"%s\"%s%s", s, near ? ", did you mean " : "",
                              near ? near : "");

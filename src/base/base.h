@@ -219,7 +219,7 @@ struct kw_finding {
 /// when all are done. Tasks share nothing that is written, so that who runs which makes no
 /// difference. Where no thread can be started the caller's does it all.
 void kw_team_run(void (*task)(void *user, int index), void *user, int count, int threads);
-int kw_team_cores(void); ///< of this machine, 1..64
+int kw_team_cores(void); ///< that the calling thread may use, 1..64
 
 struct kw_findings {
     struct kw_arena *arena;

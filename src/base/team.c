@@ -3,7 +3,7 @@
 #include "base/base.h"
 
 #include <pthread.h>
-#include <unistd.h>
+#include <sched.h>
 
 #define MOST_THREADS 64
 
@@ -40,6 +40,7 @@ void kw_team_run(void (*task)(void *user, int index), void *user, int count, int
 }
 
 int kw_team_cores(void) {
-    long n = sysconf(_SC_NPROCESSORS_ONLN);
+    cpu_set_t mine; // a server's planning thread, or a container, may be held to a few of them
+    long n = sched_getaffinity(0, sizeof mine, &mine) == 0 ? CPU_COUNT(&mine) : 1;
     return n < 1 ? 1 : n > MOST_THREADS ? MOST_THREADS : (int)n;
 }

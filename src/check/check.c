@@ -147,6 +147,14 @@ void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit 
     check_kit(&c, kit, *out);
 }
 
+void kw_check_kit_look(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
+                       struct kw_findings *findings, struct kw_examined **out, int *count) {
+    struct checking c = {a, shop, kit, findings, .findings_only = true};
+    *count = kit->parts.count;
+    *out = KW_NEW_ARRAY(a, struct kw_examined, *count ? *count : 1);
+    check_kit(&c, kit, *out);
+}
+
 struct kit_task {
     const struct kw_shop *shop;
     struct kw_kit *const *kits;

@@ -68,6 +68,11 @@ struct kw_examined {
 void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
                   struct kw_findings *findings, struct kw_examined **out, int *count);
 
+/// kw_check_kit for a look while somebody types: the same findings, but any bend order without a
+/// flaw will do (see kw_check_findings), so that the brake plans are not to be printed.
+void kw_check_kit_look(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
+                       struct kw_findings *findings, struct kw_examined **out, int *count);
+
 /// The findings of kw_check_kit alone, for several kits in their order, on up to `threads` threads
 /// (which make no difference). Several times faster: any bend order without a flaw will do. Returns
 /// the number of parts.

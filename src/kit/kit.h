@@ -490,6 +490,10 @@ enum kw_status kw_orders_parse(struct kw_arena *a, struct kw_kits *kits, const c
                                const char *bytes, size_t length, struct kw_orders *out,
                                struct kw_error *err);
 
+/// What the shop uses a layer of that name for, upper and lower case alike: "cut", "bend up", "bend
+/// down", "mark", "ignore"; NULL: nothing.
+const char *kw_layer_role(const struct kw_shop *shop, const char *layer);
+
 /// What a drawing held, with a count of what was mended or passed over.
 struct kw_drawing {
     struct kw_region region; ///< box starts at (0,0)

@@ -38,6 +38,12 @@ enum kw_role kw_sketch_role(const struct kw_sketch *d, const char *layer, int le
     return ROLE_UNKNOWN;
 }
 
+const char *kw_layer_role(const struct kw_shop *shop, const char *layer) {
+    static const char *const words[] = {"cut", "bend up", "bend down", "mark", "ignore", NULL};
+    struct kw_sketch d = {.shop = shop};
+    return words[kw_sketch_role(&d, layer, (int)strlen(layer))];
+}
+
 bool kw_sketch_has_roles(const struct kw_sketch *d) {
     const struct kw_layers *l = &d->shop->layers;
     return l->cut.count + l->bend_up.count + l->bend_down.count + l->mark.count > 0;

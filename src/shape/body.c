@@ -201,8 +201,8 @@ static void finish(struct build *b) {
     const struct kw_material *m = kw_shop_material(b->shop, &b->part->stock);
     body->area = kw_region_area(&body->blank);
     body->mass = body->area * body->thickness * m->density * 1e-9;
-    body->folded = shape_box(b->arena, body, (struct pose){1, false});
-    body->shipped = shape_box(b->arena, body, (struct pose){1, true});
+    body->folded = shape_box(b->arena, body, (struct pose){.t = 1});
+    body->shipped = shape_box(b->arena, body, (struct pose){.t = 1, .hands_flat = true});
 }
 
 void kw_body_make(struct kw_arena *a, const struct kw_shop *shop, const struct kw_kit *kit,

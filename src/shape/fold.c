@@ -50,6 +50,7 @@ static struct kw_move3 joint_at(const struct kw_body *body, int bend, double t) 
 }
 
 double shape_bent(const struct kw_body *body, int bend, struct pose pose) {
+    if (pose.each) return pose.each[bend];
     return pose.hands_flat && body->bends[bend].kind == KW_BEND_HAND ? 0 : pose.t;
 }
 
@@ -65,11 +66,27 @@ struct kw_move3 *shape_fold(struct kw_arena *a, const struct kw_body *body, stru
 }
 
 struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, double t) {
-    return shape_fold(a, body, (struct pose){t, false});
+    return shape_fold(a, body, (struct pose){.t = t});
 }
 
 struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *body) {
-    return shape_fold(a, body, (struct pose){1, true});
+    return shape_fold(a, body, (struct pose){.t = 1, .hands_flat = true});
+}
+
+struct kw_bend_middle kw_body_bend_middle(const struct kw_body *body, const double *turns,
+                                          int bend) {
+    struct kw_arena scratch = {0};
+    struct kw_move3 *m = shape_fold(&scratch, body, (struct pose){.t = 1, .each = turns});
+    struct kw_move3 parent = m[body->bends[bend].parent];
+    struct bend_frame f = shape_bend_frame(body, bend, turns[bend]);
+    double x0, x1, half = f.theta / 2, outside = f.sign > 0 ? -body->thickness : 0;
+    shape_zone_ends(body, bend, body->bends[bend].child, &x0, &x1);
+    struct kw_vec3 at = shape_bend_point(body, bend, &f, 0.5, (x0 + x1) / 2, outside, 1);
+    struct kw_vec3 along = kw_add3(kw_scale3(f.out, cos(half)), kw_v3(0, 0, f.sign * sin(half)));
+    struct kw_vec3 in = kw_add3(kw_scale3(f.out, -sin(half)), kw_v3(0, 0, f.sign * cos(half)));
+    kw_arena_free(&scratch);
+    return (struct kw_bend_middle){kw_move3_point(parent, at), kw_move3_direction(parent, along),
+                                   kw_move3_direction(parent, in)};
 }
 
 // ----------------------------------------------------------------------------- box

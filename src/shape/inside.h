@@ -100,6 +100,7 @@ struct bend_frame shape_bend_frame(const struct kw_body *body, int bend, double 
 struct pose {
     double t;
     bool hands_flat;
+    const double *each; ///< not NULL: t of each bend instead
 };
 double shape_bent(const struct kw_body *body, int bend, struct pose pose); ///< t of one bend
 struct kw_move3 *shape_fold(struct kw_arena *a, const struct kw_body *body, struct pose pose);

@@ -12,6 +12,13 @@ struct chord {
     bool within; // in the middle of an arc
 };
 
+/// Lines to draw, as pairs of points of the mesh; `v` NULL and `wanted` false: none are asked for.
+struct lines {
+    int (*v)[2];
+    int count;
+    bool wanted;
+};
+
 /// A face's chords as points of the mesh: chain by chain (outer first), top and bottom.
 struct skin {
     struct chord *v;
@@ -56,6 +63,12 @@ static int after(const struct skin *s, int chain, int i) {
 static void quad(struct kw_arena *a, struct kw_mesh *m, int i, int j, int k, int l) {
     kw_mesh_triangle(a, m, i, j, k);
     kw_mesh_triangle(a, m, i, k, l);
+}
+
+static void add_line(struct kw_arena *a, struct lines *l, int p, int q) {
+    int(*at)[2] = &KW_PUSH(a, l->v, l->count);
+    (*at)[0] = p;
+    (*at)[1] = q;
 }
 
 static bool mesh_face(struct kw_arena *a, struct kw_arena *scratch, const struct kw_body *body,
@@ -134,7 +147,7 @@ static double x_in_child(const struct kw_body *body, int bend, int face, struct 
 
 static void mesh_bend(struct kw_arena *a, const struct kw_body *body, int bend,
                       const struct skin *skins, struct kw_move3 parent, double t, double step,
-                      struct kw_mesh *out) {
+                      struct kw_mesh *out, struct lines *lines) {
     const struct kw_bend *b = &body->bends[bend];
     const struct skin *p = &skins[b->parent], *c = &skins[b->child];
     int p0, p1, c0, c1; // the parent's outline runs against the child's x, the child's along it
@@ -144,7 +157,7 @@ static void mesh_bend(struct kw_arena *a, const struct kw_body *body, int bend,
                       x_in_child(body, bend, b->parent, p->flat[p1])};
     double to[2] = {c->flat[c0].x, c->flat[c1].x};
     struct bend_frame f = shape_bend_frame(body, bend, t);
-    int n = (int)fmax(2, ceil(f.theta / step - 1e-9));
+    int n = (int)fmax(2, ceil(b->angle / step - 1e-9)); // of the finished bend: the same at every t
     double scale = exact_scale(f.theta, n);
     struct section last = face_section(p, p0, p1), next;
     for (int k = 1; k <= n; k++) {
@@ -158,12 +171,38 @@ static void mesh_bend(struct kw_arena *a, const struct kw_body *body, int bend,
             next.low[e] = kw_mesh_point(a, out, kw_move3_point(parent, low));
         }
         join_sections(a, out, &last, &next);
+        for (int e = 0; lines->wanted && e < 2; e++) {
+            add_line(a, lines, last.top[e], next.top[e]);
+            add_line(a, lines, last.low[e], next.low[e]);
+        }
         last = next;
     }
 }
 
+static bool sharp(struct kw_vec2 p, struct kw_vec2 q, struct kw_vec2 r) {
+    struct kw_vec2 in = kw_sub2(q, p), out = kw_sub2(r, q);
+    return kw_dot2(in, out) < CORNER_COS * kw_length2(in) * kw_length2(out);
+}
+
+/// A face's outlines above and below, and uprights at their corners; tangent lines are no edges.
+static void line_face(struct kw_arena *a, const struct skin *s, struct lines *lines) {
+    for (int c = 0; c < s->chains; c++) {
+        int before = s->starts[c + 1] - 1;
+        for (int i = s->starts[c]; i < s->starts[c + 1]; i++) {
+            int p = s->first + i, next = after(s, c, i), q = s->first + next;
+            if (s->v[i].tag < KW_TANGENT_TAG) {
+                add_line(a, lines, p, q);
+                add_line(a, lines, p + s->count, q + s->count);
+            }
+            if (!s->v[i].within && sharp(s->flat[before], s->flat[i], s->flat[next]))
+                add_line(a, lines, p, p + s->count);
+            before = i;
+        }
+    }
+}
+
 static bool mesh_body(struct kw_arena *a, const struct kw_body *body, struct pose pose, double step,
-                      struct kw_mesh *out) {
+                      struct kw_mesh *out, struct lines *lines) {
     kw_assert(step > 0 && pose.t >= 0 && pose.t <= 1);
     struct kw_arena scratch = {0};
     struct kw_move3 *move = shape_fold(&scratch, body, pose);
@@ -172,22 +211,43 @@ static bool mesh_body(struct kw_arena *a, const struct kw_body *body, struct pos
     for (int i = 0; i < body->face_count && done; i++) {
         skins[i] = make_skin(&scratch, &body->faces[i]);
         done = mesh_face(a, &scratch, body, &skins[i], move[i], out);
+        if (done && lines->wanted) line_face(a, &skins[i], lines);
     }
     for (int i = 0; i < body->bend_count && done; i++)
         mesh_bend(a, body, i, skins, move[body->bends[i].parent], shape_bent(body, i, pose), step,
-                  out);
+                  out, lines);
     kw_arena_free(&scratch);
     return done;
 }
 
 bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
                   struct kw_mesh *out) {
-    return mesh_body(a, body, (struct pose){t, false}, step, out);
+    struct lines none = {0};
+    return mesh_body(a, body, (struct pose){.t = t}, step, out, &none);
+}
+
+bool kw_body_mesh_lined(struct kw_arena *a, const struct kw_body *body, double t, double step,
+                        struct kw_mesh *out, int (**lines)[2], int *line_count) {
+    struct lines all = {.wanted = true};
+    bool done = mesh_body(a, body, (struct pose){.t = t}, step, out, &all);
+    *lines = all.v;
+    *line_count = all.count;
+    return done;
+}
+
+bool kw_body_mesh_each(struct kw_arena *a, const struct kw_body *body, const double *turns,
+                       double step, struct kw_mesh *out, int (**lines)[2], int *line_count) {
+    struct lines all = {.wanted = true};
+    bool done = mesh_body(a, body, (struct pose){.t = 1, .each = turns}, step, out, &all);
+    *lines = all.v;
+    *line_count = all.count;
+    return done;
 }
 
 bool kw_body_mesh_shipped(struct kw_arena *a, const struct kw_body *body, double step,
                           struct kw_mesh *out) {
-    return mesh_body(a, body, (struct pose){1, true}, step, out);
+    struct lines none = {0};
+    return mesh_body(a, body, (struct pose){.t = 1, .hands_flat = true}, step, out, &none);
 }
 
 // ----------------------------------------------------------------------------- lines
@@ -202,11 +262,6 @@ struct edges {
 static void line(struct edges *e, struct kw_vec3 p, struct kw_vec3 q) {
     KW_PUSH(e->arena, e->v, e->count) =
         (struct kw_edge3){kw_move3_point(e->move, p), kw_move3_point(e->move, q)};
-}
-
-static bool sharp(struct kw_vec2 p, struct kw_vec2 q, struct kw_vec2 r) {
-    struct kw_vec2 in = kw_sub2(q, p), out = kw_sub2(r, q);
-    return kw_dot2(in, out) < CORNER_COS * kw_length2(in) * kw_length2(out);
 }
 
 static void face_lines(struct edges *e, const struct kw_body *body, const struct skin *s) {

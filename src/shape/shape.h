@@ -268,7 +268,23 @@ struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *
 /// corners are chords within KW_CHORD_MM. False when a face can't be triangulated.
 bool kw_body_mesh(struct kw_arena *a, const struct kw_body *body, double t, double step,
                   struct kw_mesh *out);
-/// The same of the part as it leaves the shop.
+/// The same with its edges to draw as lines: pairs of points of the mesh. Points, triangles and
+/// lines are the same in number and order at every `t`, so that a picture can move between them.
+bool kw_body_mesh_lined(struct kw_arena *a, const struct kw_body *body, double t, double step,
+                        struct kw_mesh *out, int (**lines)[2], int *line_count);
+/// The same with each bend at its own part of its turn (bend_count entries; 0 flat, 1 finished, a
+/// little more under load): the part between two strokes.
+bool kw_body_mesh_each(struct kw_arena *a, const struct kw_body *body, const double *turns,
+                       double step, struct kw_mesh *out, int (**lines)[2], int *line_count);
+/// The middle of a bend with those turns, frame of face 0: the point on its outside that lies
+/// deepest in the die, the way along the sheet there to the child's side, and the way from it to
+/// the punch. Unit vectors, square to each other and to the bend line.
+struct kw_bend_middle {
+    struct kw_vec3 at, to_child, inwards;
+};
+struct kw_bend_middle kw_body_bend_middle(const struct kw_body *body, const double *turns,
+                                          int bend);
+/// kw_body_mesh of the part as it leaves the shop.
 bool kw_body_mesh_shipped(struct kw_arena *a, const struct kw_body *body, double step,
                           struct kw_mesh *out);
 /// Edges for a line picture of the folded part: closed chains of points in the base frame.

@@ -74,3 +74,20 @@ enum kw_status kw_judge_restart(const char *whole, size_t whole_length, const ch
 enum kw_status kw_backplot(const char *program, size_t length,
                            const struct kw_backplot_words *words, double width, double height,
                            struct kw_text *out, struct kw_error *err);
+
+/// One motion of a program as its reader follows it.
+struct kw_torch_move {
+    double from[2], to[2], centre[2]; ///< mm; centre of an arc
+    int way;                          ///< 0 straight, 1 counter-clockwise, -1 clockwise
+    bool cut;                         ///< the torch is on
+    int burn;                         ///< how many-th time it is on, from 0; -1: off
+    double wait;                      ///< s of dwelling before it
+    double seconds;                   ///< at its feed, without speeding up and slowing down
+    int line;                         ///< of the program
+    const char *block; ///< "KIT/PART#copy", "MARKS", "SCRAP"; NULL before the first block
+};
+/// All motions that move in X or Y, in order, in the arena; rapids at `rapid` mm/s (0: no time).
+/// KW_FORMAT when the text breaks a rule.
+enum kw_status kw_torch_moves(struct kw_arena *a, const char *program, size_t length,
+                              const struct kw_backplot_words *words, double rapid,
+                              struct kw_torch_move **moves, int *count, struct kw_error *err);

@@ -1,0 +1,263 @@
+// Looking at kits and changing them in their own bytes.
+#include "server_help.h"
+
+static int look_at(struct shop *s, const char *kit, const char *query) {
+    char target[256];
+    snprintf(target, sizeof target, "/api/kits/%s%s", kit, query);
+    return ask(s, "GET", target, NULL);
+}
+
+static int set(struct shop *s, const char *kit, json_t *path, const char *value, const char *was) {
+    char target[128];
+    snprintf(target, sizeof target, "/api/kits/%s/set", kit);
+    return ask_json(s, "POST", target,
+                    json_pack("{sossss}", "path", path, "value", value, "was", was));
+}
+
+static json_t *part_named(const json_t *look, const char *name) {
+    size_t i;
+    json_t *p;
+    json_array_foreach(json_object_get(look, "parts"), i,
+                       p) if (strcmp(text_at(p, "part"), name) == 0) return p;
+    return NULL;
+}
+
+/// All names of kits in the folder.
+static json_t *kits_of(struct shop *s) {
+    cr_assert_eq(ask(s, "GET", "/api/shop", NULL), 200);
+    return json_incref(json_object_get(s->json, "kits"));
+}
+
+// Setting each size on the picture to what it is leaves every byte as it was, and to the same in
+// other words changes those bytes alone.
+Test(server_kits, every_size_on_the_picture_can_be_set, .timeout = 300) {
+    struct shop s;
+    open_shop(&s);
+    json_t *kits = kits_of(&s), *kit;
+    size_t k;
+    int count = 0;
+    json_array_foreach(kits, k, kit) {
+        const char *name = text_at(kit, "kit");
+        char file[128];
+        snprintf(file, sizeof file, "kits/%s.yaml", name);
+        cr_assert_eq(look_at(&s, name, ""), 200);
+        cr_assert(json_is_null(json_object_get(s.json, "error")));
+        json_t *look = json_incref(s.json), *part, *size;
+        char *before = strdup(file_text(&s, file));
+        size_t p, i;
+        json_array_foreach(json_object_get(look, "parts"), p, part) {
+            json_array_foreach(json_object_get(part, "sizes"), i, size) {
+                json_t *path = json_object_get(size, "path");
+                int status =
+                    set(&s, name, json_incref(path), text_at(size, "value"), text_at(look, "hash"));
+                cr_assert_eq(status, 200, "%s: %s", name, text_at(size, "says"));
+                cr_assert(json_is_true(json_object_get(s.json, "written")), "%s", name);
+                cr_assert_str_eq(file_text(&s, file), before, "%s: %s", name,
+                                 text_at(size, "says"));
+                count++;
+            }
+        }
+        free(before);
+        json_decref(look);
+    }
+    cr_expect(count > 100, "%d sizes", count);
+    json_decref(kits);
+    close_shop(&s);
+}
+
+Test(server_kits, a_change_is_one_values_bytes) {
+    struct shop s;
+    open_shop(&s);
+    cr_assert_eq(look_at(&s, "firewood-rack", ""), 200);
+    char *before = strdup(file_text(&s, "kits/firewood-rack.yaml"));
+    json_t *path = json_pack("[sssss]", "parts", "foot", "bends", "A", "height");
+    cr_assert_eq(set(&s, "firewood-rack", path, "1/4 in", text_at(s.json, "hash")), 200);
+    const char *after = file_text(&s, "kits/firewood-rack.yaml");
+    const char *was = "A: { along: back, height: 1-1/2, turn", *at = strstr(before, was);
+    cr_assert(at);
+    size_t n = (size_t)(at - before) + strlen("A: { along: back, height: ");
+    cr_expect_eq(strncmp(before, after, n), 0);
+    cr_expect_eq(strncmp(after + n, "1/4 in", 6), 0);
+    cr_expect_str_eq(after + n + 6, before + n + 5);
+    bool stopped = false;
+    size_t i;
+    json_t *f;
+    json_array_foreach(json_object_get(s.json, "findings"), i, f) {
+        stopped = stopped ||
+                  (strcmp(text_at(f, "level"), "stop") == 0 &&
+                   json_integer_value(json_object_get(json_object_get(f, "where"), "line")) == 25);
+    }
+    cr_expect(stopped, "a flange too short to bend is told at its line");
+    cr_expect(json_is_false(json_object_get(part_named(s.json, "foot"), "makeable")));
+    free(before);
+    close_shop(&s);
+}
+
+Test(server_kits, what_changed_outside_is_never_written_over) {
+    struct shop s;
+    open_shop(&s);
+    cr_assert_eq(look_at(&s, "fire-ring", ""), 200);
+    char *hash = strdup(text_at(s.json, "hash")), *text = strdup(text_at(s.json, "text"));
+    long version = 0, later;
+    ask(&s, "GET", "/api/shop", NULL);
+    version = (long)json_integer_value(json_object_get(s.json, "version"));
+    FILE *f = fopen(shop_file(&s, "kits/fire-ring.yaml"), "a");
+    fputs("# somebody else's line\n", f);
+    fclose(f);
+    ask(&s, "GET", "/api/shop", NULL);
+    later = (long)json_integer_value(json_object_get(s.json, "version"));
+    cr_expect_gt(later, version, "noticed");
+    cr_expect_eq(set(&s, "fire-ring", json_pack("[s]", "name"), "Other", hash), 409);
+    cr_expect_eq(strlen(text_at(s.json, "hash")), 16);
+    cr_expect_eq(
+        ask_json(&s, "PUT", "/api/kits/fire-ring", json_pack("{ssss}", "text", text, "was", hash)),
+        409);
+    char *now = strdup(text_at(s.json, "hash"));
+    cr_expect(strstr(file_text(&s, "kits/fire-ring.yaml"), "somebody else's line"));
+    cr_expect_eq(
+        ask_json(&s, "PUT", "/api/kits/fire-ring", json_pack("{ssss}", "text", text, "was", now)),
+        200, "over what was seen it is written");
+    cr_expect(json_is_true(json_object_get(s.json, "written")));
+    cr_expect_str_eq(text_at(s.json, "hash"), hash);
+    unlink(shop_file(&s, "kits/fire-ring.yaml"));
+    cr_expect_eq(
+        ask_json(&s, "PUT", "/api/kits/fire-ring", json_pack("{ssss}", "text", text, "was", hash)),
+        409, "a file that is gone is not made again");
+    free(hash);
+    free(text);
+    free(now);
+    close_shop(&s);
+}
+
+Test(server_kits, what_cannot_be_read_is_not_written) {
+    struct shop s;
+    open_shop(&s);
+    cr_assert_eq(look_at(&s, "herb-box", ""), 200);
+    char *hash = strdup(text_at(s.json, "hash")),
+         *before = strdup(file_text(&s, "kits/herb-box.yaml"));
+    cr_expect_eq(ask_json(&s, "PUT", "/api/kits/herb-box",
+                          json_pack("{ssss}", "text", "kit: [", "was", hash)),
+                 200);
+    cr_expect(json_is_false(json_object_get(s.json, "written")));
+    cr_expect_gt(json_integer_value(json_object_get(json_object_get(s.json, "error"), "line")), 0);
+    cr_expect_eq(set(&s, "herb-box", json_pack("[s]", "units"), "furlong", hash), 200);
+    cr_expect(json_is_false(json_object_get(s.json, "written")));
+    cr_expect_eq(set(&s, "herb-box", json_pack("[s]", "kit"), "fire-ring", hash), 409,
+                 "two files of one kit");
+    cr_expect_eq(set(&s, "herb-box", json_pack("[ss]", "parts", "nobody"), "1", hash), 404);
+    cr_expect_eq(set(&s, "herb-box", json_pack("[s]", "parts"), "1", hash), 422, "a map");
+    cr_expect_eq(set(&s, "herb-box", json_array(), "1", hash), 404);
+    cr_expect_eq(set(&s, "herb-box", json_pack("[s]", "name"), "a\nb", hash), 422);
+    cr_expect_str_eq(file_text(&s, "kits/herb-box.yaml"), before);
+    free(hash);
+    free(before);
+    close_shop(&s);
+}
+
+Test(server_kits, sizes_and_options_are_looks_of_their_own) {
+    struct shop s;
+    open_shop(&s);
+    cr_assert_eq(look_at(&s, "herb-box", ""), 200);
+    char *first = strdup(text_at(s.json, "look")), *hash = strdup(text_at(s.json, "hash"));
+    cr_expect_str_eq(text_at(s.json, "size"), "18");
+    double small = json_number_value(
+        json_object_get(json_array_get(json_object_get(s.json, "parts"), 0), "mass"));
+    cr_assert_eq(look_at(&s, "herb-box", "?size=24"), 200);
+    cr_expect_str_neq(text_at(s.json, "look"), first);
+    cr_expect_str_eq(text_at(s.json, "hash"), hash);
+    double large = json_number_value(
+        json_object_get(json_array_get(json_object_get(s.json, "parts"), 0), "mass"));
+    cr_expect_gt(large, small);
+    cr_expect_null(part_named(s.json, "foot"));
+    cr_assert_eq(look_at(&s, "herb-box", "?with=feet"), 200);
+    cr_expect_not_null(part_named(s.json, "foot"));
+    cr_assert_eq(look_at(&s, "herb-box", "?with="), 200);
+    cr_expect_null(part_named(s.json, "foot"));
+    cr_assert_eq(look_at(&s, "herb-box", "?size=99"), 200);
+    cr_expect(json_is_object(json_object_get(s.json, "error")), "no such size");
+    free(first);
+    free(hash);
+    close_shop(&s);
+}
+
+Test(server_kits, new_kits_begin_from_old_ones_or_examples) {
+    struct shop s;
+    open_shop(&s);
+    const char *words[] = {"plate", "bracket", "tube"};
+    for (int i = 0; i < 3; i++) {
+        char name[32];
+        snprintf(name, sizeof name, "new-%s", words[i]);
+        cr_expect_eq(ask_json(&s, "POST", "/api/kits",
+                              json_pack("{ssss}", "kit", name, "example", words[i])),
+                     200);
+        cr_expect(json_is_true(json_object_get(s.json, "written")), "%s", words[i]);
+        cr_expect_eq(json_array_size(json_object_get(s.json, "findings")), 0, "%s", words[i]);
+        cr_expect_eq(ask_json(&s, "POST", "/api/kits",
+                              json_pack("{ssss}", "kit", name, "example", words[i])),
+                     409, "it is there already");
+    }
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits",
+                          json_pack("{ssss}", "kit", "arch-2", "from", "garden-arch")),
+                 200);
+    cr_expect_str_eq(text_at(s.json, "family"), "arch-2");
+    cr_expect(strstr(file_text(&s, "kits/arch-2.yaml"), "#"), "comments come along");
+    char *hash = strdup(text_at(s.json, "hash"));
+    cr_expect_eq(
+        ask_json(&s, "POST", "/api/kits/arch-2/parts",
+                 json_pack("{ssssss}", "part", "extra", "example", "bracket", "was", hash)),
+        200);
+    cr_expect(json_is_true(json_object_get(s.json, "written")));
+    cr_expect_not_null(part_named(s.json, "extra"));
+    free(hash);
+    hash = strdup(text_at(s.json, "hash"));
+    cr_expect_eq(
+        ask_json(&s, "POST", "/api/kits/arch-2/parts",
+                 json_pack("{ssssss}", "part", "sprig", "drawing", "leaf.dxf", "was", hash)),
+        200);
+    cr_expect_not_null(part_named(s.json, "sprig"));
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits/arch-2/parts",
+                          json_pack("{ssssss}", "part", "extra", "example", "bracket", "was",
+                                    text_at(s.json, "hash"))),
+                 422, "the name is taken");
+    free(hash);
+    close_shop(&s);
+}
+
+Test(server_kits, a_draft_is_looked_at_and_not_written) {
+    struct shop s;
+    open_shop(&s);
+    char *before = strdup(file_text(&s, "kits/fire-ring.yaml"));
+    char *draft = malloc(strlen(before) + 32);
+    sprintf(draft, "%s# draft\n", before);
+    cr_assert_eq(ask_json(&s, "POST", "/api/kits/fire-ring/look", json_pack("{ss}", "text", draft)),
+                 200);
+    cr_expect(json_is_false(json_object_get(s.json, "written")));
+    cr_expect_str_eq(text_at(s.json, "text"), draft);
+    cr_assert_eq(
+        ask_json(&s, "POST", "/api/kits/fire-ring/set",
+                 json_pack("{s[s]ssss}", "path", "name", "value", "Ring: of fire", "text", draft)),
+        200);
+    cr_expect(strstr(text_at(s.json, "text"), "name: 'Ring: of fire'"), "quoted where it must be");
+    cr_expect(strstr(text_at(s.json, "text"), "# draft"));
+    cr_expect_str_eq(file_text(&s, "kits/fire-ring.yaml"), before);
+    free(before);
+    free(draft);
+    close_shop(&s);
+}
+
+Test(server_kits, a_shop_file_that_cannot_be_read_is_told) {
+    struct shop s;
+    open_shop(&s);
+    cr_assert_eq(kw_write_file(shop_file(&s, "shop.yaml"), "name: [", 7, NULL), KW_OK);
+    cr_assert_eq(ask(&s, "GET", "/api/shop", NULL), 200);
+    json_t *e = json_object_get(s.json, "error");
+    cr_assert(json_is_object(e));
+    cr_expect_str_eq(text_at(e, "file"), "shop.yaml");
+    cr_expect_gt(json_array_size(json_object_get(s.json, "kits")), 3);
+    cr_assert_eq(look_at(&s, "fire-ring", ""), 200);
+    cr_expect(json_is_object(json_object_get(s.json, "error")));
+    copy_file("demo/shop.yaml", shop_file(&s, "shop.yaml"));
+    cr_assert_eq(look_at(&s, "fire-ring", ""), 200);
+    cr_expect(json_is_null(json_object_get(s.json, "error")), "mended outside, read again");
+    close_shop(&s);
+}

@@ -1,0 +1,75 @@
+// Where a drawing is dropped or chosen: shown first, written only when told to.
+import { useRef, useState } from 'preact/hooks'
+import { api, ApiError, refreshShop, shop } from '../api'
+import { useCell } from '../cell'
+import { go } from '../place'
+import type { Drawing } from '../types'
+import { Oops, Sheetlet, Waiting } from '../ui/parts'
+import { DrawingView } from './view'
+
+interface Dropped { name: string; bytes: ArrayBuffer; answer: Drawing | null; error: string | null }
+
+const MOST = 16 * 1024 * 1024
+
+function plainName(file: string): string {
+  const [, stem, kind] = /^(.*?)\.(dxf|svg)$/i.exec(file) ?? ['', '', '']
+  return kind ? `${stem.replace(/[^A-Za-z0-9_-]+/g, '-').replace(/^-+/, '').slice(0, 40) || 'drawing'}.${kind.toLowerCase()}` : ''
+}
+
+/// `stay`: after writing, the page that it stands on stays in view.
+export function DropZone({ stay }: { stay?: boolean }) {
+  const folder = useCell(shop)!
+  const [over, setOver] = useState(false)
+  const [dropped, setDropped] = useState<Dropped | null>(null)
+  const [refused, refuse] = useState<string | null>(null)
+  const choose = useRef<HTMLInputElement>(null)
+
+  async function take(file: File | undefined): Promise<void> {
+    setOver(false)
+    refuse(null)
+    if (!file) return
+    const name = plainName(file.name)
+    if (!name) { refuse(`${file.name} is neither a .dxf nor an .svg file.`); return }
+    if (file.size > MOST) { refuse(`${file.name} is larger than 16 MB.`); return }
+    const bytes = await file.arrayBuffer()
+    setDropped({ name, bytes, answer: null, error: null })
+    try { setDropped({ name, bytes, answer: await api.tryDrawing(name, bytes), error: null }) } catch (err) {
+      const e = err as ApiError
+      setDropped({ name, bytes, answer: null, error: e.where ? `Line ${e.where.line}: ${e.message}` : e.message })
+    }
+  }
+  async function write(): Promise<void> {
+    const there = folder.drawings.find((d) => d.name === dropped!.name)
+    try {
+      const now = await api.saveDrawing(dropped!.name, dropped!.bytes, there?.hash ?? '')
+      if (!now.written) throw new Error(now.error ? `Not written: line ${now.error.line}: ${now.error.text}` : 'Not written.')
+      await refreshShop()
+      const name = dropped!.name
+      setDropped(null)
+      if (!stay) go('drawings', name)
+    } catch (err) { setDropped({ ...dropped!, error: (err as Error).message }) }
+  }
+  const there = dropped && folder.drawings.some((d) => d.name === dropped.name)
+  return (
+    <div class={`drop-zone${over ? ' over' : ''}`} onDragOver={(ev) => { ev.preventDefault(); setOver(true) }} onDragLeave={() => setOver(false)}
+      onDrop={(ev) => { ev.preventDefault(); void take(ev.dataTransfer?.files[0]) }}>
+      <p>Drop a drawing here (DXF or SVG) to see its outline, layers and size before anything is written.</p>
+      <button class="plain" onClick={() => choose.current?.click()}>Choose a drawing</button>
+      <input ref={choose} type="file" accept=".dxf,.svg" class="unseen" tabIndex={-1} aria-label="Drawing" onChange={(ev) => { void take(ev.currentTarget.files?.[0]); ev.currentTarget.value = '' }} />
+      {refused && <Oops says={refused} />}
+      {dropped && (
+        <Sheetlet title={`Drawing ${dropped.name}`} close={() => setDropped(null)}>
+          {dropped.error && <Oops says={dropped.error} />}
+          {!dropped.answer && !dropped.error && <Waiting says="Reading the drawing" />}
+          {dropped.answer && <DrawingView name={dropped.name} d={dropped.answer} />}
+          {dropped.answer && !dropped.answer.error && (
+            <p class="row">
+              <button onClick={() => void write()}>{there ? 'Write it over the old drawing' : 'Put it into drawings/'}</button>
+              {there && <span>A drawing of this name is there already.</span>}
+            </p>
+          )}
+        </Sheetlet>
+      )}
+    </div>
+  )
+}

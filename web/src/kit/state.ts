@@ -1,0 +1,123 @@
+// A kit as it is looked at: what the file says, what is typed and not yet written, and what the
+// program says of it. Files stay the truth: nothing is written over a change made outside.
+import { useEffect, useRef, useState } from 'preact/hooks'
+import { api, ApiError, refreshShop, shop } from '../api'
+import { useCell } from '../cell'
+import type { Choosing } from '../api'
+import type { Look, Path } from '../types'
+
+const PAUSE = 120 // ms of quiet before what was typed is checked
+
+export interface KitState {
+  look: Look | null
+  draft: string // the text as typed
+  dirty: boolean
+  checking: boolean
+  trouble: string | null // the last change that was refused
+  changedOutside: boolean
+  canUndo: boolean
+  type: (text: string) => void
+  save: () => Promise<void>
+  set: (path: Path, value: string) => Promise<boolean>
+  add: (part: string, from: { example: string } | { drawing: string }) => Promise<boolean>
+  undo: () => Promise<void>
+  takeTheirs: () => void
+  keepMine: () => Promise<void>
+  calm: () => void
+}
+
+export function useKit(kit: string, size: string | null, having: string[] | null): KitState {
+  const folder = useCell(shop)
+  const [look, setLook] = useState<Look | null>(null)
+  const [draft, setDraft] = useState('')
+  const [written, setWritten] = useState({ text: '', hash: '' })
+  const [checking, setChecking] = useState(false)
+  const [trouble, setTrouble] = useState<string | null>(null)
+  const [past, setPast] = useState<string[]>([])
+  const asked = useRef(0)
+  const timer = useRef<ReturnType<typeof setTimeout>>(undefined)
+  const choosing: Choosing = { size, having }
+  const choice = `${size ?? ''}/${having?.join() ?? '-'}`
+  const dirty = draft !== written.text
+  const outside = folder?.kits.find((k) => k.kit === kit)?.hash
+  const changedOutside = dirty && !!outside && !!written.hash && outside !== written.hash
+
+  function take(answer: Look, isFile: boolean): void {
+    // A text that can't be read has no parts: the last picture that could be drawn stays.
+    setLook((old) => (answer.error && old?.kit === answer.kit ? { ...old, error: answer.error, findings: answer.findings, text: answer.text } : answer))
+    if (isFile) { setWritten({ text: answer.text, hash: answer.hash }); setDraft(answer.text) }
+  }
+  async function read(): Promise<void> {
+    const mine = ++asked.current
+    setChecking(true)
+    try {
+      const answer = await api.kit(kit, size, having)
+      if (mine === asked.current) { take(answer, true); setTrouble(null) }
+    } catch (err) {
+      if (mine === asked.current) setTrouble((err as Error).message)
+    }
+    if (mine === asked.current) setChecking(false)
+  }
+  async function check(text: string): Promise<void> {
+    const mine = ++asked.current
+    setChecking(true)
+    try {
+      const answer = await api.tryKit(kit, text, choosing)
+      if (mine === asked.current) { take(answer, false); setTrouble(null) }
+    } catch (err) {
+      if (mine === asked.current) setTrouble((err as Error).message)
+    }
+    if (mine === asked.current) setChecking(false)
+  }
+
+  useEffect(() => { setPast([]); setLook(null); setWritten({ text: '', hash: '' }); setDraft('') }, [kit])
+  useEffect(() => { if (dirty) void check(draft); else void read() }, [kit, choice])
+  useEffect(() => { // changed by another program while nothing was being typed: shown at once
+    if (outside && written.hash && outside !== written.hash && !dirty) void read()
+  }, [outside])
+
+  function type(text: string): void {
+    setDraft(text)
+    clearTimeout(timer.current)
+    timer.current = setTimeout(() => void check(text), PAUSE)
+  }
+  async function write(act: () => Promise<Look>): Promise<boolean> {
+    clearTimeout(timer.current)
+    const mine = ++asked.current
+    const old = written.text
+    setChecking(true)
+    let ok = false
+    try {
+      const answer = await act()
+      if (answer.written) {
+        ok = true
+        setPast((p) => [...p.slice(-49), old])
+        take(answer, true)
+        setTrouble(null)
+      } else {
+        setTrouble(answer.error ? `Not written: line ${answer.error.line}: ${answer.error.text}` : 'Not written.')
+      }
+      void refreshShop()
+    } catch (err) {
+      const e = err as ApiError
+      setTrouble(e.status === 409 ? 'Not written: the file was changed outside meanwhile.' : e.message)
+      void refreshShop()
+    }
+    if (mine === asked.current) setChecking(false)
+    return ok
+  }
+
+  return {
+    look, draft, dirty, checking, trouble, changedOutside, canUndo: past.length > 0 && !dirty, type,
+    save: async () => { await write(() => api.saveKit(kit, draft, written.hash, choosing)) },
+    set: (path, value) => write(() => api.setValue(kit, path, value, written.hash, choosing)),
+    add: (part, from) => write(() => api.addPart(kit, part, from, written.hash, choosing)),
+    undo: async () => {
+      const text = past[past.length - 1]
+      if (text !== undefined && await write(() => api.saveKit(kit, text, written.hash, choosing))) setPast((p) => p.slice(0, -2))
+    },
+    takeTheirs: () => void read(),
+    keepMine: async () => { await write(() => api.saveKit(kit, draft, outside ?? written.hash, choosing)) },
+    calm: () => setTrouble(null),
+  }
+}

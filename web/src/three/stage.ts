@@ -1,0 +1,154 @@
+// One canvas with a camera that turns about what is shown. Draws only when something changed.
+import { Box3, Color, DirectionalLight, HemisphereLight, PerspectiveCamera, Scene, Vector3, WebGLRenderer } from 'three'
+import { OrbitControls } from 'three/addons/controls/OrbitControls.js'
+
+export interface Paint { steel: Color; edge: Color; accent: Color; picked: Color; stop: Color; ground: Color }
+
+/// Colours of the page's theme, read where the stylesheet says them.
+export function paint(): Paint {
+  const style = getComputedStyle(document.documentElement)
+  const of = (name: string) => new Color(style.getPropertyValue(name).trim() || '#888')
+  return { steel: of('--steel'), edge: of('--steel-edge'), accent: of('--accent'), picked: of('--risk'), stop: of('--stop'), ground: of('--picture') }
+}
+
+export const frameLog = { calls: 0, ms: 0, frames: 0 } // read by the tests
+
+export class Stage {
+  readonly scene = new Scene()
+  readonly camera = new PerspectiveCamera(32, 1, 1, 100000)
+  readonly renderer: WebGLRenderer
+  readonly controls: OrbitControls
+  onDraw: (() => void) | null = null
+  onPaint: (() => void) | null = null
+  private wanted = false
+  private over = false
+  private box = new Box3()
+  private watchers: { disconnect(): void }[] = []
+  private tick: ((seconds: number) => boolean) | null = null
+  private last = 0
+
+  constructor(readonly canvas: HTMLCanvasElement) {
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true })
+    this.renderer.setPixelRatio(Math.min(2, devicePixelRatio))
+    this.camera.up.set(0, 0, 1)
+    this.scene.add(new HemisphereLight(0xffffff, 0x8a8f8a, 2.1))
+    const sun = new DirectionalLight(0xffffff, 1.6)
+    sun.position.set(-0.4, -1, 1.3)
+    this.camera.add(sun)
+    this.scene.add(this.camera)
+    this.controls = new OrbitControls(this.camera, canvas)
+    this.controls.addEventListener('change', () => this.draw())
+    // the wheel moves the page until the picture is taken up
+    this.controls.enableZoom = false
+    canvas.addEventListener('focus', () => { this.controls.enableZoom = true })
+    canvas.addEventListener('blur', () => { this.controls.enableZoom = false })
+    const sizes = new ResizeObserver(() => this.fit())
+    sizes.observe(canvas.parentElement!)
+    const theme = new MutationObserver(() => this.repaint())
+    theme.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] })
+    this.watchers = [sizes, theme]
+    this.fit()
+  }
+
+  private repaint(): void { this.onPaint?.(); this.draw() }
+
+  private fit(): void {
+    const { clientWidth: w, clientHeight: h } = this.canvas.parentElement!
+    if (!w || !h) return
+    this.renderer.setSize(w, h, false)
+    this.camera.aspect = w / h
+    this.camera.updateProjectionMatrix()
+    this.draw()
+  }
+
+  draw(): void {
+    if (this.wanted || this.over) return
+    this.wanted = true
+    requestAnimationFrame((now) => {
+      this.wanted = false
+      if (this.over) return
+      const began = performance.now()
+      const going = this.tick?.(Math.min(0.1, this.last ? (now - this.last) / 1000 : 0)) ?? false
+      this.last = going ? now : 0
+      this.renderer.render(this.scene, this.camera)
+      this.onDraw?.()
+      frameLog.calls = this.renderer.info.render.calls
+      frameLog.ms = performance.now() - began
+      frameLog.frames++
+      if (going) this.draw()
+    })
+  }
+
+  /// Calls `step` before each frame with the seconds since the last, until it answers false.
+  play(step: ((seconds: number) => boolean) | null): void { this.tick = step; this.last = 0; this.draw() }
+
+  /// Looks at `box` from the front, a little from the right and above.
+  lookAt(box: Box3, from = new Vector3(0.55, -1, 0.6)): void {
+    this.box.copy(box)
+    const middle = box.getCenter(new Vector3())
+    const way = from.clone().normalize()
+    const far = this.farEnough(box, middle, way)
+    this.camera.near = far / 200
+    this.camera.far = far * 20
+    this.camera.updateProjectionMatrix()
+    this.controls.target.copy(middle)
+    this.camera.position.copy(middle).addScaledVector(way, far)
+    this.controls.update()
+    this.draw()
+  }
+  /// How far off along `way` the camera must stand to see every corner of the box, with a margin.
+  private farEnough(box: Box3, middle: Vector3, way: Vector3): number {
+    const right = new Vector3(-way.y, way.x, 0).normalize()
+    const up = way.clone().cross(right)
+    const high = Math.tan((this.camera.fov * Math.PI) / 360) * 0.86
+    let far = 10
+    for (let n = 0; n < 8; n++) {
+      const v = new Vector3(n & 1 ? box.max.x : box.min.x, n & 2 ? box.max.y : box.min.y, n & 4 ? box.max.z : box.min.z).sub(middle)
+      const near = v.dot(way)
+      far = Math.max(far, near + Math.abs(v.dot(right)) / (high * this.camera.aspect), near + Math.abs(v.dot(up)) / high)
+    }
+    return far
+  }
+  again(): void { this.lookAt(this.box) }
+
+  /// Turns by `across` and `up` degrees, and moves nearer by a factor.
+  turn(across: number, up: number, nearer = 1): void {
+    const arm = this.camera.position.clone().sub(this.controls.target)
+    const flat = Math.hypot(arm.x, arm.y)
+    const a = Math.atan2(arm.y, arm.x) + (across * Math.PI) / 180
+    const limit = Math.PI / 2 - 0.02
+    const e = Math.min(limit, Math.max(-limit, Math.atan2(arm.z, flat) + (up * Math.PI) / 180))
+    const r = arm.length() / nearer
+    this.camera.position.set(r * Math.cos(e) * Math.cos(a), r * Math.cos(e) * Math.sin(a), r * Math.sin(e)).add(this.controls.target)
+    this.controls.update()
+    this.draw()
+  }
+
+  /// Where a point of the scene is on the canvas, in pixels of the page; null behind the camera.
+  private spot = new Vector3()
+  where(x: number, y: number, z: number): [number, number] | null {
+    const v = this.spot.set(x, y, z).project(this.camera)
+    if (v.z > 1) return null
+    return [((v.x + 1) / 2) * this.canvas.clientWidth, ((1 - v.y) / 2) * this.canvas.clientHeight]
+  }
+
+  close(): void {
+    this.over = true
+    for (const w of this.watchers) w.disconnect()
+    this.controls.dispose()
+    this.renderer.dispose()
+    this.renderer.forceContextLoss()
+  }
+}
+
+/// Arrow keys turn, + and - move nearer and farther, 0 looks at all again.
+export function stageKeys(stage: Stage, ev: KeyboardEvent): void {
+  const turns: Record<string, [number, number, number]> = {
+    ArrowLeft: [-10, 0, 1], ArrowRight: [10, 0, 1], ArrowUp: [0, 10, 1], ArrowDown: [0, -10, 1], '+': [0, 0, 1.15], '=': [0, 0, 1.15], '-': [0, 0, 1 / 1.15],
+  }
+  if (ev.ctrlKey || ev.metaKey || ev.altKey) return
+  if (ev.key === '0') stage.again()
+  else if (turns[ev.key]) stage.turn(...turns[ev.key])
+  else return
+  ev.preventDefault()
+}
