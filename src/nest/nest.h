@@ -54,6 +54,7 @@ struct kw_nest_options {
     long steps;     ///< budget of work; the first full nest is always made. A million: about 1.5 s
     double seconds; ///< > 0 and watch->now set: also stops after that long (result then varies)
     int threads;    ///< never changes the result
+    bool piecewise; ///< without patterns that repeat: what they gain is measured against this
     const struct kw_watch *watch; ///< may be NULL
     /// Told of every better nest: the value of its sheets, and how far from its left or lower edge
     /// the emptiest of them is used, mm. Called from the thread of kw_nest. May be NULL.

@@ -95,4 +95,3 @@ double value_bound(const struct world *w, const struct plan *p) {
         ceil(area / most_area - 1e-9); // no fewer, and none is cheaper than the cheapest
     return fmax(area * rate, sheets * least);
 }
-

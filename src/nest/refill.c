@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// One to three sheets at a time are emptied and filled again in a shuffled order, and the outcome is
-// kept where it is no worse.
+// One to three sheets at a time are emptied and filled again in a shuffled order, and the outcome
+// is kept where it is no worse.
 #include "nest/refill.h"
 
 #include <string.h>
@@ -210,4 +210,3 @@ void try_change(struct world *w, struct plan *p, struct change *c, double done) 
     struct score s = changed_score(w, p, c);
     if (take_change(w, p, c, s, done)) make_change(w, p, c);
 }
-

@@ -9,7 +9,7 @@
 
 #include <string.h>
 
-#define FIRST_ROUNDS 6
+#define FIRST_ROUNDS 7
 #define MOST_CROWDED 1500 // pieces that are parted together: each pair has a weight
 
 /// Nothing to gain: one sheet, as cheap as can be, and its last outline as near as it can be.
@@ -154,13 +154,19 @@ static void try_first(struct hunt *h, int round) {
         struct policy policy;
         enum lie lie;
     } first[FIRST_ROUNDS] = {
-        {{1, 0, 0, 16}, LIE_FREE},  {{1, 1, 0, 0}, LIE_ALONG},  {{1, 0, 0, 0}, LIE_ALONG},
-        {{0.5, 2, 0, 0}, LIE_FREE}, {{1, 1, 0, 0}, LIE_ACROSS}, {{1, 3, 0, 0}, LIE_FREE},
+        {{.reach = 1, .order = 0, .patience = 16}, LIE_FREE},
+        {{.reach = 1, .order = 0, .repeats = true}, LIE_FREE},
+        {{.reach = 1, .order = 1}, LIE_ALONG},
+        {{.reach = 1, .order = 0}, LIE_ALONG},
+        {{.reach = 0.5, .order = 2}, LIE_FREE},
+        {{.reach = 1, .order = 1}, LIE_ACROSS},
+        {{.reach = 1, .order = 3}, LIE_FREE},
     };
     struct world *w = h->w;
     memset(w->lie, (int)first[round].lie, (size_t)w->job->part_count);
-    if (first_nest(w, &h->trial, first[round].policy, round > 0 ? out_of_time : NULL))
-        keep_better(h, &h->trial);
+    struct policy policy = first[round].policy;
+    policy.repeats = policy.repeats && !w->options->piecewise;
+    if (first_nest(w, &h->trial, policy, round > 0 ? out_of_time : NULL)) keep_better(h, &h->trial);
 }
 
 static void improve(struct hunt *h, double done) {
