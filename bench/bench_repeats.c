@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// repeats: what patterns that repeat gain. Shapes that a kit shop cuts by the hundred, one or two at
-// a time, on sheets of 2500 x 1250 mm with spacing and margin: nested with patterns and piece by
+// repeats: what patterns that repeat gain. Shapes that a kit shop cuts by the hundred, one or two
+// at a time, on sheets of 2500 x 1250 mm with spacing and margin: nested with patterns and piece by
 // piece, with the same budget. --parts N copies of each, 400 unless given.
 #include "bench.h"
 
@@ -53,16 +53,18 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, con
     struct bench_line line;
     struct kw_json *j = bench_line_begin(&line);
     kw_json_key_text(j, "name",
-                     count == 1 ? shapes[which[0]].name
-                                : kw_format(a, "%s and %s", shapes[which[0]].name,
-                                            shapes[which[1]].name));
+                     count == 1
+                         ? shapes[which[0]].name
+                         : kw_format(a, "%s and %s", shapes[which[0]].name, shapes[which[1]].name));
     kw_json_key_count(j, "parts", parts[0].count + parts[1].count);
     for (int plain = 0; plain < 2; plain++) {
         struct kw_nest_options o = kw_nest_options_default();
         o.seed = args->seed;
         o.threads = args->threads;
         o.seconds = args->seconds;
-        o.steps = args->steps > 0 ? (long)args->steps : args->seconds > 0 ? 1000000000000L : 2000000;
+        o.steps = args->steps > 0     ? (long)args->steps
+                  : args->seconds > 0 ? 1000000000000L
+                                      : 2000000;
         o.watch = &args->watch;
         o.piecewise = plain == 1;
         struct kw_nest nest;

@@ -47,20 +47,29 @@ static const struct active *longest_step(struct world *w, double u, double at, d
     return step;
 }
 
+/// How far up the first `*kept` of the chain of an earlier line cover this one. *kept becomes how
+/// many are needed for that: the tops of polygons may change their order from line to line.
+static double kept_cover(struct world *w, double u, double from, int *kept) {
+    int needed = 0;
+    for (int i = 0; i < *kept; i++) {
+        double top = forbids_at(w, w->chain[i], u).to;
+        if (!(top > from)) continue;
+        from = top;
+        needed = i + 1;
+    }
+    *kept = needed;
+    return from;
+}
+
 /// First v at or after `v` that nothing open forbids on the line at u. The polygons stepped over
 /// are left in w->chain. Its first `kept` are those of an earlier line and still hold.
 static double free_across(struct world *w, double u, struct range v, int kept) {
-    double at = kept > 0 ? forbids_at(w, w->chain[kept - 1], u).to : -INFINITY;
-    if (!(at > -INFINITY)) { // none kept, or the last of them ends within touching
-        at = v.from;
-        kept = 0;
-    }
-    at = fmax(at, v.from);
+    double at = kept_cover(w, u, v.from, &kept);
     w->chain_count = kept;
     while (at <= v.to + TOUCH_MM) {
         const struct active *step = longest_step(w, u, at, &at);
         if (!step) break;
-        kw_assert(w->chain_count < w->active_room);
+        kw_assert(w->chain_count < w->active_room); // each reaches higher: none comes twice
         w->chain[w->chain_count++] = step;
     }
     return at;

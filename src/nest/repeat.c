@@ -6,8 +6,8 @@
 
 #include <string.h>
 
-#define PLACES       16  // of the second piece across the first, tried at first
-#define REFINED      3   // of the best patterns, in so many halvings of the distance
+#define PLACES       16 // of the second piece across the first, tried at first
+#define REFINED      3  // of the best patterns, in so many halvings of the distance
 #define HALVINGS     5
 #define MOST_POSES   8   // of the first piece
 #define MOST_TURNED  4   // of each of two parts

@@ -25,7 +25,7 @@ struct full_sheet {
 
 #define PATTERNS_KEPT 32
 struct patterns {
-    int part, other; ///< what is in a cell; other -1: of one part alone
+    int part, other;                 ///< what is in a cell; other -1: of one part alone
     struct pattern v[PATTERNS_KEPT]; ///< densest first
     int count;
     struct full_sheet *full; ///< by kind of sheet; NULL: not yet looked for

@@ -102,7 +102,8 @@ void lay_pattern(struct world *w, struct bin *bin, int kind, const struct patter
     if (w->kinds[kind].obstacle_count > 0) return;
     struct laid l = over_sheet(w, p, kind);
     struct bin all = {.kind = kind};
-    int used[2] = {0, 0}, parts[2] = {w->poses[p->pose[0]].part, w->poses[p->pose[p->count - 1]].part};
+    int used[2] = {0, 0},
+        parts[2] = {w->poses[p->pose[0]].part, w->poses[p->pose[p->count - 1]].part};
     lay_all(w, &all, &l, best_phase(&l));
     if (all.count > 1) qsort(all.v, (size_t)all.count, sizeof *all.v, by_place);
     for (int i = 0; i < all.count; i++) {

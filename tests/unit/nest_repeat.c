@@ -11,32 +11,6 @@ static void free_arena(void) {
 
 TestSuite(nest_repeat, .fini = free_arena);
 
-/// Least gap between two parts of a layout, less the spacing; and to the edge, less the margin.
-static double least_clearance(const struct kw_nest *n, const struct kw_nest_part *parts,
-                              const struct kw_nest_sheet *s, struct kw_nest_options o) {
-    double least = INFINITY;
-    for (int l = 0; l < n->layout_count; l++) {
-        const struct kw_nest_layout *layout = &n->layouts[l];
-        struct kw_path *at = KW_NEW_ARRAY(&arena, struct kw_path, layout->placement_count);
-        for (int i = 0; i < layout->placement_count; i++) {
-            struct kw_nest_placement p = layout->placements[i];
-            at[i] = kw_path_moved(&arena, &parts[p.part].outline->outer,
-                                  kw_move2_make(p.x, p.y, p.rotation, p.mirrored));
-            struct kw_box2 b = kw_path_box(&at[i]);
-            double low = fmin(b.min.x, b.min.y);
-            double high = fmin(s->width - b.max.x, s->height - b.max.y);
-            least = fmin(least, fmin(low, high) - o.margin);
-            for (int k = 0; k < i; k++) {
-                struct kw_box2 c = kw_path_box(&at[k]);
-                if (c.min.x > b.max.x + o.spacing || b.min.x > c.max.x + o.spacing) continue;
-                if (c.min.y > b.max.y + o.spacing || b.min.y > c.max.y + o.spacing) continue;
-                least = fmin(least, kw_path_gap(&at[i], &at[k]) - o.spacing);
-            }
-        }
-    }
-    return least;
-}
-
 /// Random outlines, sixty of each of one or two, on sheets that lie and that stand.
 Test(nest_repeat, patterns_are_legal_and_no_worse_than_piece_by_piece) {
     uint64_t random = 77;
@@ -50,12 +24,13 @@ Test(nest_repeat, patterns_are_legal_and_no_worse_than_piece_by_piece) {
                 .outline = &shapes[i], .count = 120 / count, .may_mirror = round % 3 == 0};
         }
         struct kw_nest_sheet sheet = {.width = 1250, .height = 1000, .count = -1};
-        if (round % 4 == 3) sheet = (struct kw_nest_sheet){.width = 900, .height = 1600, .count = -1};
+        if (round % 4 == 3)
+            sheet = (struct kw_nest_sheet){.width = 900, .height = 1600, .count = -1};
         struct kw_nest_options o = kw_nest_options_default();
         o.steps = round < 6 ? 600000 : 20000;
         o.spacing = between(&random, 0, 8);
         struct kw_nest out = nest(&arena, parts, count, &sheet, 1, o);
-        cr_expect_geq(least_clearance(&out, parts, &sheet, o), -1e-4);
+        cr_expect_geq(least_clearance(&arena, &out, parts, &sheet, o), -1e-4);
         for (int i = 0; i < count; i++)
             cr_expect_eq(placed(&out, i), parts[i].count);
         with += out.value;
@@ -74,7 +49,7 @@ Test(nest_repeat, discs_stand_as_in_a_honeycomb) {
     struct kw_nest_options o = kw_nest_options_default();
     struct kw_nest out = nest(&arena, &part, 1, &sheet, 1, o);
     cr_expect_leq(out.sheets_used, 10);
-    cr_expect_geq(least_clearance(&out, &part, &sheet, o), -1e-4);
+    cr_expect_geq(least_clearance(&arena, &out, &part, &sheet, o), -1e-4);
 }
 
 /// Two right-angled triangles make a rectangle: with no spacing nothing is lost.
@@ -86,5 +61,5 @@ Test(nest_repeat, triangles_fill_sheets_whole) {
     struct kw_nest out = nest(&arena, &part, 1, &sheet, 1, tight(100000));
     cr_expect_eq(out.sheets_used, 7);
     cr_expect_eq(out.layout_count, 1, "one program, seven times: %d", out.layout_count);
-    cr_expect_geq(least_clearance(&out, &part, &sheet, tight(1)), -1e-4);
+    cr_expect_geq(least_clearance(&arena, &out, &part, &sheet, tight(1)), -1e-4);
 }
