@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // run: the week's orders into a packet.
+#include "again.h"
 #include "cli.h"
 
 #include <string.h>
@@ -79,6 +80,15 @@ int cmd_run(const struct cli_args *args) {
     if (args->from_part) {
         cli_free(&s);
         return run_from(args, name);
+    }
+    if (args->on && !args->again) {
+        cli_free(&s);
+        return cli_usage("--on: goes with --again");
+    }
+    if (args->again) {
+        int code = run_again(args, name, date);
+        cli_free(&s);
+        return code;
     }
     struct kw_run_options options = {.name = name,
                                      .date = date,

@@ -284,6 +284,17 @@ static void sheet_lists(struct kw_json *j, const struct kw_run_sheet *s) {
     kw_json_close(j);
 }
 
+// What lies on a sheet of an earlier run, and stays there.
+static void taken(struct kw_json *j, const struct kw_run_sheet *s) {
+    if (!s->on) return;
+    kw_json_key_text(j, "on", s->on->from);
+    kw_json_key(j, "taken");
+    kw_json_open(j, '[');
+    for (int i = 0; i < s->on->part_count; i++)
+        outline(j, &s->on->parts[i].outer);
+    kw_json_close(j);
+}
+
 static void sheets(struct kw_json *j, const struct kw_week *w) {
     kw_json_key(j, "sheets");
     kw_json_open(j, '[');
@@ -314,6 +325,7 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         stops(j, &s->cut);
         placements(j, w, s);
         sheet_lists(j, s);
+        taken(j, s);
         kw_json_close(j);
     }
     kw_json_close(j);

@@ -62,6 +62,16 @@ struct kw_left_out {
     const char *why;
 };
 
+/// What is left of a sheet of an earlier run, or a drop of it that was cut off.
+struct kw_taken {
+    const char *id;   ///< "S2"; of a drop "S2-A"
+    const char *from; ///< "week-48/S2"
+    const char *material;
+    double thickness, width, height; ///< mm, x along its length
+    struct kw_region *parts;         ///< what lies on it, where it lies; holes closed
+    int part_count;
+};
+
 /// One layout of one sheet size, with its program.
 struct kw_run_sheet {
     char id[16];                          ///< "S1"
@@ -82,7 +92,8 @@ struct kw_run_sheet {
     struct kw_cut_plan cut;
     const struct kw_cut_line *marks; ///< in sheet frame
     int mark_count;
-    double mass; ///< kg of the whole sheet
+    double mass;               ///< kg of the whole sheet
+    const struct kw_taken *on; ///< NULL, or the planned sheet whose free space this goes into
 };
 
 /// The saw list of one stock.
@@ -170,6 +181,17 @@ enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_kits *kits, const struct kw_orders *orders,
                            const struct kw_run_options *options, struct kw_week *out,
                            struct kw_error *err);
+
+/// Copies of one part that were scrapped, into the free space of sheets planned before: each sheet
+/// in its order takes what finds room, and nothing on it moves. No spare blanks, nothing to buy.
+/// Sheets of another material are passed over; what finds no room is left out with a finding.
+/// KW_UNKNOWN when the part is no sheet part. `taken` is borrowed and must live as long as the
+/// week.
+enum kw_status kw_run_again(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_kits *kits, const struct kw_order *what,
+                            const struct kw_taken *taken, int taken_count,
+                            const struct kw_run_options *options, struct kw_week *out,
+                            struct kw_error *err);
 
 /// The same for a number of one kit, without orders: what `quote` prints.
 enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,

@@ -119,7 +119,7 @@ struct group { // all makes of one stock
     int rack_count;
 };
 
-static bool turns_over(const struct kw_make *m) {
+bool run_turns_over(const struct kw_make *m) {
     bool bent = m->what->body && m->what->body->bend_count > 0;
     return m->part->good_side == 0 && !bent;
 }
@@ -135,7 +135,7 @@ static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
         const struct kw_make *m = &w->makes[g->makes[i]];
         parts[i] = (struct kw_nest_part){.outline = &m->blank,
                                          .count = m->needed + m->spare,
-                                         .may_mirror = turns_over(m),
+                                         .may_mirror = run_turns_over(m),
                                          .has_grain = m->what->has_grain,
                                          .grain = m->hand == KW_RIGHT_HAND ? -m->what->grain
                                                                            : m->what->grain};
@@ -262,6 +262,13 @@ static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options 
     return KW_OK;
 }
 
+enum kw_status run_take_sheet(struct kw_week *w, const struct kw_run_options *o,
+                              struct kw_run_sheet *sheet, struct kw_error *err) {
+    enum kw_status s = cut_layout(w, o, sheet, err);
+    if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = *sheet;
+    return s;
+}
+
 static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options *o,
                                   const struct group *g, const struct kw_nest_layout *layout,
                                   struct kw_error *err) {
@@ -288,9 +295,7 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
         w->makes[sheet.placements[i].part].placed += layout->times;
     }
     run_share_cuts(w, &sheet);
-    enum kw_status s = cut_layout(w, o, &sheet, err);
-    if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = sheet;
-    return s;
+    return run_take_sheet(w, o, &sheet, err);
 }
 
 static void report_unplaced(struct kw_week *w, const struct group *g,
@@ -356,6 +361,16 @@ static bool has_group(const struct group *groups, int count, const struct kw_mak
     return false;
 }
 
+void run_per_piece(struct kw_week *w) {
+    for (int i = 0; i < w->make_count; i++) {
+        struct kw_make *m = &w->makes[i];
+        double one = m->placed > 0 ? 1.0 / m->placed : 1;
+        m->cut_time *= one;
+        m->cut_length *= one;
+        m->pierces *= one;
+    }
+}
+
 enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err) {
     struct group *groups = NULL;
     int count = 0;
@@ -372,13 +387,7 @@ enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, str
         enum kw_status s = nest_group(w, o, &groups[i], err);
         if (s != KW_OK) return s;
     }
-    for (int i = 0; i < w->make_count; i++) {
-        struct kw_make *m = &w->makes[i];
-        double one = m->placed > 0 ? 1.0 / m->placed : 1;
-        m->cut_time *= one;
-        m->cut_length *= one;
-        m->pierces *= one;
-    }
+    run_per_piece(w);
     run_report_coupons(w);
     run_program_names(w);
     return KW_OK;

@@ -10,3 +10,5 @@ void kw_judging_place(struct kw_judging *j, const struct kw_run_file *run);
 int kw_judging_metal(const struct kw_judging *j, const double q[2]);
 void kw_judging_sheet(struct kw_judging *j); ///< reads the sheet's own edge
 bool kw_judging_on_sheet(struct kw_judging *j, const double q[2]);
+/// Faults where a burn comes nearer than half a kerf to what an earlier run placed on the sheet.
+void kw_judging_taken(struct kw_judging *j);

@@ -67,6 +67,8 @@ struct kw_run_sheet {
     int shared_cut_count;
     struct kw_run_outline *drops;
     int drop_count;
+    struct kw_run_outline *taken; ///< what an earlier run placed here: nothing comes near it
+    int taken_count;
 };
 
 struct kw_run_left_out {
