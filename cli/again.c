@@ -98,8 +98,7 @@ static enum kw_status plan(struct cli_shop *s, const struct cli_args *args, cons
     if (status == KW_OK) status = read_order(s, args->again, date, &order, err);
     if (status == KW_OK) status = read_sheets(s, name, args->on, &sheets, &count, &o.name, err);
     if (status == KW_OK)
-        status =
-            kw_run_again(&s->arena, s->shop, &s->kits, &order, sheets, count, &o, week, err);
+        status = kw_run_again(&s->arena, s->shop, &s->kits, &order, sheets, count, &o, week, err);
     *path = NULL;
     if (status == KW_OK && week->sheet_count > 0)
         status = kw_packet_write(week, s->folder, KW_MADE_BY, args->watch, path, err);

@@ -4,9 +4,9 @@
 
 #include "cli.h"
 
-/// Plans and writes the packet runs/NAME-again (-2, -3 ...) of one part, KIT/PART or KIT/PART=COUNT,
-/// on the sheets of runs/NAME, or on one sheet or drop of it (args->on: "S2", "S2-A"). Returns the
-/// exit status.
+/// Plans and writes the packet runs/NAME-again (-2, -3 ...) of one part, KIT/PART or
+/// KIT/PART=COUNT, on the sheets of runs/NAME, or on one sheet or drop of it (args->on: "S2",
+/// "S2-A"). Returns the exit status.
 int run_again(const struct cli_args *args, const char *name, int date);
 
 /// The sheets of a run.json and what lies on them, holes closed; drops count as taken, they

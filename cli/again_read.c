@@ -123,8 +123,8 @@ static json_t *load(struct reading *r, const char *text, size_t length) {
     json_error_t e;
     json_t *root = json_loadb(text, length, 0, &e);
     if (!root)
-        r->status = kw_fail(r->err, KW_FORMAT, (struct kw_place){r->file, e.line, e.column}, "%s",
-                            e.text);
+        r->status =
+            kw_fail(r->err, KW_FORMAT, (struct kw_place){r->file, e.line, e.column}, "%s", e.text);
     else if (!json_is_array(json_object_get(root, "sheets")))
         refuse(r, "a list of sheets");
     return root;

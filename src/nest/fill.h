@@ -28,6 +28,7 @@ struct spot {
 /// A filled sheet, cut `times` times.
 struct bin {
     int kind, times;
+    int standing; ///< 1-based standing layout that this is, 0: a new one
     struct spot *v;
     int count, room;
     double area;   ///< net, of the parts on it
@@ -63,6 +64,7 @@ struct world {
     double start;               ///< by the watch's clock
     struct patterns **patterns; ///< by group and part, NULL: not yet looked for (repeat.h)
     struct patterns **pairs;    ///< by group
+    struct bin *standing;       ///< NULL: not yet made
     char *lie;                  ///< by part: enum lie, which poses are tried first
     // buffers of the search for a place
     struct active *active;

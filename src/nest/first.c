@@ -22,16 +22,21 @@ static int repeats(const struct world *w, const struct bin *b, const int *have, 
     return times;
 }
 
-/// The sheet of this round that costs least for the metal on it.
+/// The sheet of this round that costs least for the metal on it, its share of the program counted.
 struct cheapest {
+    const struct plan *plan;
     struct bin *bin;
     double cost;
 };
 
 static void offer(struct world *w, struct cheapest *c, const struct bin *trial) {
-    double cost = w->kinds[trial->kind].value / trial->area;
-    if (trial->count == 0 || !(cost < c->cost)) return;
-    c->cost = cost;
+    if (trial->count == 0) return;
+    const struct kind *k = &w->kinds[trial->kind];
+    double cost = k->value, program = program_cost(w, trial);
+    int left = k->count < 0 ? -1 : k->count - sheets_of_kind(c->plan, trial->kind);
+    if (program > 0) cost += program / repeats(w, trial, c->plan->missing, left);
+    if (!(cost / trial->area < c->cost)) return;
+    c->cost = cost / trial->area;
     bin_copy(w, c->bin, trial);
 }
 
@@ -90,11 +95,35 @@ static void fill_repeated(struct world *w, const struct plan *p, struct policy p
     fill_more(w, bin, policy, wants, count);
 }
 
+/// A share of everything wanted, so that one program cut so many times makes it all.
+static const int shares[] = {2, 3, 4, 5, 6, 8, 10, 12, 16, 20};
+#define SHARES (sizeof shares / sizeof *shares)
+
+static bool wants_share(struct want *to, const struct want *wants, int count, int share) {
+    bool any = false;
+    for (int i = 0; i < count; i++) {
+        to[i] = wants[i];
+        to[i].count /= share;
+        any = any || to[i].count > 0;
+    }
+    return any;
+}
+
+/// Layouts proven on steel, of which all parts are wanted.
+static void offer_standing(struct world *w, struct cheapest *best, int kind) {
+    if (!w->standing) w->standing = standing_bins(w);
+    for (int i = 0; i < w->options->standing_count; i++) {
+        const struct bin *b = &w->standing[i];
+        if (b->kind != kind || b->count == 0) continue;
+        if (repeats(w, b, best->plan->missing, 1) > 0) offer(w, best, b);
+    }
+}
+
 /// Fills one sheet of each kind and keeps the one that costs least for the metal on it.
 static bool best_kind(struct world *w, struct plan *p, struct policy policy,
                       const struct want *wants, int count, struct bin *out) {
     struct bin trial = {0};
-    struct cheapest best = {out, INFINITY};
+    struct cheapest best = {p, out, INFINITY};
     struct want *copy = KW_NEW_ARRAY(w->a, struct want, count + 1);
     size_t size = sizeof *copy * (size_t)count;
     for (int k = 0; k < w->job->sheet_count; k++) {
@@ -109,6 +138,12 @@ static bool best_kind(struct world *w, struct plan *p, struct policy policy,
             fill_repeated(w, p, policy, k, c.v[i], copy, count, &trial);
             offer(w, &best, &trial);
         }
+        for (size_t i = 0; policy.repeats && w->options->program_cost > 0 && i < SHARES; i++) {
+            if (!wants_share(copy, wants, count, shares[i])) continue;
+            fill_bin(w, &trial, k, policy, copy, count);
+            offer(w, &best, &trial);
+        }
+        offer_standing(w, &best, k);
     }
     return best.cost < INFINITY;
 }

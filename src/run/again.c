@@ -36,12 +36,12 @@ static struct kw_nest_job job_on(struct kw_week *w, const struct kw_make *m, int
                                  const struct kw_taken *t, struct kw_nest_placement **fixed) {
     struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, t->part_count + 1);
     struct kw_nest_sheet *sheet = KW_NEW(w->arena, struct kw_nest_sheet);
-    parts[0] = (struct kw_nest_part){.outline = &m->blank,
-                                     .count = count,
-                                     .may_mirror = run_turns_over(m),
-                                     .has_grain = m->what->has_grain,
-                                     .grain = m->hand == KW_RIGHT_HAND ? -m->what->grain
-                                                                       : m->what->grain};
+    parts[0] =
+        (struct kw_nest_part){.outline = &m->blank,
+                              .count = count,
+                              .may_mirror = run_turns_over(m),
+                              .has_grain = m->what->has_grain,
+                              .grain = m->hand == KW_RIGHT_HAND ? -m->what->grain : m->what->grain};
     *fixed = KW_NEW_ARRAY(w->arena, struct kw_nest_placement, t->part_count + 1);
     for (int i = 0; i < t->part_count; i++) {
         parts[i + 1] = (struct kw_nest_part){.outline = &t->parts[i]};
@@ -83,8 +83,7 @@ static enum kw_status into_sheet(struct kw_week *w, const struct kw_run_options 
     options.spacing = spacing_of(w, rule);
     options.margin = w->shop->table.margin;
     struct kw_nest_job job = job_on(w, m, m->needed - m->placed, t, &fixed);
-    enum kw_status s =
-        kw_nest_into(w->arena, &job, 0, fixed, t->part_count, &options, &added, err);
+    enum kw_status s = kw_nest_into(w->arena, &job, 0, fixed, t->part_count, &options, &added, err);
     if (s != KW_OK || added.placement_count == 0) return s;
     for (int i = 0; i < added.placement_count; i++)
         added.placements[i].copy += m->placed;

@@ -22,8 +22,7 @@ static void plan_demo(struct fixture *f) {
     enum kw_status s = kw_shop_read(&f->a, "demo", &f->shop, &err);
     if (s == KW_OK) s = kw_kits_read(&f->a, f->shop, "demo", &f->kits, &err);
     if (s == KW_OK) s = kw_orders_read(&f->a, &f->kits, "demo", &f->orders, &err);
-    if (s == KW_OK)
-        s = kw_run_week(&f->a, f->shop, &f->kits, &f->orders, &o, &f->week, &err);
+    if (s == KW_OK) s = kw_run_week(&f->a, f->shop, &f->kits, &f->orders, &o, &f->week, &err);
     cr_assert_eq(s, KW_OK, "%s", err.text);
 }
 
@@ -41,8 +40,8 @@ static void take_sheets(struct fixture *f) {
         for (int k = 0; k < s->placement_count; k++) {
             const struct kw_nest_placement *p = &s->placements[k];
             struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
-            struct kw_region r = {
-                .outer = kw_path_moved(&f->a, &f->week.makes[p->part].blank.outer, m)};
+            struct kw_region r = {.outer =
+                                      kw_path_moved(&f->a, &f->week.makes[p->part].blank.outer, m)};
             r.outer = kw_path_oriented(&f->a, &r.outer, true);
             KW_PUSH(&f->a, f->taken[i].parts, f->taken[i].part_count) = r;
         }
