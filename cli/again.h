@@ -18,3 +18,8 @@ enum kw_status again_read(struct kw_arena *a, const char *file, const char *text
 /// Adds what a later packet placed on the same sheets.
 enum kw_status again_add(struct kw_arena *a, const char *file, const char *text, size_t length,
                          struct kw_taken *sheets, int count, struct kw_error *err);
+
+/// The sheets of a run.json as proven sheets, without test pieces and fillers; `sheet` picks one.
+enum kw_status again_standing(struct kw_arena *a, const char *file, const char *text, size_t length,
+                              const char *run, const char *sheet, struct kw_proven **list,
+                              int *count, struct kw_error *err);

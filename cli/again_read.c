@@ -169,3 +169,58 @@ enum kw_status again_add(struct kw_arena *a, const char *file, const char *text,
     json_decref(root);
     return r.status;
 }
+
+// ------------------------------------------------------------------------------ standing sheets
+
+/// Test pieces and fillers came on top of what was wanted: they are not part of what is proven.
+static bool is_extra(const json_t *blank, const json_t *placement) {
+    json_int_t count = json_integer_value(json_object_get(blank, "count"));
+    json_int_t extra = json_integer_value(json_object_get(blank, "extra"));
+    json_int_t copy = json_integer_value(json_object_get(placement, "copy"));
+    return json_object_get(blank, "use") || (extra > 0 && copy > count - extra);
+}
+
+static void add_pieces(struct reading *r, const json_t *sheet, struct kw_proven *out) {
+    const json_t *list = json_object_get(sheet, "placements");
+    for (size_t i = 0; i < json_array_size(list) && r->status == KW_OK; i++) {
+        const json_t *p = json_array_get(list, i);
+        const char *label = text_of(r, p, "part");
+        const json_t *b = blank_of(r, label);
+        if (!b || is_extra(b, p)) continue;
+        struct kw_proven_piece piece = {.label = label,
+                                        .outer = outline_of(r, json_object_get(b, "outer")),
+                                        .x = number_of(r, p, "x"),
+                                        .y = number_of(r, p, "y"),
+                                        .rotation = number_of(r, p, "rotation") * KW_PI / 180,
+                                        .mirrored = json_is_true(json_object_get(p, "mirrored"))};
+        KW_PUSH(r->a, out->v, out->count) = piece;
+    }
+}
+
+enum kw_status again_standing(struct kw_arena *a, const char *file, const char *text, size_t length,
+                              const char *run, const char *sheet, struct kw_proven **list,
+                              int *count, struct kw_error *err) {
+    struct reading r = {.a = a, .file = file, .err = err};
+    json_t *root = load(&r, text, length);
+    const json_t *sheets = json_object_get(root, "sheets");
+    r.root = root;
+    *count = 0;
+    for (size_t i = 0; r.status == KW_OK && i < json_array_size(sheets); i++) {
+        const json_t *s = json_array_get(sheets, i);
+        struct kw_taken t = sheet_of(&r, s, run);
+        if (sheet && strcmp(sheet, t.id) != 0) continue;
+        struct kw_proven out = {.from = t.from,
+                                .material = t.material,
+                                .thickness = t.thickness,
+                                .width = t.width,
+                                .height = t.height,
+                                .spacing = number_of(&r, s, "spacing"),
+                                .margin = number_of(&r, s, "margin")};
+        add_pieces(&r, s, &out);
+        KW_PUSH(a, *list, *count) = out;
+    }
+    json_decref(root);
+    if (r.status == KW_OK && sheet && *count == 0)
+        return kw_fail(err, KW_UNKNOWN, (struct kw_place){.file = file}, "no sheet \"%s\"", sheet);
+    return r.status;
+}

@@ -20,7 +20,7 @@ const struct cli_command cli_commands[] = {
      cmd_part},
     {"run",
      "[DIR] [--name N] [--date D] [--keep-going] [--coupons] [--from-part SHEET:PART]\n"
-     "              [--again KIT/PART[=COUNT] [--on SHEET|DROP]]",
+     "              [--again KIT/PART[=COUNT] [--on SHEET|DROP]] [--standing RUN[/SHEET]]",
      "plan the week's orders and write the packet; --from-part: go on after a stop;\n"
      "          --again: a scrapped part into free space of the sheets of --name",
      cmd_run},
@@ -152,6 +152,7 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
                              : strcmp(s, "--from-part") == 0 ? &a->from_part
                              : strcmp(s, "--again") == 0     ? &a->again
                              : strcmp(s, "--on") == 0        ? &a->on
+                             : strcmp(s, "--standing") == 0  ? &a->standing
                              : strcmp(s, "--svg") == 0       ? &a->svg
                              : strcmp(s, "--dxf") == 0       ? &a->dxf
                              : strcmp(s, "--glb") == 0       ? &a->glb
@@ -170,9 +171,9 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
             a->page = true;
         } else if (s[0] == '-' && s[1]) {
             static const char *const known[] = {
-                "--name",      "--date",  "--dir", "--count", "--json", "--keep-going",
-                "--coupons",   "--page",  "--svg", "--dxf",   "--glb",  "--stl",
-                "--from-part", "--again", "--on",  NULL};
+                "--name",      "--date",  "--dir", "--count",    "--json", "--keep-going",
+                "--coupons",   "--page",  "--svg", "--dxf",      "--glb",  "--stl",
+                "--from-part", "--again", "--on",  "--standing", NULL};
             const char *near = kw_nearest_word(s, known);
             return cli_usage("unknown option \"%s\"%s%s", s, near ? ", did you mean " : "",
                              near ? near : "");

@@ -308,6 +308,7 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key(j, "outline");
         box_outline(j, 0, 0, s->width, s->height);
         kw_json_key_count(j, "times", s->times);
+        if (s->standing) kw_json_key_text(j, "standing", s->standing);
         kw_json_key_text(j, "program", s->program);
         kw_json_key_text(j, "program_name", s->program_name);
         kw_json_key_number(j, "kerf", s->cut.kerf, FINE);

@@ -19,6 +19,12 @@ void run_per_piece(struct kw_week *w);
 /// The only make, into the free space of planned sheets (again.c).
 enum kw_status run_again_sheets(struct kw_week *w, const struct kw_run_options *o,
                                 const struct kw_taken *taken, int count, struct kw_error *err);
+/// The proven sheets that are still what they were, for a nest of makes[] on racks[]; *from[k]
+/// tells which of o->standing the k-th is (standing.c).
+struct kw_nest_standing *run_standing(struct kw_week *w, const struct kw_run_options *o,
+                                      const int *makes, int make_count,
+                                      const struct kw_nest_job *job, const struct kw_stock *stock,
+                                      int *count, int **from);
 /// Whether a make may lie turned over.
 bool run_turns_over(const struct kw_make *m);
 /// Makes for what would be scrap: test pieces first, then fillers (scrap.c). KW_UNKNOWN with its

@@ -72,6 +72,21 @@ struct kw_taken {
     int part_count;
 };
 
+/// A sheet of an earlier run that was proven on steel, to be cut again where it suits.
+struct kw_proven_piece {
+    const char *label; ///< of its make
+    struct kw_path outer;
+    double x, y, rotation; ///< mm, radians
+    bool mirrored;
+};
+struct kw_proven {
+    const char *from; ///< "week-48/S2"
+    const char *material;
+    double thickness, width, height, spacing, margin; ///< mm
+    struct kw_proven_piece *v;
+    int count;
+};
+
 /// One layout of one sheet size, with its program.
 struct kw_run_sheet {
     char id[16];                          ///< "S1"
@@ -93,6 +108,7 @@ struct kw_run_sheet {
     const struct kw_cut_line *marks; ///< in sheet frame
     int mark_count;
     double mass;               ///< kg of the whole sheet
+    const char *standing;      ///< NULL, or the proven sheet that this is once more
     const struct kw_taken *on; ///< NULL, or the planned sheet whose free space this goes into
 };
 
@@ -171,7 +187,9 @@ struct kw_run_options {
                      ///< whole
     bool coupons;    ///< test pieces, whatever the shop file says
     uint64_t seed;
-    long nest_steps; ///< 0: the usual budget
+    long nest_steps;                  ///< 0: the usual budget
+    const struct kw_proven *standing; ///< proven sheets
+    int standing_count;
     const struct kw_watch *watch;
 };
 

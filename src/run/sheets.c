@@ -271,7 +271,7 @@ enum kw_status run_take_sheet(struct kw_week *w, const struct kw_run_options *o,
 
 static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options *o,
                                   const struct group *g, const struct kw_nest_layout *layout,
-                                  struct kw_error *err) {
+                                  const char *standing, struct kw_error *err) {
     const struct kw_rack_item *rack = g->racks[layout->sheet];
     struct kw_run_sheet sheet = {.stock = g->stock,
                                  .rack = rack,
@@ -285,6 +285,7 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
                                  .drops = layout->drops,
                                  .drop_count = layout->drop_count,
                                  .density = layout->density,
+                                 .standing = standing,
                                  .mass = kw_rack_item_mass(w->shop, rack)};
     snprintf(sheet.id, sizeof sheet.id, "S%d", w->sheet_count + 1);
     sheet.placements =
@@ -294,7 +295,7 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
         sheet.placements[i].part = g->makes[layout->placements[i].part];
         w->makes[sheet.placements[i].part].placed += layout->times;
     }
-    run_share_cuts(w, &sheet);
+    if (!standing) run_share_cuts(w, &sheet);
     return run_take_sheet(w, o, &sheet, err);
 }
 
@@ -318,6 +319,12 @@ static void report_unplaced(struct kw_week *w, const struct group *g,
     run_leave_out(w, make->kit, make->part->name, u->count, f.says);
 }
 
+/// What proving one program more costs.
+static double program_cost(const struct kw_week *w) {
+    const struct kw_rates *r = &w->shop->rates;
+    return w->shop->table.prove / 3600 * (r->labour + r->table);
+}
+
 static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options *o,
                                  const struct group *g, struct kw_error *err) {
     struct kw_nest_job job = nest_job(w, g);
@@ -327,11 +334,17 @@ static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options 
     options.seed = o->seed + 1;
     if (o->nest_steps > 0) options.steps = o->nest_steps;
     options.watch = o->watch;
+    options.program_cost = program_cost(w);
+    int *from;
+    options.standing = run_standing(w, o, g->makes, g->make_count, &job, &g->stock,
+                                    &options.standing_count, &from);
     struct kw_nest nest;
     enum kw_status s = kw_nest(w->arena, &job, &options, &nest, err);
     for (int i = 0; s == KW_OK && i < nest.layout_count; i++) {
-        s = run_fill_scrap(w, &job, g->makes, &options, &nest.layouts[i], err);
-        if (s == KW_OK) s = take_layout(w, o, g, &nest.layouts[i], err);
+        struct kw_nest_layout *l = &nest.layouts[i];
+        const char *standing = l->standing < 0 ? NULL : o->standing[from[l->standing]].from;
+        if (!standing) s = run_fill_scrap(w, &job, g->makes, &options, l, err);
+        if (s == KW_OK) s = take_layout(w, o, g, l, standing, err);
     }
     for (int i = 0; s == KW_OK && i < nest.unplaced_count; i++) {
         report_unplaced(w, g, &nest.unplaced[i]);

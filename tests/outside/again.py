@@ -65,6 +65,27 @@ def check_new(shop, names):
     return count
 
 
+def standing(kw, shop):
+    """Proven sheets are cut again as they were, but for test pieces and fillers."""
+    done = subprocess.run([kw, "run", shop, "--name", "v", "--date", "2026-12-07",
+                           "--standing", "w"], capture_output=True, text=True)
+    if done.returncode > 1:
+        faults.append(f"--standing w: {done.stdout}{done.stderr}")
+        return 0
+
+    def lie(s):
+        return sorted((p["part"], round(p["x"], 4), round(p["y"], 4), round(p["rotation"], 4),
+                       p["mirrored"]) for p in s["placements"])
+    old = {f"w/{s['id']}": s for s in load(shop, "w")["sheets"]}
+    again = [s for s in load(shop, "v")["sheets"] if "standing" in s]
+    for s in again:
+        if lie(s) != lie(old[s["standing"]]):
+            faults.append(f"{s['id']} is not {s['standing']} as it was")
+    if not again:
+        faults.append("no sheet stood")
+    return len(again)
+
+
 def main():
     kw, shop = os.path.abspath(sys.argv[1]), tempfile.mkdtemp(prefix="again") + "/shop"
     shutil.copytree("demo", shop)
@@ -116,9 +137,10 @@ def main():
         done = run(kw, shop, "--again", fits, "--on", f"{drop}-A")
         if done.returncode != 0:
             faults.append(f"--again {fits} --on {drop}-A: {done.stdout}{done.stderr}")
+    stood = standing(kw, shop)
     for fault in faults:
         print(fault)
-    print(f"{total} parts put into planned sheets, {len(faults)} faults")
+    print(f"{stood} sheets stood; {total} parts put into planned sheets, {len(faults)} faults")
     shutil.rmtree(os.path.dirname(shop))
     sys.exit(1 if faults else 0)
 

@@ -39,7 +39,8 @@ Test(nest_standing, dear_programs_are_few_and_cheap_ones_never_cost_a_sheet) {
     struct kw_nest free = nest_kits(48, 0), dear = nest_kits(48, 40);
     cr_expect_lt(dear.layout_count, free.layout_count, "%d programs against %d", dear.layout_count,
                  free.layout_count);
-    double with = dear.value + 40 * dear.layout_count, without = free.value + 40 * free.layout_count;
+    double with = dear.value + 40 * dear.layout_count,
+           without = free.value + 40 * free.layout_count;
     cr_expect_leq(with, without, "%g against %g", with, without);
     struct kw_nest penny = nest_kits(48, 0.01);
     cr_expect_leq(penny.sheets_used, free.sheets_used);
