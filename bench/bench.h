@@ -32,6 +32,7 @@ struct bench_command {
 int bench_strips(const struct bench_args *args);
 int bench_sheets(const struct bench_args *args);
 int bench_nest(const struct bench_args *args);
+int bench_repeats(const struct bench_args *args);
 int bench_sticks(const struct bench_args *args);
 int bench_stick_week(const struct bench_args *args);
 int bench_cartons(const struct bench_args *args);

@@ -16,6 +16,8 @@ static const struct bench_command commands[] = {
     {"sheets", "FILE", "items on as few equal sheets as possible", true, bench_sheets},
     {"nest", "--parts N --shapes S", "a generated job of N parts on sheets of two sizes", false,
      bench_nest},
+    {"repeats", "", "one or two shapes many times, with and without patterns", false,
+     bench_repeats},
     {"sticks", "FILE", "pieces out of as few sticks as possible", true, bench_sticks},
     {"stick-week", "", "400 pieces of 25 lengths, an invented week", false, bench_stick_week},
     {"cartons", "FILE", "boxes into few cartons, or one filled best", true, bench_cartons},

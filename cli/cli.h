@@ -15,7 +15,7 @@ struct cli_args {
     const char *words[4]; ///< what is not an option, in order
     int word_count;
     bool json, keep_going, page, coupons;
-    const char *name, *date, *dir, *count, *from_part;
+    const char *name, *date, *dir, *count, *from_part, *again, *on, *standing;
     const char *svg, *dxf, *glb, *stl; ///< files to write
     const char *port, *listen, *passphrase;
     const struct kw_watch *watch;

@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // run: the week's orders into a packet.
+#include "again.h"
 #include "cli.h"
 
 #include <string.h>
 
 #define MOST_PROGRAM ((size_t)64 << 20)
+#define MOST_RUN     ((size_t)256 << 20)
 
 static int print_result(const struct cli_args *args, const struct kw_week *week, const char *path) {
     struct kw_text out = {0};
@@ -61,6 +63,29 @@ static int run_from(const struct cli_args *args, const char *name) {
     return code;
 }
 
+// --standing RUN or RUN/SHEET: the proven sheets of an earlier run.
+static enum kw_status read_standing(struct cli_shop *s, const char *which, struct kw_run_options *o,
+                                    struct kw_error *err) {
+    if (!which) return KW_OK;
+    const char *slash = strchr(which, '/');
+    const char *run =
+        kw_copy_text(&s->arena, which, slash ? (size_t)(slash - which) : strlen(which));
+    if (!is_plain_name(run))
+        return kw_fail(err, KW_USAGE, (struct kw_place){0},
+                       "--standing: expected RUN or RUN/SHEET, such as week-48/S1");
+    struct kw_proven *list = NULL;
+    char *text;
+    size_t length;
+    const char *path = kw_format(&s->arena, "%s/runs/%s/run.json", s->folder, run);
+    enum kw_status status =
+        kw_read_file(&s->arena, path, MOST_RUN, (struct kw_place){0}, &text, &length, err);
+    if (status == KW_OK)
+        status = again_standing(&s->arena, path, text, length, run, slash ? slash + 1 : NULL, &list,
+                                &o->standing_count, err);
+    o->standing = list;
+    return status;
+}
+
 int cmd_run(const struct cli_args *args) {
     int date = cli_date(args);
     if (date == 0) return 64;
@@ -80,6 +105,15 @@ int cmd_run(const struct cli_args *args) {
         cli_free(&s);
         return run_from(args, name);
     }
+    if (args->on && !args->again) {
+        cli_free(&s);
+        return cli_usage("--on: goes with --again");
+    }
+    if (args->again) {
+        int code = run_again(args, name, date);
+        cli_free(&s);
+        return code;
+    }
     struct kw_run_options options = {.name = name,
                                      .date = date,
                                      .keep_going = args->keep_going,
@@ -92,6 +126,7 @@ int cmd_run(const struct cli_args *args) {
         status = kw_fail(&err, KW_MISSING, (struct kw_place){.file = "orders.csv"},
                          "no orders: there is nothing to plan");
     }
+    if (status == KW_OK) status = read_standing(&s, args->standing, &options, &err);
     if (status == KW_OK)
         status = kw_run_week(&s.arena, s.shop, &s.kits, &s.orders, &options, &week, &err);
     if (status == KW_OK)

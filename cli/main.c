@@ -18,8 +18,12 @@ const struct cli_command cli_commands[] = {
     {"part", "[DIR] KIT/PART [--svg F] [--dxf F] [--glb F] [--stl F]",
      "one part: sizes to check with a tape, blank, bends, mass; its blank and body as files",
      cmd_part},
-    {"run", "[DIR] [--name N] [--date D] [--keep-going] [--coupons] [--from-part SHEET:PART]",
-     "plan the week's orders and write the packet", cmd_run},
+    {"run",
+     "[DIR] [--name N] [--date D] [--keep-going] [--coupons] [--from-part SHEET:PART]\n"
+     "              [--again KIT/PART[=COUNT] [--on SHEET|DROP]] [--standing RUN[/SHEET]]",
+     "plan the week's orders and write the packet; --from-part: go on after a stop;\n"
+     "          --again: a scrapped part into free space of the sheets of --name",
+     cmd_run},
     {"quote", "[DIR] KIT [--count N]", "what a kit costs and what to ask for it", cmd_quote},
     {"learn", "[DIR] [FILE]", "what the measured coupons say of bend allowance and springback",
      cmd_learn},
@@ -148,6 +152,9 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
                              : strcmp(s, "--dir") == 0        ? &a->dir
                              : strcmp(s, "--count") == 0      ? &a->count
                              : strcmp(s, "--from-part") == 0  ? &a->from_part
+                             : strcmp(s, "--again") == 0      ? &a->again
+                             : strcmp(s, "--on") == 0         ? &a->on
+                             : strcmp(s, "--standing") == 0   ? &a->standing
                              : strcmp(s, "--svg") == 0        ? &a->svg
                              : strcmp(s, "--dxf") == 0        ? &a->dxf
                              : strcmp(s, "--glb") == 0        ? &a->glb
@@ -169,9 +176,10 @@ static int read_options(int argc, char **argv, struct cli_args *a) {
             a->page = true;
         } else if (s[0] == '-' && s[1]) {
             static const char *const known[] = {
-                "--name",      "--date", "--dir",    "--count",      "--json", "--keep-going",
-                "--coupons",   "--page", "--svg",    "--dxf",        "--glb",  "--stl",
-                "--from-part", "--port", "--listen", "--passphrase", NULL};
+                "--name",       "--date",    "--dir",       "--count",      "--json",
+                "--keep-going", "--coupons", "--page",      "--svg",        "--dxf",
+                "--glb",        "--stl",     "--from-part", "--again",      "--on",
+                "--standing",   "--port",    "--listen",    "--passphrase", NULL};
             const char *near = kw_nearest_word(s, known);
             return cli_usage("unknown option \"%s\"%s%s", s, near ? ", did you mean " : "",
                              near ? near : "");

@@ -251,6 +251,27 @@ static struct contact *make_contact(struct contacts *c, int fixed, int moving) {
     return out;
 }
 
+static struct kw_vec2 swapped(struct kw_vec2 p) {
+    return kw_v2(p.y, p.x);
+}
+
+struct contact contact_swapped(struct kw_arena *a, const struct contact *c) {
+    struct contact out = {.v = KW_NEW_ARRAY(a, struct forbidden, c->count), .count = c->count};
+    for (int k = 0; k < c->count; k++) {
+        const struct forbidden *f = &c->v[k];
+        int n = f->low_count, m = f->high_count, count = 0;
+        struct convex ring = {KW_NEW_ARRAY(a, struct kw_vec2, n + m), 0};
+        for (int i = 0; i < m; i++) // the other way round: exchanging mirrors it
+            ring.v[count++] = swapped(f->high[i]);
+        for (int i = n - 2; i > 0; i--) // but for its ends, which the high one has too
+            ring.v[count++] = swapped(f->low[i]);
+        ring.count = count;
+        out.v[k] = chains(KW_NEW_ARRAY(a, struct kw_vec2, count + 2), &ring);
+    }
+    finish(a, &out, false);
+    return out;
+}
+
 static struct contact_entry *find_slot(struct contacts *c, int fixed, int moving) {
     uint64_t h = (uint64_t)(uint32_t)fixed << 32 | (uint32_t)moving;
     h = kw_random(&h);

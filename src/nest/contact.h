@@ -67,5 +67,7 @@ struct contacts {
     struct kw_arena arena;
 };
 const struct contact *contact_of(struct contacts *c, int fixed, int moving);
+/// The same with u and v exchanged.
+struct contact contact_swapped(struct kw_arena *a, const struct contact *c);
 void contacts_trim(struct contacts *c); ///< empties the cache if it is over its size
 void contacts_free(struct contacts *c);

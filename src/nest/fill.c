@@ -65,6 +65,7 @@ static bool place_want(struct world *w, struct bin *bin, struct policy policy,
 void clear_bin(struct world *w, struct bin *bin, int kind) {
     bin->kind = kind;
     bin->times = 1;
+    bin->standing = 0;
     bin->count = 0;
     bin->area = bin->extent = 0;
     for (int i = 0; i < w->pose_count; i++) {

@@ -28,6 +28,7 @@ struct spot {
 /// A filled sheet, cut `times` times.
 struct bin {
     int kind, times;
+    int standing; ///< 1-based standing layout that this is, 0: a new one
     struct spot *v;
     int count, room;
     double area;   ///< net, of the parts on it
@@ -60,8 +61,11 @@ struct world {
     struct contacts contacts;
     long work; ///< elementary tests, 1/64 of a step each
     uint64_t random;
-    double start; ///< by the watch's clock
-    char *lie;    ///< by part: enum lie, which poses are tried first
+    double start;               ///< by the watch's clock
+    struct patterns **patterns; ///< by group and part, NULL: not yet looked for (repeat.h)
+    struct patterns **pairs;    ///< by group
+    struct bin *standing;       ///< NULL: not yet made
+    char *lie;                  ///< by part: enum lie, which poses are tried first
     // buffers of the search for a place
     struct active *active;
     int active_room;
@@ -85,6 +89,7 @@ struct policy {
     double reach; ///< 0..1: a pose is judged by u + reach * its length; the least wins
     int order;    ///< 0..3: pieces by bulk, longest side, box area, shortest side, largest first
     double noise; ///< 0..1: how far the order is shuffled
+    bool repeats; ///< sheets cut out of patterns are tried too, and filled up (first nests)
     int patience; ///< > 0: after so many parts without a place ever more are passed over, so that
                   ///< a sheet of many different parts is not asked about each of them
 };
@@ -97,6 +102,14 @@ struct want {
 
 /// The first free place of a pose on a bin, least u and there least v, with u <= most.
 bool place_first(struct world *w, const struct bin *bin, int pose, double most, struct spot *out);
+
+/// What it rests on. First the forbidden polygons that reach right of `start` are added one after
+/// another behind the `count` there are (the new count is returned), then the first free (u, v) at
+/// or right of u.from, no further than `most`, is looked for. *reached: nothing is free left of it.
+int add_active(struct world *w, int count, const struct contact *c, struct kw_vec2 at,
+               double start);
+bool first_free(struct world *w, int count, struct range u, struct range v, double most,
+                struct kw_vec2 *out, double *reached);
 
 /// Fills an empty bin with what finds a place, in the order of `wants`; takes it off their counts.
 void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, struct want *wants,

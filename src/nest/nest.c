@@ -30,7 +30,7 @@ static int by_place(const void *a, const void *b) {
 }
 
 static bool same_layout(const struct bin *a, const struct bin *b) {
-    if (a->kind != b->kind || a->count != b->count) return false;
+    if (a->kind != b->kind || a->count != b->count || a->standing != b->standing) return false;
     for (int i = 0; i < a->count; i++) {
         if (by_place(&a->v[i], &b->v[i]) != 0) return false;
     }
@@ -116,7 +116,7 @@ static void find_drops(struct kw_arena *a, const struct kw_nest_options *o,
 static struct kw_nest_layout layout_of(struct kw_arena *a, const struct world *w,
                                        const struct bin *b, int *next_copy) {
     const struct kind *k = &w->kinds[b->kind];
-    struct kw_nest_layout l = {.sheet = b->kind, .times = b->times};
+    struct kw_nest_layout l = {.sheet = b->kind, .times = b->times, .standing = b->standing - 1};
     l.placements = KW_NEW_ARRAY(a, struct kw_nest_placement, b->count);
     l.placement_count = b->count;
     l.used = (struct kw_box2){kw_v2(INFINITY, INFINITY), kw_v2(-INFINITY, -INFINITY)};

@@ -3,9 +3,10 @@
 // the step budget improves it. The same job, seed and steps give the same nest to the last bit,
 // whatever the number of threads, unless a clock stops it.
 //
-// What it minimises, in this order: copies left without a sheet, the value of the sheets used, and
-// then the steel that is not left as useful rectangular drops. Outlines are nested as they are
-// (arcs as chords that never lose metal), and small parts go into the holes of larger ones.
+// What it minimises, in this order: copies left without a sheet, the value of the sheets used (and
+// the cost of programs, where one is given), and then the steel that is not left as useful
+// rectangular drops. Outlines are nested as they are (arcs as chords that never lose metal), and
+// small parts go into the holes of larger ones.
 //
 // Placement rule (that of run.json): blank coordinates, mirrored in x first where asked, turned
 // counter-clockwise about the blank's origin, then moved. A sheet's origin is its lower left
@@ -36,6 +37,17 @@ struct kw_nest_sheet {
     double grain; ///< radians from +x: the direction in which the sheet was rolled
 };
 
+struct kw_nest_placement;
+
+/// A layout proven on steel, to be cut again as it is: `copy` of its placements means nothing. It
+/// must be legal under the spacing and margin of the call (it is not looked at again) and use
+/// rotations that the parts allow; one that does not is passed over.
+struct kw_nest_standing {
+    int sheet; ///< index into the job's sheets
+    const struct kw_nest_placement *placements;
+    int placement_count;
+};
+
 struct kw_nest_job {
     const struct kw_nest_part *parts;
     int part_count;
@@ -53,7 +65,12 @@ struct kw_nest_options {
     uint64_t seed;
     long steps;     ///< budget of work; the first full nest is always made. A million: about 1.5 s
     double seconds; ///< > 0 and watch->now set: also stops after that long (result then varies)
-    int threads;    ///< never changes the result
+    double program_cost; ///< of one layout more, in the unit of the prices: loading and proving a
+                         ///< program. Weighed against the sheets; a standing layout has none
+    int threads;         ///< never changes the result
+    const struct kw_nest_standing *standing; ///< layouts to use again where they suit
+    int standing_count;
+    bool piecewise; ///< without patterns that repeat: what they gain is measured against this
     const struct kw_watch *watch; ///< may be NULL
     /// Told of every better nest: the value of its sheets, and how far from its left or lower edge
     /// the emptiest of them is used, mm. Called from the thread of kw_nest. May be NULL.
@@ -77,6 +94,7 @@ struct kw_nest_placement {
 struct kw_nest_layout {
     int sheet;                            ///< index into the job's sheets
     int times;                            ///< >= 1
+    int standing;                         ///< index into the options', -1: a new layout
     struct kw_nest_placement *placements; ///< left to right
     int placement_count;
     struct kw_box2 used;   ///< bounding box of all that is placed

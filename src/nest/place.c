@@ -47,20 +47,29 @@ static const struct active *longest_step(struct world *w, double u, double at, d
     return step;
 }
 
+/// How far up the first `*kept` of the chain of an earlier line cover this one. *kept becomes how
+/// many are needed for that: the tops of polygons may change their order from line to line.
+static double kept_cover(struct world *w, double u, double from, int *kept) {
+    int needed = 0;
+    for (int i = 0; i < *kept; i++) {
+        double top = forbids_at(w, w->chain[i], u).to;
+        if (!(top > from)) continue;
+        from = top;
+        needed = i + 1;
+    }
+    *kept = needed;
+    return from;
+}
+
 /// First v at or after `v` that nothing open forbids on the line at u. The polygons stepped over
 /// are left in w->chain. Its first `kept` are those of an earlier line and still hold.
 static double free_across(struct world *w, double u, struct range v, int kept) {
-    double at = kept > 0 ? forbids_at(w, w->chain[kept - 1], u).to : -INFINITY;
-    if (!(at > -INFINITY)) { // none kept, or the last of them ends within touching
-        at = v.from;
-        kept = 0;
-    }
-    at = fmax(at, v.from);
+    double at = kept_cover(w, u, v.from, &kept);
     w->chain_count = kept;
     while (at <= v.to + TOUCH_MM) {
         const struct active *step = longest_step(w, u, at, &at);
         if (!step) break;
-        kw_assert(w->chain_count < w->active_room);
+        kw_assert(w->chain_count < w->active_room); // each reaches higher: none comes twice
         w->chain[w->chain_count++] = step;
     }
     return at;
@@ -136,10 +145,8 @@ static void make_room(struct world *w, int active) {
     if (n > 0) memcpy(w->active, old, sizeof *old * (size_t)n);
 }
 
-/// The forbidden polygons of a pair that reach right of `start`.
-static int add_active(struct world *w, int count, int fixed, int moving, struct kw_vec2 at,
-                      double start) {
-    const struct contact *c = contact_of(&w->contacts, fixed, moving);
+int add_active(struct world *w, int count, const struct contact *c, struct kw_vec2 at,
+               double start) {
     if (at.x + c->box.max.x <= start) return count;
     make_room(w, count + c->count);
     for (int i = 0; i < c->count; i++) {
@@ -161,11 +168,13 @@ static int gather(struct world *w, const struct bin *bin, int pose, double start
     int count = 0;
     const struct kind *k = &w->kinds[bin->kind];
     for (int i = 0; i < k->obstacle_count; i++) {
-        count = add_active(w, count, k->first_obstacle + i, pose, kw_v2(0, 0), start);
+        const struct contact *c = contact_of(&w->contacts, k->first_obstacle + i, pose);
+        count = add_active(w, count, c, kw_v2(0, 0), start);
     }
     for (int i = 0; i < bin->count; i++) {
         struct spot s = bin->v[i];
-        count = add_active(w, count, s.pose, pose, kw_v2(s.u, s.v), start);
+        const struct contact *c = contact_of(&w->contacts, s.pose, pose);
+        count = add_active(w, count, c, kw_v2(s.u, s.v), start);
     }
     w->work += LINE_WORK * count;
     return count;
@@ -224,25 +233,24 @@ static bool still_free(struct world *w, const struct bin *bin, int pose) {
     return true;
 }
 
-/// The first place at or right of u.from and no further than `most`. w->from[pose] is left where
-/// the search ended.
-static bool sweep(struct world *w, int active_count, int pose, struct range u, struct range v,
-                  double most, struct spot *out) {
+bool first_free(struct world *w, int count, struct range u, struct range v, double most,
+                struct kw_vec2 *out, double *reached) {
+    if (count > 1) qsort(w->active, (size_t)count, sizeof *w->active, by_left);
     int kept = 0, next = 0; // active[next..]: begin right of the line
     w->open_count = 0;
     for (double at = u.from; at <= u.to; at = chain_end(w, at, v, &kept)) {
-        w->from[pose] = at;
+        *reached = at;
         if (at > most) return false;
         close_ended(w, at);
-        while (next < active_count && w->active[next].left < at)
+        while (next < count && w->active[next].left < at)
             open_one(w, &w->active[next++]);
         double free = free_across(w, at, v, kept);
         if (free <= v.to + TOUCH_MM) {
-            *out = (struct spot){pose, at, fmin(free, v.to)};
+            *out = kw_v2(at, fmin(free, v.to));
             return true;
         }
     }
-    w->from[pose] = INFINITY;
+    *reached = INFINITY;
     return false;
 }
 
@@ -261,9 +269,9 @@ bool place_first(struct world *w, const struct bin *bin, int pose, double most, 
     u.from = fmax(w->from[pose], u.from);
     w->work += SEARCH_WORK;
     int all = gather(w, bin, pose, u.from);
-    if (all > 1) qsort(w->active, (size_t)all, sizeof *w->active, by_left);
-    if (!sweep(w, all, pose, u, v, most, out)) return false;
-    w->found[pose] = *out;
+    struct kw_vec2 at;
+    if (!first_free(w, all, u, v, most, &at, &w->from[pose])) return false;
+    *out = w->found[pose] = (struct spot){pose, at.x, at.y};
     w->found_at[pose] = bin->count;
     return true;
 }

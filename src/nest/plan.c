@@ -45,13 +45,17 @@ double sheet_drops(const struct world *w, const struct bin *b) {
     return k->area * (left * left + 0.1 * empty * empty);
 }
 
+double program_cost(const struct world *w, const struct bin *b) {
+    return b->standing > 0 ? 0 : w->options->program_cost;
+}
+
 struct score score_of(const struct world *w, const struct plan *p) {
     struct score s = {0};
     for (int i = 0; i < w->job->part_count; i++)
         s.missing += p->missing[i] * w->bulk[i];
     for (int i = 0; i < p->count; i++) {
         const struct bin *b = &p->bins[i];
-        s.value += b->times * w->kinds[b->kind].value;
+        s.value += b->times * w->kinds[b->kind].value + program_cost(w, b);
         s.drops += b->times * sheet_drops(w, b);
     }
     return s;

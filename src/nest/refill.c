@@ -153,11 +153,12 @@ static struct score changed_score(struct world *w, const struct plan *p, const s
     for (int k = 0; k < c->out_count; k++) {
         const struct bin *b = &p->bins[c->out[k]];
         s.value -= c->times * w->kinds[b->kind].value;
+        if (b->times == c->times) s.value -= program_cost(w, b);
         s.drops -= c->times * sheet_drops(w, b);
     }
     for (int k = 0; k < c->fresh_count; k++) {
         if (c->fresh[k].count == 0) continue;
-        s.value += c->times * w->kinds[c->fresh[k].kind].value;
+        s.value += c->times * w->kinds[c->fresh[k].kind].value + program_cost(w, &c->fresh[k]);
         s.drops += c->times * sheet_drops(w, &c->fresh[k]);
     }
     if (c->times > 1) return s;

@@ -9,8 +9,15 @@
 
 #include <string.h>
 
-#define FIRST_ROUNDS 6
+#define FIRST_ROUNDS 7
 #define MOST_CROWDED 1500 // pieces that are parted together: each pair has a weight
+
+static double sheets_value(const struct world *w, const struct plan *p) {
+    double value = 0;
+    for (int i = 0; i < p->count; i++)
+        value += p->bins[i].times * w->kinds[p->bins[i].kind].value;
+    return value;
+}
 
 /// Nothing to gain: one sheet, as cheap as can be, and its last outline as near as it can be.
 static bool is_bound(const struct world *w, const struct plan *p) {
@@ -66,7 +73,7 @@ static void tell_better(const struct world *w, const struct plan *p) {
         double extent = p->bins[i].extent;
         last = i == 0 || extent < last ? extent : last;
     }
-    o->better(o->better_user, p->score.value, last);
+    o->better(o->better_user, sheets_value(w, p), last);
 }
 
 static void sheet_better(void *user, double extent) {
@@ -117,7 +124,7 @@ static void take_fewer(struct world *w, struct plan *p, const struct fewer_try *
 
 /// Whether another sheet could be saved, as far as areas tell.
 static bool may_cost_less(const struct world *w, const struct plan *p) {
-    return p->count > 1 && p->score.value > value_bound(w, p) * (1 + 1e-9);
+    return p->count > 1 && sheets_value(w, p) > value_bound(w, p) * (1 + 1e-9);
 }
 
 /// By the watch's clock; 0: no clock counts.
@@ -154,13 +161,19 @@ static void try_first(struct hunt *h, int round) {
         struct policy policy;
         enum lie lie;
     } first[FIRST_ROUNDS] = {
-        {{1, 0, 0, 16}, LIE_FREE},  {{1, 1, 0, 0}, LIE_ALONG},  {{1, 0, 0, 0}, LIE_ALONG},
-        {{0.5, 2, 0, 0}, LIE_FREE}, {{1, 1, 0, 0}, LIE_ACROSS}, {{1, 3, 0, 0}, LIE_FREE},
+        {{.reach = 1, .order = 0, .patience = 16}, LIE_FREE},
+        {{.reach = 1, .order = 0, .repeats = true}, LIE_FREE},
+        {{.reach = 1, .order = 1}, LIE_ALONG},
+        {{.reach = 1, .order = 0}, LIE_ALONG},
+        {{.reach = 0.5, .order = 2}, LIE_FREE},
+        {{.reach = 1, .order = 1}, LIE_ACROSS},
+        {{.reach = 1, .order = 3}, LIE_FREE},
     };
     struct world *w = h->w;
     memset(w->lie, (int)first[round].lie, (size_t)w->job->part_count);
-    if (first_nest(w, &h->trial, first[round].policy, round > 0 ? out_of_time : NULL))
-        keep_better(h, &h->trial);
+    struct policy policy = first[round].policy;
+    policy.repeats = policy.repeats && !w->options->piecewise;
+    if (first_nest(w, &h->trial, policy, round > 0 ? out_of_time : NULL)) keep_better(h, &h->trial);
 }
 
 static void improve(struct hunt *h, double done) {
@@ -195,7 +208,7 @@ static enum kw_status search_all(struct hunt *h, enum kw_nest_stop *why) {
         double done = fmax(steps, time_spent(w));
         kw_watch_progress(o->watch, "nest", fmin(done, 1));
         if (round > 0 && is_over(w, h->best, steps, why)) return KW_OK;
-        if (round < FIRST_ROUNDS && (round == 0 || done < 0.4)) {
+        if (round == 0 || (round < FIRST_ROUNDS && done < (round == 1 ? 1 : 0.4))) {
             try_first(h, round);
         } else if (all_on_one_sheet(h->best)) {
             enum kw_status s = shorten_sheet(w, h->best);

@@ -9,7 +9,7 @@
 /// What a plan is worth. Compared in this order.
 struct score {
     double missing; ///< bulk of the copies without a sheet, mm2: less is better
-    double value;   ///< of the sheets: less is better
+    double value;   ///< of the sheets, and what their programs cost: less is better
     double drops;   ///< more is better, see score_of
 };
 
@@ -25,6 +25,7 @@ struct plan {
 bool score_differ(double a, double b); ///< by more than the rounding of sums in another order
 bool score_better(struct score a, struct score b);
 struct score score_of(const struct world *w, const struct plan *p);
+double program_cost(const struct world *w, const struct bin *b);
 double sheet_drops(const struct world *w, const struct bin *b); ///< a sheet's share of the score
 struct bin *plan_add(struct world *w, struct plan *p);
 void plan_copy(struct world *w, struct plan *to, const struct plan *from);
@@ -34,6 +35,10 @@ int sheets_of_kind(const struct plan *p, int kind);
 /// A full nest by a policy (first.c). False, and of no use, when `late` said so on the way.
 bool first_nest(struct world *w, struct plan *p, struct policy policy,
                 bool (*late)(const struct world *w));
+
+/// The standing layouts of the call as bins, with their kind; those that do not suit have no
+/// pieces.
+struct bin *standing_bins(struct world *w);
 
 /// The first full nest, and then the best within the budget. KW_STOPPED when the watch said so.
 enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why);

@@ -23,6 +23,14 @@ static void draw_parts(const struct kw_draw *d, struct kw_arena *a, const struct
     }
 }
 
+// What an earlier run placed, and stays.
+static void draw_taken(const struct kw_draw *d, struct kw_arena *a, const struct kw_run_sheet *s,
+                       struct kw_view view) {
+    struct kw_pen pen = {.width = 0.15, .colour = KW_GREY(0.45), .dash = 1, .gap = 1};
+    for (int i = 0; s->on && i < s->on->part_count; i++)
+        kw_draw_region(d, a, view, &s->on->parts[i], pen);
+}
+
 static void draw_drops(const struct kw_draw *d, struct kw_arena *a, const struct kw_run_sheet *s,
                        struct kw_view view, double text) {
     struct kw_pen pen = {.width = 0.3, .colour = KW_BLACK, .dash = 4, .gap = 2};
@@ -112,6 +120,7 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
                    hi = kw_view_point(view, kw_v2(s->width, s->height));
     struct kw_pen frame = {.width = 0.5, .colour = KW_BLACK};
     kw_draw_box(d, lo.x, hi.y, hi.x - lo.x, lo.y - hi.y, frame);
+    draw_taken(d, scratch, s, view);
     draw_parts(d, scratch, week, s, view);
     draw_etched(d, scratch, s, view);
     draw_drops(d, scratch, s, view, 4);
@@ -224,6 +233,13 @@ static const char *stop_list(struct paper *p, const struct kw_run_sheet *s) {
 static double notes(struct paper *p, const struct kw_run_sheet *s, double y) {
     const struct kw_week *w = p->week;
     const char *stops = stop_list(p, s);
+    if (s->on)
+        y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
+                          kw_format(w->arena,
+                                    "Goes into free space of %s: only what is drawn full is cut. "
+                                    "Lay %s as it lay then, set the same origin corner, and run "
+                                    "the outline with the torch off before the first pierce.",
+                                    s->on->from, s->on->part_count > 0 ? "the sheet" : "the drop"));
     if (stops)
         y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
                           kw_format(w->arena,

@@ -317,6 +317,17 @@ static void sheet_lists(struct kw_json *j, const struct kw_week *w, const struct
     kw_json_close(j);
 }
 
+// What lies on a sheet of an earlier run, and stays there.
+static void taken(struct kw_json *j, const struct kw_run_sheet *s) {
+    if (!s->on) return;
+    kw_json_key_text(j, "on", s->on->from);
+    kw_json_key(j, "taken");
+    kw_json_open(j, '[');
+    for (int i = 0; i < s->on->part_count; i++)
+        outline(j, &s->on->parts[i].outer);
+    kw_json_close(j);
+}
+
 static void sheets(struct kw_json *j, const struct kw_week *w) {
     kw_json_key(j, "sheets");
     kw_json_open(j, '[');
@@ -330,6 +341,7 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key(j, "outline");
         box_outline(j, 0, 0, s->width, s->height);
         kw_json_key_count(j, "times", s->times);
+        if (s->standing) kw_json_key_text(j, "standing", s->standing);
         kw_json_key_text(j, "program", s->program);
         kw_json_key_text(j, "program_name", s->program_name);
         kw_json_key_number(j, "kerf", s->cut.kerf, FINE);
@@ -348,6 +360,7 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
         stops(j, &s->cut);
         placements(j, w, s);
         sheet_lists(j, w, s);
+        taken(j, s);
         kw_json_close(j);
     }
     kw_json_close(j);

@@ -11,6 +11,22 @@
 enum kw_status run_demand(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
 /// Nests and torch plans of every sheet stock.
 enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
+/// The torch plan of a sheet whose placements are set; the sheet joins the week (sheets.c).
+enum kw_status run_take_sheet(struct kw_week *w, const struct kw_run_options *o,
+                              struct kw_run_sheet *sheet, struct kw_error *err);
+/// Shares of times, ways and pierces become those of one piece.
+void run_per_piece(struct kw_week *w);
+/// The only make, into the free space of planned sheets (again.c).
+enum kw_status run_again_sheets(struct kw_week *w, const struct kw_run_options *o,
+                                const struct kw_taken *taken, int count, struct kw_error *err);
+/// The proven sheets that are still what they were, for a nest of makes[] on racks[]; *from[k]
+/// tells which of o->standing the k-th is (standing.c).
+struct kw_nest_standing *run_standing(struct kw_week *w, const struct kw_run_options *o,
+                                      const int *makes, int make_count,
+                                      const struct kw_nest_job *job, const struct kw_stock *stock,
+                                      int *count, int **from);
+/// A make as the nest takes it: its blank, the turns it may lie in, grain.
+struct kw_nest_part run_nest_part(struct kw_week *w, const struct kw_make *m, int count);
 /// Makes for what would be scrap: test pieces first, then fillers (scrap.c). KW_UNKNOWN with its
 /// place for a filler that is no part.
 enum kw_status run_scrap_makes(struct kw_week *w, const struct kw_run_options *o,

@@ -64,6 +64,31 @@ struct kw_left_out {
     const char *why;
 };
 
+/// What is left of a sheet of an earlier run, or a drop of it that was cut off.
+struct kw_taken {
+    const char *id;   ///< "S2"; of a drop "S2-A"
+    const char *from; ///< "week-48/S2"
+    const char *material;
+    double thickness, width, height; ///< mm, x along its length
+    struct kw_region *parts;         ///< what lies on it, where it lies; holes closed
+    int part_count;
+};
+
+/// A sheet of an earlier run that was proven on steel, to be cut again where it suits.
+struct kw_proven_piece {
+    const char *label; ///< of its make
+    struct kw_path outer;
+    double x, y, rotation; ///< mm, radians
+    bool mirrored;
+};
+struct kw_proven {
+    const char *from; ///< "week-48/S2"
+    const char *material;
+    double thickness, width, height, spacing, margin; ///< mm
+    struct kw_proven_piece *v;
+    int count;
+};
+
 /// One layout of one sheet size, with its program.
 struct kw_run_sheet {
     char id[16];                          ///< "S1"
@@ -86,7 +111,9 @@ struct kw_run_sheet {
     int mark_count;
     const struct kw_cut_etch *etches; ///< in sheet frame; the plan says which were left out
     int etch_count;
-    double mass; ///< kg of the whole sheet
+    double mass;               ///< kg of the whole sheet
+    const char *standing;      ///< NULL, or the proven sheet that this is once more
+    const struct kw_taken *on; ///< NULL, or the planned sheet whose free space this goes into
 };
 
 /// The saw list of one stock.
@@ -176,7 +203,9 @@ struct kw_run_options {
                      ///< whole
     bool coupons;    ///< test pieces, whatever the shop file says
     uint64_t seed;
-    long nest_steps; ///< 0: the usual budget
+    long nest_steps;                  ///< 0: the usual budget
+    const struct kw_proven *standing; ///< proven sheets
+    int standing_count;
     const struct kw_watch *watch;
 };
 
@@ -186,6 +215,17 @@ enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_kits *kits, const struct kw_orders *orders,
                            const struct kw_run_options *options, struct kw_week *out,
                            struct kw_error *err);
+
+/// Copies of one part that were scrapped, into the free space of sheets planned before: each sheet
+/// in its order takes what finds room, and nothing on it moves. No spare blanks, nothing to buy.
+/// Sheets of another material are passed over; what finds no room is left out with a finding.
+/// KW_UNKNOWN when the part is no sheet part. `taken` is borrowed and must live as long as the
+/// week.
+enum kw_status kw_run_again(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_kits *kits, const struct kw_order *what,
+                            const struct kw_taken *taken, int taken_count,
+                            const struct kw_run_options *options, struct kw_week *out,
+                            struct kw_error *err);
 
 /// The same for a number of one kit, without orders: what `quote` prints.
 enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,

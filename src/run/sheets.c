@@ -135,20 +135,24 @@ static double *turns_of(struct kw_week *w, const struct kw_make *m, int *count) 
     return v;
 }
 
+struct kw_nest_part run_nest_part(struct kw_week *w, const struct kw_make *m, int count) {
+    int turns;
+    const double *rotations = turns_of(w, m, &turns);
+    return (struct kw_nest_part){.outline = &m->blank,
+                                 .count = count,
+                                 .rotations = rotations,
+                                 .rotation_count = turns,
+                                 .may_mirror = turns_over(m),
+                                 .has_grain = m->what->has_grain,
+                                 .grain =
+                                     m->hand == KW_RIGHT_HAND ? -m->what->grain : m->what->grain};
+}
+
 static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, g->make_count);
     for (int i = 0; i < g->make_count; i++) {
         const struct kw_make *m = &w->makes[g->makes[i]];
-        int turns;
-        const double *rotations = turns_of(w, m, &turns);
-        parts[i] = (struct kw_nest_part){.outline = &m->blank,
-                                         .count = m->needed + m->spare,
-                                         .rotations = rotations,
-                                         .rotation_count = turns,
-                                         .may_mirror = turns_over(m),
-                                         .has_grain = m->what->has_grain,
-                                         .grain = m->hand == KW_RIGHT_HAND ? -m->what->grain
-                                                                           : m->what->grain};
+        parts[i] = run_nest_part(w, m, m->needed + m->spare);
     }
     struct kw_nest_sheet *sheets = KW_NEW_ARRAY(w->arena, struct kw_nest_sheet, g->rack_count + 1);
     for (int i = 0; i < g->rack_count; i++) {
@@ -279,9 +283,16 @@ static enum kw_status cut_layout(struct kw_week *w, const struct kw_run_options 
     return KW_OK;
 }
 
+enum kw_status run_take_sheet(struct kw_week *w, const struct kw_run_options *o,
+                              struct kw_run_sheet *sheet, struct kw_error *err) {
+    enum kw_status s = cut_layout(w, o, sheet, err);
+    if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = *sheet;
+    return s;
+}
+
 static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options *o,
                                   const struct group *g, const struct kw_nest_layout *layout,
-                                  struct kw_error *err) {
+                                  const char *standing, struct kw_error *err) {
     const struct kw_rack_item *rack = g->racks[layout->sheet];
     struct kw_run_sheet sheet = {.stock = g->stock,
                                  .rack = rack,
@@ -295,6 +306,7 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
                                  .drops = layout->drops,
                                  .drop_count = layout->drop_count,
                                  .density = layout->density,
+                                 .standing = standing,
                                  .mass = kw_rack_item_mass(w->shop, rack)};
     snprintf(sheet.id, sizeof sheet.id, "S%d", w->sheet_count + 1);
     sheet.placements =
@@ -304,10 +316,8 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
         sheet.placements[i].part = g->makes[layout->placements[i].part];
         w->makes[sheet.placements[i].part].placed += layout->times;
     }
-    run_share_cuts(w, &sheet);
-    enum kw_status s = cut_layout(w, o, &sheet, err);
-    if (s == KW_OK) KW_PUSH(w->arena, w->sheets, w->sheet_count) = sheet;
-    return s;
+    if (!standing) run_share_cuts(w, &sheet);
+    return run_take_sheet(w, o, &sheet, err);
 }
 
 static void report_unplaced(struct kw_week *w, const struct group *g,
@@ -330,6 +340,12 @@ static void report_unplaced(struct kw_week *w, const struct group *g,
     run_leave_out(w, make->kit, make->part->name, u->count, f.says);
 }
 
+/// What proving one program more costs.
+static double program_cost(const struct kw_week *w) {
+    const struct kw_rates *r = &w->shop->rates;
+    return w->shop->table.prove / 3600 * (r->labour + r->table);
+}
+
 static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options *o,
                                  const struct group *g, struct kw_error *err) {
     struct kw_nest_job job = nest_job(w, g);
@@ -339,11 +355,17 @@ static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options 
     options.seed = o->seed + 1;
     if (o->nest_steps > 0) options.steps = o->nest_steps;
     options.watch = o->watch;
+    options.program_cost = program_cost(w);
+    int *from;
+    options.standing = run_standing(w, o, g->makes, g->make_count, &job, &g->stock,
+                                    &options.standing_count, &from);
     struct kw_nest nest;
     enum kw_status s = kw_nest(w->arena, &job, &options, &nest, err);
     for (int i = 0; s == KW_OK && i < nest.layout_count; i++) {
-        s = run_fill_scrap(w, &job, g->makes, &options, &nest.layouts[i], err);
-        if (s == KW_OK) s = take_layout(w, o, g, &nest.layouts[i], err);
+        struct kw_nest_layout *l = &nest.layouts[i];
+        const char *standing = l->standing < 0 ? NULL : o->standing[from[l->standing]].from;
+        if (!standing) s = run_fill_scrap(w, &job, g->makes, &options, l, err);
+        if (s == KW_OK) s = take_layout(w, o, g, l, standing, err);
     }
     for (int i = 0; s == KW_OK && i < nest.unplaced_count; i++) {
         report_unplaced(w, g, &nest.unplaced[i]);
@@ -373,6 +395,16 @@ static bool has_group(const struct group *groups, int count, const struct kw_mak
     return false;
 }
 
+void run_per_piece(struct kw_week *w) {
+    for (int i = 0; i < w->make_count; i++) {
+        struct kw_make *m = &w->makes[i];
+        double one = m->placed > 0 ? 1.0 / m->placed : 1;
+        m->cut_time *= one;
+        m->cut_length *= one;
+        m->pierces *= one;
+    }
+}
+
 enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err) {
     struct group *groups = NULL;
     int count = 0;
@@ -389,13 +421,7 @@ enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, str
         enum kw_status s = nest_group(w, o, &groups[i], err);
         if (s != KW_OK) return s;
     }
-    for (int i = 0; i < w->make_count; i++) {
-        struct kw_make *m = &w->makes[i];
-        double one = m->placed > 0 ? 1.0 / m->placed : 1;
-        m->cut_time *= one;
-        m->cut_length *= one;
-        m->pierces *= one;
-    }
+    run_per_piece(w);
     run_report_coupons(w);
     run_program_names(w);
     return KW_OK;

@@ -124,10 +124,10 @@ void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_
         struct kw_vec2 at = {c->from_left, c->from_front};
         clamps[i] = (struct kw_box2){at, kw_add2(at, kw_v2(c->length, c->width))};
     }
+    double skeleton = s->on ? 0 : t->skeleton; // what lies there already is not cut up
     for (int i = 0; t->cut_off && i < s->drop_count; i++)
         drop_lines(w, s, s->drops[i], &lines, &out->scrap_count);
-    for (double x = t->skeleton; t->skeleton > 0 && x < s->width - t->skeleton / 4;
-         x += t->skeleton)
+    for (double x = skeleton; skeleton > 0 && x < s->width - skeleton / 4; x += skeleton)
         if (!in_drop(s, x)) add_line(w, &lines, &out->scrap_count, x, 0, x, s->height);
     out->scrap = lines;
     out->clamps = clamps;

@@ -96,6 +96,32 @@ enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
     return KW_OK;
 }
 
+enum kw_status kw_run_again(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_kits *kits, const struct kw_order *what,
+                            const struct kw_taken *taken, int taken_count,
+                            const struct kw_run_options *options, struct kw_week *out,
+                            struct kw_error *err) {
+    struct kw_order *order = KW_NEW(a, struct kw_order);
+    struct kw_orders *orders = KW_NEW(a, struct kw_orders);
+    *order = *what;
+    *orders = (struct kw_orders){.v = order, .count = 1};
+    *out = (struct kw_week){.arena = a,
+                            .shop = shop,
+                            .kits = kits,
+                            .orders = orders,
+                            .name = options->name,
+                            .date = options->date,
+                            .findings = {.arena = a}};
+    enum kw_status s = run_demand(out, options, err);
+    if (s == KW_OK) s = run_again_sheets(out, options, taken, taken_count, err);
+    if (s != KW_OK) return s;
+    order_brake(out);
+    sign_risks(out);
+    name_shop_file(out);
+    kw_findings_sort(&out->findings);
+    return KW_OK;
+}
+
 enum kw_status kw_run_quote(struct kw_arena *a, const struct kw_shop *shop,
                             const struct kw_kits *kits, const struct kw_kit *kit, int count,
                             const struct kw_run_options *options, struct kw_week *out,

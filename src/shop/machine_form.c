@@ -159,6 +159,10 @@ static const struct kw_field table_fields[] = {
              SAYS("How quickly the table gets up to speed; cutting time follows from it.")),
     QUANTITY(kw_table, "setup", setup, TIME, .max = 36000, DEFAULT("6 min"),
              SAYS("Time to load, square up and unload one sheet.")),
+    QUANTITY(kw_table, "prove", prove, TIME, .max = 36000, DEFAULT("0 min"),
+             SAYS("Time that a new program takes before it can be trusted: load, run dry, look at "
+                  "the first sheet. Nests weigh it, at the rates of labour and table, against "
+                  "steel: fewer programs, each cut more often.")),
     QUANTITY(kw_table, "nick", nick, LENGTH, .max = 10, DEFAULT("1/16 in"),
              SAYS("Length of the nicks that mark the ends of a bend line; 0 cuts none.")),
     QUANTITY(kw_table, "corner_speed", corner_speed, SPEED, ABOVE_ZERO_TO(1000), DEFAULT("10 mm/s"),

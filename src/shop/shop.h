@@ -148,6 +148,7 @@ struct kw_table { ///< the plasma table
     double rapid, acceleration;  ///< mm/s, mm/s2
     double most_feed;            ///< mm/s that it can cut at; 0: not known
     double setup;                ///< s a sheet
+    double prove;                ///< s a new program
     double nick;                 ///< length of the bend-end nicks, 0: none; default 1/16 in
     double corner_speed;         ///< mm/s through a square corner
     double height_finding;       ///< s before each pierce

@@ -253,6 +253,27 @@ static void judge_drops(struct judging *j, const struct kw_run_sheet *s, const s
     }
 }
 
+/// What an earlier run placed keeps the spacing too. It is not judged itself: that run was.
+static void judge_taken(struct judging *j, const struct kw_run_sheet *s, const struct placed *v,
+                        int count) {
+    int64_t reach = units(s->spacing);
+    for (int t = 0; t < s->taken_count; t++) {
+        struct placing here = placing_make(0, 0, 0, false);
+        struct body b = body_make(j->a, &s->taken[t], NULL, 0, here, CHORDS_IN_METAL);
+        const char *name = kw_format(j->a, "what lies there (%d)", t + 1);
+        if (b.rings[0].count < 3 || !within_reach(&b)) {
+            kw_fault(j->verdict, "sheet %s: %s is no outline", s->id, name);
+            continue;
+        }
+        for (int i = 0; i < count; i++) {
+            struct box p = b.box, q = v[i].body.box;
+            bool apart = q.min.x > p.max.x + reach || p.min.x > q.max.x + reach ||
+                         q.min.y > p.max.y + reach || p.min.y > q.max.y + reach;
+            if (!apart) judge_pair(j, s, v[i].name, &v[i].body, name, &b);
+        }
+    }
+}
+
 static void judge_sheet(struct judging *j, const struct kw_run_sheet *s) {
     struct placing here = placing_make(0, 0, 0, false);
     struct body sheet = body_make(j->a, &s->outline, NULL, 0, here, CHORDS_AROUND_METAL);
@@ -285,6 +306,7 @@ static void judge_sheet(struct judging *j, const struct kw_run_sheet *s) {
     qsort(v, (size_t)count, sizeof *v, by_left);
     judge_pairs(j, s, v, count);
     judge_drops(j, s, &sheet, v, count);
+    judge_taken(j, s, v, count);
 }
 
 static void judge_sheet_names(struct judging *j) {

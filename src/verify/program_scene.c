@@ -4,7 +4,8 @@
 
 #include <math.h>
 
-#define PI 3.14159265358979323846
+#define TAKEN_SAMPLE 0.5 // mm along a burn between the places that are looked at
+#define PI           3.14159265358979323846
 
 const char *kw_cut_outline_name(struct kw_judging *j, int outline) {
     const struct kw_cut_outline *o = &j->outlines[outline];
@@ -173,4 +174,48 @@ bool kw_judging_on_sheet(struct kw_judging *j, const double q[2]) {
     if (pieces_hold(j->edge.v, j->edge.count, q)) return true;
     int n = kw_grid_near_point(&j->edge_grid, q, 0.01, -1);
     return kw_grid_distance(&j->edge_grid, n, q, NULL) <= 0.001;
+}
+
+// ------------------------------------------------------------------- what an earlier run placed
+
+static void add_taken(struct kw_judging *j, struct kw_pieces *to, int which) {
+    const struct kw_run_outline *o = &j->sheet->taken[which];
+    for (int i = 0; i < o->count; i++) {
+        const struct kw_run_vertex *v = &o->v[i], *w = &o->v[(i + 1) % o->count];
+        double a[2] = {v->x, v->y}, b[2] = {w->x, w->y}, c[2] = {0, 0}, turn = 0;
+        if (v->bulge != 0) turn = arc_of(a, b, v->bulge, c);
+        kw_pieces_add(j->arena, to, a, b, c, turn, (struct kw_piece){.owner = which});
+    }
+}
+
+static bool burns_taken(struct kw_judging *j, struct kw_grid *grid, const struct kw_pieces *taken,
+                        const struct kw_piece *p) {
+    int n = (int)ceil(p->length / TAKEN_SAMPLE) + 1;
+    for (int k = 0; k <= n; k++) {
+        double at[2];
+        kw_piece_point(p, (double)k / n, at);
+        int near = kw_grid_near_point(grid, at, j->half, -1);
+        if (kw_grid_distance(grid, near, at, NULL) < j->half - KW_CUT_SLACK) return true;
+        for (int first = 0, end; k == 0 && first < taken->count; first = end) {
+            for (end = first; end < taken->count && taken->v[end].owner == taken->v[first].owner;)
+                end++;
+            if (pieces_hold(&taken->v[first], end - first, at)) return true;
+        }
+    }
+    return false;
+}
+
+void kw_judging_taken(struct kw_judging *j) {
+    struct kw_pieces taken = {0};
+    struct kw_grid grid;
+    for (int t = 0; t < j->sheet->taken_count; t++)
+        add_taken(j, &taken, t);
+    if (taken.count == 0) return;
+    kw_grid_make(j->arena, &grid, &taken);
+    for (int i = 0; i < j->cut.count; i++) {
+        const struct kw_piece *p = &j->cut.v[i];
+        if (!burns_taken(j, &grid, &taken, p)) continue;
+        kw_fault(j->verdict, "sheet %s: line %d: cuts what an earlier run placed", j->sheet->id,
+                 p->line);
+    }
 }

@@ -226,6 +226,7 @@ static struct kw_run_sheet read_sheet(struct reader *r, struct node n) {
     s.scrap_cuts = read_lines(r, n, "scrap_cuts", &s.scrap_cut_count);
     s.shared_cuts = read_lines(r, n, "shared_cuts", &s.shared_cut_count);
     s.drops = outlines(r, n, "drops", false, &s.drop_count);
+    s.taken = outlines(r, n, "taken", false, &s.taken_count);
     return s;
 }
 

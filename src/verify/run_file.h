@@ -76,6 +76,8 @@ struct kw_run_sheet {
     int unetched_count;
     struct kw_run_outline *drops;
     int drop_count;
+    struct kw_run_outline *taken; ///< what an earlier run placed here: nothing comes near it
+    int taken_count;
 };
 
 struct kw_run_left_out {

@@ -83,3 +83,30 @@ static inline struct kw_region random_shape(struct kw_arena *a, uint64_t *random
     if (inside && room > 12 && kw_random(random) % 2) add_hole(a, &r, 0, 0, room - 6);
     return r;
 }
+
+/// Least gap between two parts of a layout, less the spacing; and to the edge, less the margin.
+static inline double least_clearance(struct kw_arena *a, const struct kw_nest *n,
+                                     const struct kw_nest_part *parts,
+                                     const struct kw_nest_sheet *s, struct kw_nest_options o) {
+    double least = INFINITY;
+    for (int l = 0; l < n->layout_count; l++) {
+        const struct kw_nest_layout *layout = &n->layouts[l];
+        struct kw_path *at = KW_NEW_ARRAY(a, struct kw_path, layout->placement_count);
+        for (int i = 0; i < layout->placement_count; i++) {
+            struct kw_nest_placement p = layout->placements[i];
+            at[i] = kw_path_moved(a, &parts[p.part].outline->outer,
+                                  kw_move2_make(p.x, p.y, p.rotation, p.mirrored));
+            struct kw_box2 b = kw_path_box(&at[i]);
+            double low = fmin(b.min.x, b.min.y);
+            double high = fmin(s->width - b.max.x, s->height - b.max.y);
+            least = fmin(least, fmin(low, high) - o.margin);
+            for (int k = 0; k < i; k++) {
+                struct kw_box2 c = kw_path_box(&at[k]);
+                if (c.min.x > b.max.x + o.spacing || b.min.x > c.max.x + o.spacing) continue;
+                if (c.min.y > b.max.y + o.spacing || b.min.y > c.max.y + o.spacing) continue;
+                least = fmin(least, kw_path_gap(&at[i], &at[k]) - o.spacing);
+            }
+        }
+    }
+    return least;
+}

@@ -103,6 +103,13 @@ Test(verify_nest_faults, every_planted_fault_is_caught_and_named) {
         {ANGLE1, "\"copy\":1,\"x\":8,\"y\":73,\"rotation\":-2", "rack/angle#1 are"},
         {ANGLE1, "\"copy\":1,\"x\":130,\"y\":60,\"rotation\":0", "overlap"},
         {ANGLE2, "\"copy\":2,\"x\":200,\"y\":160,\"rotation\":0", "outside the sheet by 40.000 mm"},
+        // what an earlier run placed
+        {"\"kerf\"", "\"taken\":[[[113,73.5,0],[200,73.5,0],[200,74.5,0]]],\"kerf\"", NULL},
+        {"\"kerf\"", "\"taken\":[[[113,72.99,0],[200,73.5,0],[200,74.5,0]]],\"kerf\"",
+         "rack/plate#2 and what lies there (1) are 4.990 mm apart"},
+        {"\"kerf\"", "\"taken\":[[[113,50,0],[200,50,0],[200,74.5,0]]],\"kerf\"", "overlap"},
+        {"\"kerf\"", "\"taken\":[[[113,150,0],[114,150,0],[113,150,0]]],\"kerf\"",
+         "what lies there (1) is no outline"},
         // the sheet
         {"\"x\":8,\"y\":8", "\"x\":7.99,\"y\":8",
          "rack/plate#1 is 7.990 mm from the edge at (8.0, 8.0), margin 8.000 mm"},

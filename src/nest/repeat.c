@@ -1,0 +1,282 @@
+// SPDX-License-Identifier: Apache-2.0
+// Patterns: a piece or a pair stands in columns, each column a step further. One piece of the pair
+// is tried at many places beside the other; the pitch of a column and the step to the next are then
+// the least that keep the spacing, found on the exact forbidden polygons.
+#include "nest/repeat.h"
+
+#include <string.h>
+
+#define PLACES       16 // of the second piece across the first, tried at first
+#define REFINED      3  // of the best patterns, in so many halvings of the distance
+#define HALVINGS     5
+#define MOST_POSES   8   // of the first piece
+#define MOST_TURNED  4   // of each of two parts
+#define MOST_PAIRED  3   // parts: each with each
+#define LEAST_OF_TWO 12  // copies of each
+#define MOST_RAISES  400 // of a pitch
+#define MOST_COLUMNS 6   // beside each other that are looked at
+
+/// What a search for patterns works with: the pairs of its pieces, as fixed and as moving.
+struct cell {
+    struct world *w;
+    struct kw_arena *a;
+    struct pattern p;
+    struct contact contact[2][2];
+    struct kw_vec2 size[2];
+    double area;
+};
+
+static struct kw_vec2 swap_if(bool swapped, struct kw_vec2 p) {
+    return swapped ? kw_v2(p.y, p.x) : p;
+}
+
+static void cell_make(struct cell *c, const int *poses, int count, bool swapped) {
+    c->p = (struct pattern){.swapped = swapped, .count = count};
+    c->area = 0;
+    for (int i = 0; i < count; i++) {
+        const struct pose *pose = &c->w->poses[poses[i]];
+        c->p.pose[i] = poses[i];
+        c->size[i] = swap_if(swapped, pose->size);
+        c->area += c->w->area[pose->part];
+        for (int k = 0; k < count; k++) {
+            const struct contact *t = contact_of(&c->w->contacts, poses[i], poses[k]);
+            c->contact[i][k] = swapped ? contact_swapped(c->a, t) : *t;
+        }
+    }
+}
+
+/// Where piece k, `by` away from piece i, is forbidden: `end` is raised to the end of what covers
+/// by.y upwards. Whether it is.
+static bool is_forbidden(struct cell *c, int i, int k, struct kw_vec2 by, double *end) {
+    const struct contact *t = &c->contact[i][k];
+    bool found = false;
+    c->w->work += t->count;
+    for (int n = 0; n < t->count; n++) {
+        const struct forbidden *f = &t->v[n];
+        if (by.x <= f->box.min.x + TOUCH_MM || by.x >= f->box.max.x - TOUCH_MM) continue;
+        double from, to;
+        forbidden_across(f, by.x, &from, &to);
+        if (by.y <= from + TOUCH_MM || by.y >= to - TOUCH_MM) continue;
+        found = true;
+        *end = fmax(*end, to);
+    }
+    return found;
+}
+
+static struct kw_box2 cell_box(const struct cell *c) {
+    struct kw_box2 b = {{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
+    for (int i = 0; i < c->p.count; i++) {
+        struct kw_vec2 low = c->p.at[i], high = kw_add2(low, c->size[i]);
+        b.min = kw_v2(fmin(b.min.x, low.x), fmin(b.min.y, low.y));
+        b.max = kw_v2(fmax(b.max.x, high.x), fmax(b.max.y, high.y));
+    }
+    return b;
+}
+
+/// Raises a pitch once if some multiple of it is forbidden.
+static bool raise_pitch(struct cell *c, double tall) {
+    double h = c->p.pitch;
+    for (int n = 1; n * h < tall; n++) {
+        for (int i = 0; i < c->p.count; i++) {
+            for (int k = 0; k < c->p.count; k++) {
+                struct kw_vec2 by = kw_sub2(c->p.at[k], c->p.at[i]);
+                double end = by.y + n * h;
+                if (!is_forbidden(c, i, k, kw_v2(by.x, end), &end)) continue;
+                c->p.pitch = fmax((end - by.y) / n, h + 1e-6);
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+/// The least pitch above what the area needs.
+static bool find_pitch(struct cell *c) {
+    struct kw_box2 b = cell_box(c);
+    double tall = 2 * (b.max.y - b.min.y) + 2 * c->w->options->spacing;
+    c->p.pitch = c->area / (b.max.x - b.min.x);
+    for (int i = 0; i < MOST_RAISES; i++) {
+        if (!raise_pitch(c, tall)) return true;
+    }
+    return false;
+}
+
+/// Whether columns two and more steps away are clear of this one.
+static bool steps_clear(struct cell *c, double wide) {
+    double h = c->p.pitch, end;
+    for (int n = 2; n <= MOST_COLUMNS && n * c->p.next.x < wide; n++) {
+        for (int i = 0; i < c->p.count; i++) {
+            for (int k = 0; k < c->p.count; k++) {
+                struct kw_vec2 by = kw_sub2(c->p.at[k], c->p.at[i]);
+                by = kw_add2(by, kw_scale2(c->p.next, n));
+                struct kw_box2 b = c->contact[i][k].box;
+                by.y -= h * ceil((by.y - b.min.y) / h);
+                for (; by.y < b.max.y; by.y += h) {
+                    if (is_forbidden(c, i, k, by, &end)) return false;
+                }
+            }
+        }
+    }
+    return true;
+}
+
+/// All that forbids a column one step right of a column.
+static int gather_column(struct cell *c, double start) {
+    int count = 0;
+    double h = c->p.pitch;
+    for (int i = 0; i < c->p.count; i++) {
+        for (int k = 0; k < c->p.count; k++) {
+            const struct contact *t = &c->contact[i][k];
+            struct kw_vec2 at = kw_sub2(c->p.at[i], c->p.at[k]);
+            double first = -h * floor((at.y + t->box.max.y) / h);
+            for (double y = first; at.y + y + t->box.min.y < h; y += h)
+                count = add_active(c->w, count, t, kw_v2(at.x, at.y + y), start);
+        }
+    }
+    return count;
+}
+
+static bool find_next(struct cell *c) {
+    struct kw_box2 b = cell_box(c);
+    double wide = 2 * (b.max.x - b.min.x + c->w->options->spacing), reached;
+    struct range u = {c->area / c->p.pitch * (1 - 1e-9), wide}, v = {0, c->p.pitch};
+    for (int tries = 0; tries < 6; tries++) {
+        int count = gather_column(c, u.from);
+        if (!first_free(c->w, count, u, v, INFINITY, &c->p.next, &reached)) return false;
+        if (steps_clear(c, wide)) return true;
+        u.from = c->p.next.x * 1.02;
+    }
+    return false;
+}
+
+/// The pattern whose second piece stands above the first, `across` to the right. False: none.
+static bool complete(struct cell *c, double across) {
+    c->p.at[0] = kw_v2(0, 0);
+    if (c->p.count == 2) {
+        double v = (c->size[0].y - c->size[1].y) / 2;
+        for (int i = 0; i < MOST_RAISES && is_forbidden(c, 0, 1, kw_v2(across, v), &v); i++)
+            ;
+        c->p.at[1] = kw_v2(across, v);
+    }
+    if (!find_pitch(c) || !find_next(c)) return false;
+    c->p.density = c->area / (c->p.pitch * c->p.next.x);
+    return true;
+}
+
+static bool same_pattern(const struct pattern *p, const struct pattern *q) {
+    return p->swapped == q->swapped && p->count == q->count && p->pose[0] == q->pose[0] &&
+           p->pose[1] == q->pose[1] && fabs(p->density - q->density) < 1e-4;
+}
+
+static void keep_pattern(struct patterns *list, struct pattern p) {
+    for (int i = 0; i < list->count; i++) {
+        if (same_pattern(&list->v[i], &p)) return;
+    }
+    if (list->count == PATTERNS_KEPT) {
+        if (list->v[PATTERNS_KEPT - 1].density >= p.density) return;
+        list->count--;
+    }
+    int i = list->count++;
+    for (; i > 0 && list->v[i - 1].density < p.density; i--)
+        list->v[i] = list->v[i - 1];
+    list->v[i] = p;
+}
+
+/// All places of the second piece across the first; the best of them nearer and nearer.
+static void try_pair(struct cell *c, struct patterns *out) {
+    double low = -c->size[1].x, high = c->size[0].x, step = (high - low) / PLACES;
+    struct patterns best = {.count = 0};
+    for (int i = 0; i <= PLACES + 2; i++) {
+        double across = i <= PLACES ? low + i * step : i == PLACES + 1 ? 0 : high + low;
+        if (complete(c, across)) keep_pattern(&best, c->p);
+    }
+    for (int i = 0; i < best.count && i < REFINED; i++) {
+        struct pattern p = best.v[i];
+        double by = step / 2;
+        for (int n = 0; n < 2 * HALVINGS; n++, by *= n % 2 ? -1 : -0.5) {
+            if (complete(c, p.at[1].x + by) && c->p.density > p.density) p = c->p;
+        }
+        keep_pattern(out, p);
+    }
+}
+
+static bool half_turned(const struct pose *p, const struct pose *q) {
+    return p->mirrored == q->mirrored && fabs(cos(p->rotation - q->rotation) + 1) < 1e-9;
+}
+
+static void try_poses(struct world *w, const int *poses, int count, struct patterns *out) {
+    struct kw_arena a = {0};
+    for (int swapped = 0; swapped < 2; swapped++) {
+        struct cell c = {.w = w, .a = &a};
+        cell_make(&c, poses, count, swapped == 1);
+        if (count == 2)
+            try_pair(&c, out);
+        else if (complete(&c, 0))
+            keep_pattern(out, c.p);
+    }
+    kw_arena_free(&a);
+}
+
+struct patterns *patterns_of(struct world *w, int group, int part) {
+    int n = w->job->part_count;
+    if (!w->patterns) w->patterns = KW_NEW_ARRAY(w->a, struct patterns *, w->group_count * n + 1);
+    struct patterns **slot = &w->patterns[group * n + part];
+    if (*slot) return *slot;
+    struct patterns *out = *slot = KW_NEW(w->a, struct patterns);
+    out->part = part;
+    out->other = -1;
+    struct pose_range r = w->parts[group][part];
+    int tried = 0;
+    for (int p = r.first; p < r.first + r.count && tried < MOST_POSES; p++) {
+        if (w->poses[p].mirrored || w->poses[p].rotation >= KW_PI - 1e-9) continue;
+        tried++;
+        try_poses(w, &p, 1, out);
+        for (int q = r.first; q < r.first + r.count; q++) {
+            if (half_turned(&w->poses[p], &w->poses[q])) try_poses(w, (int[2]){p, q}, 2, out);
+        }
+    }
+    return out;
+}
+
+// --------------------------------------------------------------------------------- two parts
+
+static void find_two(struct world *w, int group, struct patterns *out) {
+    struct pose_range r = w->parts[group][out->part], s = w->parts[group][out->other];
+    for (int p = r.first; p < r.first + r.count && p < r.first + MOST_TURNED; p++) {
+        if (w->poses[p].mirrored || w->poses[p].rotation >= KW_PI - 1e-9) continue;
+        for (int q = s.first; q < s.first + s.count && q < s.first + MOST_TURNED; q++)
+            try_poses(w, (int[2]){p, q}, 2, out);
+    }
+}
+
+/// The parts of which there is most, by area.
+static int bulkiest(const struct world *w, int *parts) {
+    int count = 0;
+    for (int i = 0; i < w->job->part_count; i++) {
+        double bulk = w->job->parts[i].count * w->bulk[i];
+        if (w->job->parts[i].count < LEAST_OF_TWO) continue;
+        if (count < MOST_PAIRED) parts[count++] = -1;
+        int k = count - 1;
+        if (parts[k] >= 0 && w->job->parts[parts[k]].count * w->bulk[parts[k]] >= bulk) continue;
+        for (; k > 0 && w->job->parts[parts[k - 1]].count * w->bulk[parts[k - 1]] < bulk; k--)
+            parts[k] = parts[k - 1];
+        parts[k] = i;
+    }
+    return count;
+}
+
+struct patterns *patterns_of_two(struct world *w, int group, int *count) {
+    int parts[MOST_PAIRED], n = bulkiest(w, parts);
+    *count = n * (n - 1) / 2;
+    if (!w->pairs) w->pairs = KW_NEW_ARRAY(w->a, struct patterns *, w->group_count + 1);
+    if (w->pairs[group]) return w->pairs[group];
+    struct patterns *out = w->pairs[group] = KW_NEW_ARRAY(w->a, struct patterns, *count + 1);
+    for (int i = 0, k = 0; i < n; i++) {
+        for (int j = 0; j < i; j++, k++) {
+            out[k].part = parts[i];
+            out[k].other = parts[j];
+            find_two(w, group, &out[k]);
+        }
+    }
+    return out;
+}

@@ -1,0 +1,137 @@
+// SPDX-License-Identifier: Apache-2.0
+// A sheet cut out of a pattern.
+#include "nest/repeat.h"
+
+#include <stdlib.h>
+
+#define PHASED 4 // columns that a phase may be set by
+
+/// A pattern over a sheet, both in the pattern's frame.
+struct laid {
+    const struct world *w;
+    const struct pattern *p;
+    double length, breadth, margin; ///< across and along the columns
+    double first;                   ///< of column 0
+    struct kw_vec2 size[2];
+};
+
+static struct laid over_sheet(const struct world *w, const struct pattern *p, int kind) {
+    const struct kind *k = &w->kinds[kind];
+    struct laid l = {.w = w, .p = p, .margin = w->options->margin};
+    l.length = p->swapped ? k->breadth : k->length;
+    l.breadth = p->swapped ? k->length : k->breadth;
+    double least = INFINITY;
+    for (int i = 0; i < p->count; i++) {
+        struct kw_vec2 size = w->poses[p->pose[i]].size;
+        l.size[i] = p->swapped ? kw_v2(size.y, size.x) : size;
+        least = fmin(least, p->at[i].x);
+    }
+    l.first = l.margin - least;
+    return l;
+}
+
+/// Columns in which some piece may fit.
+static int columns_of(const struct laid *l) {
+    double widest = 0; // the narrowest piece ends last
+    for (int i = 0; i < l->p->count; i++)
+        widest = fmax(widest, l->length - l->margin - l->size[i].x - l->first - l->p->at[i].x);
+    return (int)fmin(floor(widest / l->p->next.x + 1e-9) + 1, 100000);
+}
+
+/// The lowest v of piece i in a column, and how many of it stand in it from there.
+static int stack_of(const struct laid *l, int column, int i, double phase, double *lowest) {
+    const struct pattern *p = l->p;
+    double u = l->first + column * p->next.x + p->at[i].x;
+    if (u < l->margin - TOUCH_MM || u + l->size[i].x > l->length - l->margin + TOUCH_MM) return 0;
+    double v = phase + column * p->next.y + p->at[i].y;
+    *lowest = v - p->pitch * floor((v - l->margin) / p->pitch + 1e-9);
+    double room = l->breadth - l->margin - l->size[i].y - *lowest;
+    return room < -TOUCH_MM ? 0 : (int)floor(room / p->pitch + 1e-9) + 1;
+}
+
+static double area_at(const struct laid *l, double phase) {
+    double area = 0, lowest;
+    int columns = columns_of(l);
+    for (int c = 0; c < columns; c++) {
+        for (int i = 0; i < l->p->count; i++)
+            area += stack_of(l, c, i, phase, &lowest) * l->w->area[l->w->poses[l->p->pose[i]].part];
+    }
+    return area;
+}
+
+/// The phase at which most lies on the sheet: some piece of some column touches an edge.
+static double best_phase(const struct laid *l) {
+    double best = 0, most = -1;
+    for (int c = 0; c < PHASED; c++) {
+        for (int i = 0; i < l->p->count; i++) {
+            for (int top = 0; top < 2; top++) {
+                double to = top ? l->breadth - l->margin - l->size[i].y : l->margin;
+                double phase = to - c * l->p->next.y - l->p->at[i].y, area = area_at(l, phase);
+                if (!(area > most + 1e-9)) continue;
+                most = area;
+                best = phase;
+            }
+        }
+    }
+    return best;
+}
+
+static int by_place(const void *a, const void *b) {
+    const struct spot *p = a, *q = b;
+    if (p->u != q->u) return p->u < q->u ? -1 : 1;
+    return (p->v > q->v) - (p->v < q->v);
+}
+
+static void lay_all(struct world *w, struct bin *all, const struct laid *l, double phase) {
+    int columns = columns_of(l);
+    for (int c = 0; c < columns; c++) {
+        for (int i = 0; i < l->p->count; i++) {
+            double u = l->first + c * l->p->next.x + l->p->at[i].x, v;
+            int n = stack_of(l, c, i, phase, &v);
+            for (; n > 0; n--, v += l->p->pitch) {
+                struct spot s = {l->p->pose[i], l->p->swapped ? v : u, l->p->swapped ? u : v};
+                bin_add(w, all, s);
+            }
+        }
+    }
+}
+
+void lay_pattern(struct world *w, struct bin *bin, int kind, const struct pattern *p,
+                 const int *have) {
+    clear_bin(w, bin, kind);
+    if (w->kinds[kind].obstacle_count > 0) return;
+    struct laid l = over_sheet(w, p, kind);
+    struct bin all = {.kind = kind};
+    int used[2] = {0, 0},
+        parts[2] = {w->poses[p->pose[0]].part, w->poses[p->pose[p->count - 1]].part};
+    lay_all(w, &all, &l, best_phase(&l));
+    if (all.count > 1) qsort(all.v, (size_t)all.count, sizeof *all.v, by_place);
+    for (int i = 0; i < all.count; i++) {
+        int part = w->poses[all.v[i].pose].part, which = part == parts[0] ? 0 : 1;
+        if (used[which] >= have[part]) continue;
+        used[which]++;
+        bin_add(w, bin, all.v[i]);
+    }
+    w->work += all.count;
+}
+
+const struct full_sheet *full_sheet_of(struct world *w, struct patterns *list, int kind) {
+    if (!list->full) {
+        list->full = KW_NEW_ARRAY(w->a, struct full_sheet, w->job->sheet_count + 1);
+        for (int k = 0; k < w->job->sheet_count; k++)
+            list->full[k].best = -2; // not yet known
+    }
+    struct full_sheet *f = &list->full[kind];
+    if (f->best != -2) return f;
+    *f = (struct full_sheet){.best = -1};
+    int *have = KW_NEW_ARRAY(w->a, int, w->job->part_count + 1);
+    have[list->part] = KW_NEST_MOST_COPIES;
+    if (list->other >= 0) have[list->other] = KW_NEST_MOST_COPIES;
+    struct bin bin = {0};
+    for (int i = 0; i < list->count; i++) {
+        lay_pattern(w, &bin, kind, &list->v[i], have);
+        if (bin.area <= f->area) continue;
+        *f = (struct full_sheet){i, bin.count, bin.area};
+    }
+    return f;
+}
