@@ -5,11 +5,11 @@
 
 #include <string.h>
 
-#define CLEAR_MM   0.5
-#define TURN_STEP  (0.5 * KW_PI / 180)
-#define LIFT_STEP  2.0 // mm
-#define GRID       20  // points along each side of a triangle
-#define HEM_LOOKS  45
+#define CLEAR_MM  0.5
+#define TURN_STEP (0.5 * KW_PI / 180)
+#define LIFT_STEP 2.0 // mm
+#define GRID      20  // points along each side of a triangle
+#define HEM_LOOKS 45
 
 /// One moment: the leg's turn and the share of a flattening made, the punch above where it touches.
 struct look {
@@ -18,9 +18,9 @@ struct look {
 
 struct spot {
     bool found;
-    double deep;           ///< mm inside the tool, grown by the clearance
-    struct kw_vec3 at;     ///< in the stroke's frame, at the moment
-    struct kw_vec3 rest;   ///< the same point before the stroke
+    double deep;         ///< mm inside the tool, grown by the clearance
+    struct kw_vec3 at;   ///< in the stroke's frame, at the moment
+    struct kw_vec3 rest; ///< the same point before the stroke
 };
 
 struct hunt {
