@@ -19,8 +19,8 @@ static struct draft copy_of(const struct job *job) {
                       .bumps = KW_NEW_ARRAY(a, struct kw_brake_bump, p->bump_count + 1),
                       .part = *p};
     for (int i = 0; i < p->face_count; i++)
-        d.faces[i] = (struct kw_brake_face){p->faces[i].name,
-                                            kw_path_copy(a, &p->faces[i].outline)};
+        d.faces[i] =
+            (struct kw_brake_face){p->faces[i].name, kw_path_copy(a, &p->faces[i].outline)};
     for (int i = 0; i < p->bend_count; i++) {
         d.bends[i] = p->bends[i];
         d.bends[i].legs[0] = d.bends[i].legs[1] = 0; // measured again
@@ -121,8 +121,8 @@ bool lower_flange(const struct job *job, int face, double less, struct kw_brake_
     struct draft d = copy_of(job);
     double top = 0;
     for (int i = 0; i < d.faces[face].outline.count; i++)
-        top = fmax(top, out_from(job, bend, d.faces[face].outline.v[i].x,
-                                 d.faces[face].outline.v[i].y));
+        top = fmax(top,
+                   out_from(job, bend, d.faces[face].outline.v[i].x, d.faces[face].outline.v[i].y));
     if (top - less < job->part->bends[bend].allowance / 2 + 1) return false;
     struct kw_vec2 n = job->normals[bend];
     struct kw_vec2 at = kw_add2(job->part->bends[bend].from, kw_scale2(n, top - less));

@@ -31,8 +31,8 @@ static const struct kw_brake_remedy *remedy(const struct kw_brake_problem *p,
     return NULL;
 }
 
-// Common practice: a channel deeper than it is wide wants a gooseneck, a wider base, lower walls, or
-// two parts.
+// Common practice: a channel deeper than it is wide wants a gooseneck, a wider base, lower walls,
+// or two parts.
 Test(brake_help, of_a_deep_channel) {
     struct test_part p = {0};
     struct kw_brake_shop shop = straight_punch();
@@ -97,7 +97,8 @@ Test(brake_help, parts_are_stretched_lowered_and_cut_back) {
     cr_expect_eq(face, 0);
     struct kw_box2 base = kw_path_box(&longer.faces[0].outline);
     cr_expect_float_eq(base.max.x - base.min.x, 115, 1e-9);
-    struct kw_box2 old = kw_path_box(&p.faces[2].outline), now = kw_path_box(&longer.faces[2].outline);
+    struct kw_box2 old = kw_path_box(&p.faces[2].outline),
+                   now = kw_path_box(&longer.faces[2].outline);
     cr_expect_float_eq(now.min.x - old.min.x, 15, 1e-9);
     cr_expect_float_eq(now.max.x - now.min.x, 50, 1e-9);
     cr_expect_float_eq(longer.bends[1].from.x - p.bends[1].from.x, 15, 1e-9);
