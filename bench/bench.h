@@ -18,6 +18,7 @@ struct bench_args {
     const char *layout;    ///< where layouts go: a file for strips, a folder else; NULL: nowhere
     int kits, parts;       ///< of plan
     int bends;             ///< of tube (and brake)
+    int none;              ///< brake: parts that no order bends, proven
     int cases;             ///< only the first so many of a file; 0: all
     struct kw_watch watch; ///< a clock, and whether Ctrl-C was pressed
 };
