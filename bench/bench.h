@@ -19,6 +19,7 @@ struct bench_args {
     int kits, parts;       ///< of plan, and of nest
     int shapes;            ///< of nest; 0: a twelfth of the parts
     int bends;             ///< of tube (and brake)
+    int none;              ///< brake: parts that no order bends, proven
     int cases;             ///< only the first so many of a file; 0: all
     struct kw_watch watch; ///< a clock, and whether Ctrl-C was pressed
 };

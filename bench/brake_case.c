@@ -65,6 +65,7 @@ struct draft {
     struct kw_brake_step steps[MOST];
     int own[MOST]; ///< the one bend of a step
     int count;     ///< of bends
+    bool any;      ///< no sequence is asked for
 };
 
 static bool overlaps(const struct draft *d, const struct flat *f) {
@@ -189,7 +190,7 @@ static bool propose(struct draft *d, uint64_t *seed) {
                                          .down = bench_random_count(seed, 0, 3) == 0,
                                          .allowance = ZONE};
     int place = parent == 0 ? n : bench_random_count(seed, 0, n);
-    if (insert(d, place, seed)) {
+    if (d->any || insert(d, place, seed)) {
         p->used[side] = true;
         return true;
     }
@@ -197,8 +198,10 @@ static bool propose(struct draft *d, uint64_t *seed) {
     return false;
 }
 
-bool case_make(struct kw_arena *a, uint64_t seed, int bends, struct kw_brake_part *out) {
+static bool draw(struct kw_arena *a, uint64_t seed, int bends, bool any,
+                 struct kw_brake_part *out) {
     struct draft *d = KW_NEW(a, struct draft);
+    d->any = any;
     if (bends > MOST) return false;
     d->a = a;
     double w = bench_random_step(&seed, 120, 320, 0.5), h = bench_random_step(&seed, 100, 260, 0.5);
@@ -206,7 +209,15 @@ bool case_make(struct kw_arena *a, uint64_t seed, int bends, struct kw_brake_par
     d->faces[0] = (struct kw_brake_face){"base", kw_path_box_outline(a, 0, 0, w, h, 0)};
     for (int k = 0; k < TRIES && d->count < bends; k++)
         propose(d, &seed);
-    if (d->count < bends || !passes(d, 0, 0.5)) return false;
+    if (d->count < bends || (!any && !passes(d, 0, 0.5))) return false;
     *out = part_of(d);
     return true;
+}
+
+bool case_make(struct kw_arena *a, uint64_t seed, int bends, struct kw_brake_part *out) {
+    return draw(a, seed, bends, false, out);
+}
+
+bool case_any(struct kw_arena *a, uint64_t seed, int bends, struct kw_brake_part *out) {
+    return draw(a, seed, bends, true, out);
 }

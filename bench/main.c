@@ -64,7 +64,8 @@ static void print_help(FILE *to) {
           "  --threads N    1 to 64; never changes a result\n"
           "  --seed K       default 1\n"
           "  --layout PATH  writes layouts: a file for strips, else a folder\n"
-          "  --cases K      only the first K cases\n",
+          "  --cases K      only the first K cases\n"
+          "  --none K       brake: K generated parts that no order bends instead: the proof\n",
           to);
 }
 
@@ -93,6 +94,7 @@ static int read_option(struct bench_args *args, const char *name, const char *va
         {"--shapes", 1, 5000, true, NULL, &args->shapes},
         {"--cases", 1, INT_MAX, true, NULL, &args->cases},
         {"--bends", 1, 100, true, NULL, &args->bends},
+        {"--none", 1, 100000, true, NULL, &args->none},
     };
     double v;
     if (!value) return usage("%s: expected a value", name);

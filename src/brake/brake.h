@@ -197,12 +197,20 @@ const char *kw_brake_obstacle_name(enum kw_brake_obstacle what); ///< "punch"
 
 /// What was really tried when no order is free of collisions, and bends the part.
 enum kw_brake_help {
-    KW_BRAKE_NO_HELP,
-    KW_BRAKE_HELP_NECK,     ///< a gooseneck punch: `help_size` is its neck
-    KW_BRAKE_HELP_TALL,     ///< a taller punch: `help_size` is its height
     KW_BRAKE_HELP_SEGMENTS, ///< tools that can be set up in any length
+    KW_BRAKE_HELP_NECK,     ///< a gooseneck punch: `size` is its neck
+    KW_BRAKE_HELP_TALL,     ///< a taller punch: `size` is its height
+    KW_BRAKE_HELP_RELIEF,   ///< `face` cut back by `size` at the end of its bend that is in the way
+    KW_BRAKE_HELP_LONGER,   ///< the leg `face` beside the bend longer by `size`
+    KW_BRAKE_HELP_LOWER,    ///< the flange `face` that is in the way lower by `size`
     KW_BRAKE_HELP_SPLIT     ///< two parts, joined at the bend named
 };
+struct kw_brake_remedy {
+    enum kw_brake_help kind;
+    double size; ///< mm
+    int face;    ///< -1: none
+};
+#define KW_BRAKE_MOST_HELP 7 ///< one of each kind
 
 struct kw_brake_problem {
     enum kw_brake_problem_kind kind;
@@ -214,8 +222,8 @@ struct kw_brake_problem {
     enum kw_brake_obstacle obstacle; ///< of a collision
     int face;                        ///< of a collision: what runs into it
     int bump;                        ///< then, 1 and up: not the face itself but this bump on it
-    enum kw_brake_help help;
-    double help_size;
+    struct kw_brake_remedy helps[KW_BRAKE_MOST_HELP]; ///< each by itself, least change of its kind
+    int help_count;                                   ///< 0: nothing that was tried helps
 };
 
 /// One stroke.

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// A part that no order bends: what would help, each really tried by planning again. A gooseneck, a
-// taller punch, tools in any length, the part in two.
+// A part that no order bends: what would help, each really tried by planning again. Tools in any
+// length, a gooseneck, a taller punch, a relief, a longer leg, a lower flange, the part in two.
 #include "brake/inside.h"
 
 static bool can_be_bent(const struct job *job, const struct kw_brake_part *part,
@@ -90,23 +90,50 @@ static struct kw_brake_part one_side(const struct job *job, int bend, bool beyon
     return out;
 }
 
-static bool try_punches(const struct job *job, int group, struct kw_brake_problem *problem) {
+static void helps(struct kw_brake_problem *p, enum kw_brake_help kind, double size, int face) {
+    p->helps[p->help_count++] = (struct kw_brake_remedy){kind, size, face};
+}
+
+static void try_punches(const struct job *job, int group, struct kw_brake_problem *problem) {
     static const double necks[] = {20, 30, 45, 60}, taller[] = {50, 100, 150};
     for (size_t i = 0; i < sizeof necks / sizeof *necks; i++) {
         struct kw_brake_shop shop = with_punch(job, group, necks[i], 0);
         if (!can_be_bent(job, job->part, &shop)) continue;
-        problem->help = KW_BRAKE_HELP_NECK;
-        problem->help_size = necks[i];
-        return true;
+        helps(problem, KW_BRAKE_HELP_NECK, necks[i], -1);
+        break;
     }
     for (size_t i = 0; i < sizeof taller / sizeof *taller; i++) {
         struct kw_brake_shop shop = with_punch(job, group, 0, taller[i]);
         if (!can_be_bent(job, job->part, &shop)) continue;
-        problem->help = KW_BRAKE_HELP_TALL;
-        problem->help_size = shop.punches[shop.punch_count - 1].height;
-        return true;
+        helps(problem, KW_BRAKE_HELP_TALL, shop.punches[shop.punch_count - 1].height, -1);
+        break;
     }
-    return false;
+}
+
+/// Changes of the part, the least of each kind that does.
+static void try_part(const struct job *job, int group, struct kw_brake_problem *problem) {
+    static const double backs[] = {5, 10, 20}, more[] = {10, 20, 40, 80}, less[] = {10, 20, 40};
+    int bend = job->groups[group].bends[0], face = -1;
+    struct kw_brake_part part;
+    bool beyond = problem->face >= 0 && face_beyond(job->part, problem->face, bend);
+    for (size_t i = 0; i < sizeof backs / sizeof *backs && problem->face > 0; i++) {
+        if (!cut_back(job, problem->face, bend, backs[i], &part)) break;
+        if (!can_be_bent(job, &part, job->shop)) continue;
+        helps(problem, KW_BRAKE_HELP_RELIEF, backs[i], problem->face);
+        break;
+    }
+    for (size_t i = 0; i < sizeof more / sizeof *more; i++) {
+        part = longer_leg(job, bend, beyond, more[i], &face);
+        if (face == problem->face || !can_be_bent(job, &part, job->shop)) continue;
+        helps(problem, KW_BRAKE_HELP_LONGER, more[i], face);
+        break;
+    }
+    for (size_t i = 0; i < sizeof less / sizeof *less && problem->face > 0; i++) {
+        if (!lower_flange(job, problem->face, less[i], &part)) break;
+        if (!can_be_bent(job, &part, job->shop)) continue;
+        helps(problem, KW_BRAKE_HELP_LOWER, less[i], problem->face);
+        break;
+    }
 }
 
 /// The same tools in any length: where they may stand is known already, so only the order is new.
@@ -127,14 +154,13 @@ static bool length_would_do(const struct job *job) {
 
 void try_help(const struct job *job, int group, struct kw_brake_problem *problem) {
     struct kw_brake_shop any = with_any_length(job);
-    if (length_would_do(job) || can_be_bent(job, job->part, &any)) {
-        problem->help = KW_BRAKE_HELP_SEGMENTS;
-        return;
-    }
-    if (job->groups[group].stage == 1 && try_punches(job, group, problem)) return;
+    if (length_would_do(job) || can_be_bent(job, job->part, &any))
+        helps(problem, KW_BRAKE_HELP_SEGMENTS, 0, -1);
+    if (job->groups[group].stage == 1) try_punches(job, group, problem);
+    try_part(job, group, problem);
     int bend = job->groups[group].bends[0];
     struct kw_brake_part inner = one_side(job, bend, false), outer = one_side(job, bend, true);
     if (job->groups[group].count == 1 && can_be_bent(job, &inner, job->shop) &&
         can_be_bent(job, &outer, job->shop))
-        problem->help = KW_BRAKE_HELP_SPLIT;
+        helps(problem, KW_BRAKE_HELP_SPLIT, 0, -1);
 }

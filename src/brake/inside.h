@@ -250,8 +250,19 @@ void order_groups(const struct job *job, const struct trial *trials, int *order)
 void rank_groups(const struct job *job, int *rank);
 
 // help.c
-/// Tries what would make the part bendable, and says so in *problem.
+/// Tries what would make the part bendable where the stroke of `group` is blocked, and says so in
+/// *problem.
 void try_help(const struct job *job, int group, struct kw_brake_problem *problem);
+
+// stretch.c
+/// The part with the leg on one side of a bend longer by `more`; *face gets the leg's face.
+struct kw_brake_part longer_leg(const struct job *job, int bend, bool child, double more,
+                                int *face);
+/// The part with a flange lower by `less` at its free edge; false when it carries others or has no
+/// so much.
+bool lower_flange(const struct job *job, int face, double less, struct kw_brake_part *out);
+/// The part with a flange cut back by `back` at that end of its bend which is nearer to `bend`.
+bool cut_back(const struct job *job, int face, int bend, double back, struct kw_brake_part *out);
 
 // plan.c
 /// Groups, tools, ranks and all that the search needs; false when it can't be searched.

@@ -321,7 +321,7 @@ static void report_wall(struct job *job, const struct order *found, struct kw_br
     int bends = job->part->face_count + job->part->bend_count;
     if (p.face >= bends) p.bump = p.face - bends + 1;
     if (p.face >= 0) p.face = item_face(job->part, p.face);
-    if (!job->no_help) try_help(job, w->group, &p);
+    if (!job->no_help && p.bump == 0) try_help(job, w->group, &p); // a flare can wait
     for (p.step = 0; p.step < plan->step_count && (plan->steps[p.step].bends != g->bends ||
                                                    plan->steps[p.step].stage != g->stage);)
         p.step++;

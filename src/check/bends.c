@@ -93,27 +93,42 @@ static const char *problem_fix(const struct checking *c, const struct kw_brake_s
     return fix;
 }
 
-/// What was tried and helps.
-static const char *collision_fix(struct checking *c, const struct kw_brake_problem *p,
-                                 const char *id, const char *fix) {
-    switch (p->help) {
-    case KW_BRAKE_HELP_NECK:
-        return kw_format(c->arena, "a gooseneck punch with a neck of %s would do (tried)",
-                         check_length(c, p->help_size));
-    case KW_BRAKE_HELP_TALL:
-        return kw_format(c->arena, "a straight punch %s tall would do (tried)",
-                         check_length(c, p->help_size));
+static const char *remedy_words(const struct checking *c, const struct brake_input *in,
+                                const struct kw_brake_remedy *r, const char *id) {
+    const char *size = check_length(c, r->size);
+    const char *face = r->face >= 0 ? in->part.faces[r->face].name : "";
+    switch (r->kind) {
     case KW_BRAKE_HELP_SEGMENTS:
-        return "tools in shorter segments would do (tried): list them under `segments`";
+        return "tools in shorter segments, listed under `segments`";
+    case KW_BRAKE_HELP_NECK:
+        return kw_format(c->arena, "a gooseneck punch with a neck of %s", size);
+    case KW_BRAKE_HELP_TALL:
+        return kw_format(c->arena, "a straight punch %s tall", size);
+    case KW_BRAKE_HELP_RELIEF:
+        return kw_format(c->arena, "%s cut back by %s at the corner", face, size);
+    case KW_BRAKE_HELP_LONGER:
+        return kw_format(c->arena, "%s longer by %s", face, size);
+    case KW_BRAKE_HELP_LOWER:
+        return kw_format(c->arena, "%s lower by %s", face, size);
     case KW_BRAKE_HELP_SPLIT:
-        return kw_format(c->arena,
-                         "make it in two parts, joined at bend %s: both can be bent "
-                         "(tried)",
-                         id);
-    case KW_BRAKE_NO_HELP:
         break;
     }
-    return fix;
+    return kw_format(c->arena, "two parts, joined at bend %s", id);
+}
+
+/// What was tried and helps, each by itself.
+static const char *collision_fix(const struct checking *c, const struct brake_input *in,
+                                 const struct kw_brake_problem *p, const char *id,
+                                 const char *fix) {
+    const char *out = "";
+    for (int i = 0; i < p->help_count; i++)
+        out = kw_format(c->arena, "%s%s%s", out, i ? ", or " : "",
+                        remedy_words(c, in, &p->helps[i], id));
+    return p->help_count > 0 ? kw_format(c->arena, "%s (each tried: it bends)", out)
+           : p->kind == KW_BRAKE_COLLISION
+               ? "none of these helps by itself (tried): another punch, a relief, a longer leg, a "
+                 "lower flange, two parts"
+               : fix;
 }
 
 /// " after 43 degrees, 1.250 in above the die".
@@ -150,7 +165,7 @@ static void tell_collision(struct checking *c, const struct kw_examined *e,
                            "bend %s of %s: no length of the %s between %s and %s fits beside %s",
                            bend->id, e->part->name, tool, check_length(c, p->measured),
                            check_length(c, p->limit), face);
-    f.fix = collision_fix(c, p, bend->id, f.fix);
+    f.fix = collision_fix(c, in, p, bend->id, f.fix);
     kw_find(c->findings, f);
 }
 

@@ -39,8 +39,14 @@ static const char *set_up(const struct paper *p, const char *name, struct kw_ite
 /// Where the fingers stand, from the middle of the bend, as seen by who stands before the press.
 static const char *finger_words(const struct paper *p, const struct kw_brake_step *s) {
     const char *out = "";
+    double step = paper_unit(p) == KW_IN ? KW_MM_PER_IN / 4 : 5; // set by eye, inwards
+    double at[2] = {0, 0};
+    for (int i = 0; i < s->finger_count; i++)
+        at[i] = trunc(s->fingers[i] / step) * step;
+    if (s->finger_count == 2 && at[0] == -at[1] && at[1] != 0)
+        return kw_format(p->scratch, "%s to each side of the middle", paper_tape(p, at[1]));
     for (int i = s->finger_count - 1; i >= 0; i--) {
-        double v = s->fingers[i]; // to the left looking along u
+        double v = at[i]; // to the left looking along u
         const char *side = v > 0 ? "left" : "right";
         out = fabs(v) < 1 ? kw_format(p->scratch, "%s%s", out, "in the middle")
                           : kw_format(p->scratch, "%s%s %s of the middle", out,
@@ -150,7 +156,7 @@ static void pictures(const struct paper *p, const struct kw_examined *what, int 
     const struct kw_brake_step *s = &what->brake->steps[step];
     double all = p->w - 2 * PAPER_MARGIN, w = all * 0.37;
     paper_bend_on_blank(p, what, s, x + 2 * w, y, all - 2 * w, PICTURES);
-    if (!kw_check_brake_section(p->scratch, p->week->shop, what, step, 60, &section)) {
+    if (!kw_check_brake_section(p->scratch, p->week->shop, what, step, 80, &section)) {
         paper_text(p, x, y + 6, PAPER_TEXT, false, "no tools: no picture");
         return;
     }

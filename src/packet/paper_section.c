@@ -55,6 +55,7 @@ static void draw_in_box(const struct paper *p, struct kw_view view, struct kw_bo
 static struct kw_box2 near_bend(const struct kw_brake_section *s) {
     struct kw_box2 die = kw_path_box(&s->die);
     double half = fmin(fmax(1.6 * die.max.x, 30), 60);
+    if (s->gauge_x < 68) half = fmax(half, s->gauge_x + 10); // not a number: false
     return (struct kw_box2){kw_v2(-half, -0.6 * half), kw_v2(half, 1.2 * half)};
 }
 
@@ -73,12 +74,14 @@ void paper_section(const struct paper *p, const struct kw_brake_section *s, bool
     draw_in_box(p, view, box, punch, 1, tools);
     draw_in_box(p, view, box, sheet, count, metal);
     if (isfinite(s->gauge_x) && isfinite(s->gauge_r) && !after) {
-        struct kw_vec2 q = kw_view_point(view, kw_v2(s->gauge_x, s->gauge_r));
-        if (q.x > x && q.x + 3 < x + w) {
-            struct kw_pen finger = {
-                .width = 0.3, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
-            kw_draw_box(&p->draw, q.x, q.y - 4, 3, 4, finger);
-        }
+        const struct kw_press *press = &p->week->shop->press;
+        double deep = press->finger_depth > 0 ? press->finger_depth : 60;
+        double tall = press->finger_height > 0 ? press->finger_height : 10;
+        struct kw_path body = kw_path_box_outline(p->scratch, s->gauge_x, s->gauge_r,
+                                                  s->gauge_x + deep, s->gauge_r + tall, 0);
+        struct kw_pen finger = {
+            .width = 0.4, .colour = KW_BLACK, .fill = true, .fill_colour = KW_WHITE};
+        draw_in_box(p, view, box, &body, 1, finger);
     }
     p->draw.text(p->draw.user, x + w / 2, y + h - 1, PAPER_SMALL, KW_CENTRE, false, 0, KW_BLACK,
                  caption);

@@ -1,6 +1,19 @@
 // SPDX-License-Identifier: Apache-2.0
 #include "brake_parts.h"
 
+/// A punch so tall that no wall here meets the ram.
+static struct kw_brake_shop tall_shop(void) {
+    static struct kw_brake_punch punch;
+    struct kw_brake_shop shop = test_shop;
+    punch = test_punches[0];
+    punch.height = 200;
+    shop.press.open_height = 500;
+    shop.press.stroke = 0;
+    shop.punches = &punch;
+    shop.punch_count = 1;
+    return shop;
+}
+
 static void expect_order(struct test_part *p, const char *want) {
     struct kw_brake_plan plan = plan_of(p, &test_shop);
     cr_expect_str_eq(order_text(p, &plan), want);
@@ -92,14 +105,28 @@ static void make_tray(struct test_part *p) {
     add_bend(p, "r", right, lip_right, kw_v2(w - l, 0), kw_v2(w - l, w), 90, false, 3, z);
 }
 
-Test(brake_order, tray_bends_its_lips_then_its_walls) {
-    struct test_part p = {0};
-    make_tray(&p);
-    struct kw_brake_plan plan = plan_of(&p, &test_shop);
-    const char *order = order_text(&p, &plan);
-    cr_expect(strncmp(order, "l r ", 4) == 0, "%s", order);
-    cr_expect_eq(plan.step_count, 6);
-    kw_arena_free(&p.arena);
+static int step_of(const struct kw_brake_plan *plan, int bend) {
+    for (int i = 0; i < plan->step_count; i++)
+        for (int k = 0; k < plan->steps[i].bend_count; k++)
+            if (plan->steps[i].bends[k] == bend) return i;
+    return -1;
+}
+
+// Each lip before its wall, for a lip bent later has the base standing in the punch, even where the
+// walls' sizes mate; front and back come when it is cheapest.
+Test(brake_order, tray_bends_its_lips_before_their_walls) {
+    for (int mates = 0; mates < 2; mates++) {
+        struct test_part p = {0};
+        struct kw_brake_shop shop = tall_shop();
+        make_tray(&p);
+        p.bends[0].mates = p.bends[1].mates = mates;
+        struct kw_brake_plan plan = plan_of(&p, &shop);
+        cr_expect(plan.proven && !plan.collides);
+        cr_expect_eq(plan.step_count, 6);
+        cr_expect_lt(step_of(&plan, 4), step_of(&plan, 0));
+        cr_expect_lt(step_of(&plan, 5), step_of(&plan, 1));
+        kw_arena_free(&p.arena);
+    }
 }
 
 Test(brake_order, a_mating_dimension_goes_first_with_what_hangs_on_it) {
@@ -165,6 +192,88 @@ Test(brake_order, random_trees_bend_every_bend_once) {
         cr_expect_eq(seen, n);
         kw_arena_free(&p.arena);
     }
+}
+
+// A lip bent after its wall has the base standing beside its bend. Tilted by half the turn the
+// base's edge comes to (wall - base) / sqrt 2 from the punch's middle: in the punch, wherever the
+// base is longer than the wall is high. The wall with a lip that is shorter closes free. So the
+// outermost bend comes first, in whatever order the rest goes (geometry).
+Test(brake_order, random_profiles_are_bent_outermost_first) {
+    uint64_t seed = 7;
+    struct kw_brake_shop shop = tall_shop();
+    for (int round = 0; round < 40; round++) {
+        struct test_part p = {0};
+        double wall[2], lip[2], base = 30;
+        for (int k = 0; k < 2; k++) {
+            wall[k] = 50 + (double)(kw_random(&seed) % 30);
+            lip[k] = 20 + (double)(kw_random(&seed) % (uint64_t)(wall[k] - 45));
+            base += wall[k] + lip[k];
+        }
+        base += (double)(kw_random(&seed) % 60);
+        make_strip(&p, (double[]){lip[0], wall[0], base, wall[1], lip[1]},
+                   (double[]){90, 90, 90, 90}, 5, 2, 300, 3, 6.7);
+        if (kw_random(&seed) & 1) p.bends[1 + kw_random(&seed) % 2].mates = true;
+        struct kw_brake_plan plan = plan_of(&p, &shop);
+        cr_expect(plan.proven && !plan.collides, "round %d", round);
+        cr_expect_lt(step_of(&plan, 0), step_of(&plan, 1), "round %d", round);
+        cr_expect_lt(step_of(&plan, 3), step_of(&plan, 2), "round %d", round);
+        kw_arena_free(&p.arena);
+    }
+}
+
+// Base 60, walls 75 and 38, a straight punch: with the low wall standing the edge keeps (60 - 38) /
+// sqrt 2 from the punch's middle, with the high one it would be inside. The low wall is first, even
+// where the other one's size mates.
+Test(brake_order, deep_channel_bends_its_low_wall_first) {
+    for (int mates = 0; mates < 2; mates++) {
+        struct test_part p = {0};
+        make_strip(&p, (double[]){75, 60, 38}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
+        struct kw_brake_punch punch = test_punches[0];
+        struct kw_brake_shop shop = test_shop;
+        punch.height = 150;
+        shop.press.open_height = 450;
+        shop.punches = &punch;
+        shop.punch_count = 1;
+        p.bends[0].mates = mates;
+        struct kw_brake_plan plan = plan_of(&p, &shop);
+        cr_expect(!plan.collides);
+        cr_expect_str_eq(order_text(&p, &plan), "B A");
+        kw_arena_free(&p.arena);
+    }
+}
+
+// Walls of 30 and a base of 80: with a wall bent first its brim's bend would have the base hanging
+// 37 mm beside it and 80 down: into the bed, which is 60 below the die's top and 40 to each side.
+Test(brake_order, low_hat_bends_its_brims_first) {
+    struct test_part p = {0};
+    make_strip(&p, (double[]){30, 30, 80, 30, 30}, (double[]){-90, 90, 90, -90}, 5, 2, 300, 3, 6.7);
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    cr_assert(!plan.collides);
+    cr_expect_lt(step_of(&plan, 0), step_of(&plan, 1));
+    cr_expect_lt(step_of(&plan, 3), step_of(&plan, 2));
+    kw_arena_free(&p.arena);
+}
+
+// A Z of 100, 30, 45: the flange bent first hangs 37 mm beside the second bend. The short one ends
+// above the bed, the long one would not: the short one is first, even where the other's size mates.
+Test(brake_order, narrow_z_bends_its_short_flange_first) {
+    for (int mates = 0; mates < 2; mates++) {
+        struct test_part p = {0};
+        make_strip(&p, (double[]){100, 30, 45}, (double[]){90, -90}, 3, 1, 200, 3, 6.7);
+        p.bends[0].mates = mates;
+        struct kw_brake_plan plan = plan_of(&p, &test_shop);
+        cr_expect(!plan.collides);
+        cr_expect_str_eq(order_text(&p, &plan), "B A");
+        kw_arena_free(&p.arena);
+    }
+    struct test_part p = {0}; // two long ones: neither way
+    make_strip(&p, (double[]){100, 30, 100}, (double[]){90, -90}, 3, 1, 200, 3, 6.7);
+    struct kw_brake_plan plan = plan_of(&p, &test_shop);
+    cr_expect(plan.collides && plan.proven);
+    const struct kw_brake_problem *hit = problem_of(&plan, KW_BRAKE_COLLISION);
+    cr_assert_not_null(hit);
+    cr_expect(hit->obstacle == KW_BRAKE_BED || hit->obstacle == KW_BRAKE_DIE);
+    kw_arena_free(&p.arena);
 }
 
 Test(brake_group, row_keeps_tools_together) {

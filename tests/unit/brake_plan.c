@@ -36,7 +36,12 @@ Test(brake_plan, gauge_on_a_made_flange_is_its_outside_less_half_the_deduction) 
     struct kw_brake_shop shop = test_shop;
     shop.press.gauge_max_x = 50; // the flange's edge is out of reach, nothing else is nearer
     plan = plan_of(&p, &shop);
-    cr_assert(!plan.steps[0].gauged || !plan.steps[1].gauged);
+    for (int i = 0; i < 2; i++) // the other flange's edge is in reach
+        cr_expect_eq(plan.steps[i].gauged, plan.steps[i].bends[0] == 1, "step %d", i + 1);
+    const struct kw_brake_problem *far = problem_of(&plan, KW_BRAKE_GAUGE_REACH);
+    cr_assert_not_null(far);
+    cr_expect_eq(far->bend, 0);
+    cr_expect_float_eq(far->limit, 50, 1e-9);
     kw_arena_free(&p.arena);
     p = (struct test_part){0}; // a leg out of the gauge's reach: the made flange is the rest
     make_strip(&p, (double[]){150 - back, 100 - 2 * back, 40 - back}, (double[]){90, 90}, 3, 1, 200,

@@ -213,8 +213,9 @@ Test(brake_search, a_deep_channel_wants_a_gooseneck) {
     cr_assert_not_null(hit);
     cr_expect_eq(hit->level, KW_STOP);
     cr_expect(hit->obstacle == KW_BRAKE_PUNCH || hit->obstacle == KW_BRAKE_RAM);
-    cr_expect_eq(hit->help, KW_BRAKE_HELP_NECK);
-    double neck = hit->help_size;
+    cr_assert_gt(hit->help_count, 0);
+    cr_expect_eq(hit->helps[0].kind, KW_BRAKE_HELP_NECK);
+    double neck = hit->helps[0].size;
     cr_assert_gt(neck, 0);
     shop = one_punch(neck);
     plan = plan_of(&p, &shop);
@@ -281,6 +282,7 @@ Test(brake_search, tools_are_set_up_between_the_walls) {
     cr_assert(plan.collides);
     const struct kw_brake_problem *short_of = problem_of(&plan, KW_BRAKE_SEGMENTS);
     cr_assert_not_null(short_of);
-    cr_expect_eq(short_of->help, KW_BRAKE_HELP_SEGMENTS);
+    cr_assert_gt(short_of->help_count, 0);
+    cr_expect_eq(short_of->helps[0].kind, KW_BRAKE_HELP_SEGMENTS);
     kw_arena_free(&p.arena);
 }

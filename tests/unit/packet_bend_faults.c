@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of bend orders: passes good plans, catches planted faults.
+#include "brake/inside.h"
 #include "brake_parts.h"
 #include "packet/bend_judged.h"
 
@@ -23,6 +24,29 @@ static void make_judged(struct judged *j) {
             packet_bent_stroke(&j->arena, &test_shop, mild.thickness, &j->plan.steps[i]);
 }
 
+/// Where the first point of each face ends up, as the planner folds.
+static void add_finished(struct judged *j) {
+    static double at[8][3];
+    struct kw_vec2 normals[8];
+    double radii[8] = {3, 3, 3, 3};
+    unsigned char made[8] = {1, 1, 1, 1};
+    struct job job = {.arena = &j->arena,
+                      .scratch = &j->arena,
+                      .part = &j->p.part,
+                      .material = mild,
+                      .normals = normals,
+                      .radii = radii};
+    for (int i = 0; i < j->p.part.bend_count; i++)
+        normals[i] = bend_normal(&j->p.part, i);
+    struct fold f = fold_for(&job, made, 0, true);
+    for (int i = 0; i < j->p.part.face_count; i++) {
+        const double *p = j->part.faces[i].at[0];
+        struct kw_vec3 q = kw_move3_point(f.faces[i], kw_v3(p[0], p[1], 0));
+        at[i][0] = q.x, at[i][1] = q.y, at[i][2] = q.z;
+    }
+    j->part.finished = (void *)at;
+}
+
 static int faults_of(struct judged *j, int count) {
     struct kw_verdict v = {.arena = &j->arena};
     return kw_judge_brake(&j->part, j->strokes, count, &v);
@@ -37,6 +61,7 @@ Test(packet_bend_faults, a_good_plan_passes) {
     struct judged j;
     make_judged(&j);
     struct kw_verdict v = {.arena = &j.arena};
+    add_finished(&j);
     kw_judge_brake(&j.part, j.strokes, j.plan.step_count, &v);
     cr_expect_eq(v.fault_count, 0, "%s", v.fault_count ? v.faults[0] : "");
     cr_expect_eq(v.looked_at, 4);
@@ -125,6 +150,7 @@ static bool plant(struct judged *j, int fault, int *count) {
         b[0].angle = 130 * DEG;
         return true; // wanted more than is bent
     case 21:
+        add_finished(j);
         b[1].allowance += 8;
         return true; // another blank than the one planned
     case 22:
