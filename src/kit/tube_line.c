@@ -47,8 +47,7 @@ static bool from_words(struct kw_arena *a, const struct kw_part *part, struct kw
 }
 
 static struct kw_place place_of(const struct kw_part *part, int item) {
-    if (part->points.count > 0)
-        return KW_ITEM(struct kw_tube_point, part->points, item)->place;
+    if (part->points.count > 0) return KW_ITEM(struct kw_tube_point, part->points, item)->place;
     return KW_ITEM(struct kw_shape_step, part->shape, item)->at;
 }
 
@@ -67,7 +66,8 @@ static enum kw_status refuse(struct kw_kit_file *k, const struct kw_part *part,
                        KW_TUBE_MOST_TURN * 180 / KW_PI, p->measured * 180 / KW_PI);
     case KW_TUBE_RADIUS_DOES_NOT_FIT:
         return kw_fail(k->err, KW_GEOMETRY, at,
-                       "the radius doesn't fit here: the bends take %s of a straight of %s %s on the centreline",
+                       "the radius doesn't fit here: the bends take %s of a straight of %s %s on "
+                       "the centreline",
                        kw_kit_shown(k, p->limit), kw_kit_shown(k, p->measured), kw_kit_unit(k));
     default:
         return KW_OK; // check tells it
