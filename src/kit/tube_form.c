@@ -235,7 +235,9 @@ enum kw_status kw_kit_ends(struct kw_kit_file *k) {
         if (s == KW_OK) s = check_cut(k, part, &part->ends.end);
         for (int d = 0; s == KW_OK && d < part->drill.count; d++)
             s = check_drill(k, part, KW_ITEM(struct kw_drill, part->drill, d));
-        if (part->ends.node) kw_part_code(k->shop, part); // the other tube's diameter is in it
+        if (!part->ends.node) continue;
+        kw_part_code(k->shop, part); // the other tube's diameter is in it
+        kw_part_code_fitted(k->kit, part);
     }
     return s;
 }

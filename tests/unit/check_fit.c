@@ -187,6 +187,20 @@ Test(check_fit, a_wider_frame_makes_a_longer_rung) {
     cr_expect_float_eq(rung_length(FRAME("745.5", ON_POSTS)), 745.5 - 2 * reach, 1e-6);
 }
 
+Test(check_fit, the_code_that_a_signature_holds_to_changes_with_the_cut) {
+    const char *const texts[] = {FRAME("600", ON_POSTS), FRAME("600", ON_POSTS),
+                                 FRAME("601", ON_POSTS)};
+    char codes[3][12];
+    for (int i = 0; i < 3; i++) {
+        struct product p;
+        assemble(&p, texts[i]);
+        memcpy(codes[i], part(&p, "rung")->part->code, sizeof codes[i]);
+        kw_arena_free(&p.a);
+    }
+    cr_expect_str_eq(codes[0], codes[1]);
+    cr_expect_str_neq(codes[0], codes[2]);
+}
+
 Test(check_fit, what_the_file_says_otherwise_is_told) {
     struct product p;
     assemble(&p, FRAME("600", "{ start: { cope: { onto: post, angle: 80 } }, end: { cope: { onto: "
