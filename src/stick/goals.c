@@ -354,6 +354,8 @@ static int pick_some(const struct plan *plan, uint64_t *random, int *which) {
     int want = 2 + (int)(kw_random(random) % (MOST_PART - 1)), count = 0;
     for (int tries = 0; count < want && count < plan->count && tries < 20; tries++) {
         int i = (int)(kw_random(random) % (uint64_t)plan->count);
+        int other = (int)(kw_random(random) % (uint64_t)plan->count);
+        if (plan->v[other].times < plan->v[i].times) i = other; // rare ones are easier to lose
         bool twice = false;
         for (int k = 0; k < count; k++)
             twice = twice || which[k] == i;
