@@ -279,6 +279,38 @@ Test(check_fit, a_tube_ends_flat_on_a_sheet_part) {
     }
 }
 
+Test(check_fit, a_round_brace_ends_flat_on_square_tube) {
+    // A brace at 45 degrees from the top of a sill (z = 40) to the side of a post that stands on
+    // it.
+    struct product p;
+    assemble(&p,
+             "kit: k\nname: K\nunits: mm\nparts:\n"
+             "  sill: { from: 40 x 2 square tube, per_kit: 1, length: 1000 }\n"
+             "  post: { from: 40 x 2 square tube, per_kit: 1, length: 800 }\n"
+             "  brace: { from: 30 x 2 round tube, per_kit: 1, length: 300, ends: { start: { "
+             "cope: { onto: sill } }, end: { cope: { onto: post } } } }\nassembly:\n"
+             "  sill: { part: sill, at: [0, 0, 0] }\n"
+             "  post: { part: post, at: [640, 0, 40], turns: [y -90] }\n"
+             "  brace: { part: brace, at: [310.606601718, 5, 29.393398282], turns: [y -45] }\n");
+    const struct kw_examined *e = part(&p, "brace");
+    for (int i = 0; i < p.found.count; i++)
+        cr_expect(strcmp(p.found.v[i].rule, "pieces-collide") != 0 &&
+                      strcmp(p.found.v[i].rule, "cope-meets-nothing") != 0,
+                  "%s: %s", p.found.v[i].rule, p.found.v[i].says);
+    // The axis runs through (300, 20, 40) and meets the post's side x = 600 at z = 340.
+    for (int end = 0; end < 2; end++) {
+        cr_expect_eq(e->ends[end].cope.onto, 0);
+        cr_expect_float_eq(e->ends[end].miter, 45 * DEG, 1e-9, "%f", e->ends[end].miter / DEG);
+    }
+    cr_expect_float_eq(e->cut_length, 300 * sqrt(2) + 2 * 15, 1e-5, "%f", e->cut_length);
+    struct stand brace = {.turn = {0, -45 * DEG, 0}, .at = {310.606601718, 5, 29.393398282}};
+    for (int k = 0; k < 24; k++) {
+        cr_expect_float_eq(carried(&brace, on_cut(e, 0, k * 15 * DEG)).z, 40, 1e-6);
+        cr_expect_float_eq(carried(&brace, on_cut(e, 1, k * 15 * DEG)).x, 600, 1e-6);
+    }
+    kw_arena_free(&p.a);
+}
+
 Test(check_fit, both_ends_of_a_bent_tube_reach_a_rail) {
     // An arch over a rail along x at z = 0: legs straight down, square saddles.
     struct product p;
