@@ -370,12 +370,35 @@ void check_fits(struct checking *c, struct kw_kit *kit) {
     }
 }
 
+/// Holes that leave a piece which is shorter where it stands than the file says.
+static void tell_holes(struct checking *c, const struct kw_examined *e, double length) {
+    for (int i = 0; i < e->part->drill.count; i++) {
+        const struct kw_drill *d = KW_ITEM(struct kw_drill, e->part->drill, i);
+        bool start = d->from_start.count > 0;
+        const struct kw_items *v = start ? &d->from_start : &d->from_end;
+        for (int k = 0; k < v->count; k++) {
+            double at = *KW_ITEM(double, *v, k);
+            if (at <= length - d->size / 2) continue;
+            struct kw_place where = check_place(d->node, start ? "from_start" : "from_end");
+            struct kw_finding f =
+                check_finding(c, "hole-off-tube", e->part, where, at, length - d->size / 2);
+            f.says = kw_format(c->arena,
+                               "a hole of %s at %s leaves %s, which is %s long where it "
+                               "stands",
+                               check_length(c, d->size), check_length(c, at), e->part->name,
+                               check_length(c, length));
+            kw_find(c->findings, f);
+        }
+    }
+}
+
 void check_tell_length(struct checking *c, const struct kw_examined *e) {
     double by = e->part->longer[0] + e->part->longer[1], said = e->part->length;
     const struct kw_end *start = &e->part->ends.start, *end = &e->part->ends.end;
     if ((!start->fit.is && !end->fit.is) || check_is_bent(e->part) || fabs(by) <= TOLD_MM) return;
     struct kw_finding f = check_finding(c, "follows-assembly", e->part,
                                         check_place(e->part->node, "length"), said, said + by);
+    tell_holes(c, e, said + by);
     f.says = kw_format(c->arena, "%s is sawn to %s where it stands, the file says %s",
                        e->part->name, check_length(c, said + by), check_length(c, said));
     kw_find(c->findings, f);

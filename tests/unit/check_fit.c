@@ -249,6 +249,32 @@ Test(check_fit, tubes_that_do_not_meet_and_pieces_that_differ_are_stops) {
     kw_arena_free(&p.a);
 }
 
+Test(check_fit, a_hole_must_lie_in_the_tube_as_it_stands) {
+    // Written 500 long, 600 - 2 x 18.735 = 562.53 where it stands between posts 600 apart; 362.53
+    // between posts 400 apart.
+    const char *const more = "  other: { from: 30 x 2 round tube, per_kit: 1, length: 50 }\n";
+    for (int close = 0; close < 2; close++) {
+        struct kw_arena a = {0};
+        const char *text =
+            kw_format(&a,
+                      "kit: k\nname: K\nunits: mm\nparts:\n%s"
+                      "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1000 }\n"
+                      "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: " ON_POSTS
+                      ", drill: [{ size: 8, from_start: [100, 400] }] }\nassembly:\n"
+                      "  left: { part: post, at: [0, 0, 0], turns: [y -90] }\n"
+                      "  right: { part: post, at: [%d, 0, 0], turns: [y -90] }\n"
+                      "  rung: { part: rung, at: [0, 9, 400] }\n",
+                      more, close ? 400 : 600);
+        struct product p;
+        assemble(&p, text);
+        const struct kw_finding *f = found(&p, "hole-off-tube");
+        cr_expect_eq(f != NULL, close == 1);
+        if (f) cr_expect_float_eq(f->limit, 400 - 2 * sqrt(24 * 24 - 15 * 15) - 4, 1e-6);
+        kw_arena_free(&p.a);
+        kw_arena_free(&a);
+    }
+}
+
 Test(check_fit, a_tube_ends_flat_on_a_sheet_part) {
     // A foot plate under a tube that leans: its face is at z = 0, the cut lies in it.
     uint64_t r = 8;
