@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Ends that follow from the assembled kit: where a round tube stands with an end that is coped
 // `onto` a part, the angle, offset, turn and length come from where the two stand. Onto round tube
-// or rod it is a saddle, onto sheet a flat cut.
+// or rod it is a saddle, onto sheet, square tube or flat bar a flat cut.
 #include "check/inside.h"
 
 #include <string.h>
@@ -193,6 +193,32 @@ static void onto_sheet(const struct fitting *f, const struct tube_end *e,
     }
 }
 
+/// Onto one of the four long sides of a square tube or flat bar, which lies along x, its section
+/// behind and above.
+static void onto_bar(const struct fitting *f, const struct tube_end *e, const struct kw_part *other,
+                     struct kw_move3 m, struct fitted *best) {
+    double size[3] = {other->length, other->stock.width,
+                      other->stock.height > 0 ? other->stock.height : other->stock.thickness};
+    struct kw_vec3 zero = kw_move3_point(m, kw_v3(0, 0, 0));
+    struct kw_vec3 axis[3] = {kw_move3_direction(m, kw_v3(1, 0, 0)),
+                              kw_move3_direction(m, kw_v3(0, 1, 0)),
+                              kw_move3_direction(m, kw_v3(0, 0, 1))};
+    for (int k = 1; k <= 2; k++)
+        for (int far = 0; far < 2; far++) {
+            struct kw_vec3 n = far ? axis[k] : kw_scale3(axis[k], -1);
+            struct fitted r = onto_plane(f, e, along3(zero, far ? size[k] : 0, axis[k]), n);
+            int across = 3 - k; // the side's other direction
+            double x = kw_dot3(kw_sub3(r.where, zero), axis[0]);
+            double y = kw_dot3(kw_sub3(r.where, zero), axis[across]);
+            if (r.meets && x >= 0 && x <= size[0] && y >= 0 && y <= size[across])
+                keep_nearer(best, r);
+        }
+}
+
+static bool is_round(const struct kw_part *part) {
+    return part->stock.kind == KW_ROUND_TUBE || part->stock.kind == KW_ROUND_ROD;
+}
+
 static struct kw_body *body_of(struct checking *c, const struct kw_part *part) {
     struct kw_findings nowhere = {.arena = c->arena}; // told when the part itself is examined
     struct kw_body *body = NULL;
@@ -213,8 +239,10 @@ static struct fitted fit_end(const struct fitting *f, const struct kw_standing *
         struct kw_move3 m = kw_standing_place(o, body);
         if (body)
             onto_sheet(f, &e, body, m, &best);
-        else if (other->stock.kind != KW_SHEET)
+        else if (is_round(other))
             onto_tube(f, &e, other, m, &best);
+        else if (other->stock.kind != KW_SHEET)
+            onto_bar(f, &e, other, m, &best);
     }
     return best;
 }
@@ -308,10 +336,10 @@ static void fit_part_end(struct fitting *f, const struct kw_tube_table *t) {
                      by->name, s->name, f->part->name, end_name(f->end), check_length(f->c, off)));
         }
     }
-    if (!by && other->stock.kind == KW_SHEET && f->c->kit->assembly.count == 0)
+    if (!by && !is_round(other) && f->c->kit->assembly.count == 0)
         tell(f, "cope-meets-nothing", "mm", "onto", 0, 0, NULL,
              kw_format(f->c->arena,
-                       "the %s of %s goes onto sheet, and no assembly says where the "
+                       "the %s of %s goes onto a flat face, and no assembly says where the "
                        "two stand",
                        end_name(f->end), f->part->name));
     if (!by) return;
@@ -342,12 +370,35 @@ void check_fits(struct checking *c, struct kw_kit *kit) {
     }
 }
 
+/// Holes that leave a piece which is shorter where it stands than the file says.
+static void tell_holes(struct checking *c, const struct kw_examined *e, double length) {
+    for (int i = 0; i < e->part->drill.count; i++) {
+        const struct kw_drill *d = KW_ITEM(struct kw_drill, e->part->drill, i);
+        bool start = d->from_start.count > 0;
+        const struct kw_items *v = start ? &d->from_start : &d->from_end;
+        for (int k = 0; k < v->count; k++) {
+            double at = *KW_ITEM(double, *v, k);
+            if (at <= length - d->size / 2) continue;
+            struct kw_place where = check_place(d->node, start ? "from_start" : "from_end");
+            struct kw_finding f =
+                check_finding(c, "hole-off-tube", e->part, where, at, length - d->size / 2);
+            f.says = kw_format(c->arena,
+                               "a hole of %s at %s leaves %s, which is %s long where it "
+                               "stands",
+                               check_length(c, d->size), check_length(c, at), e->part->name,
+                               check_length(c, length));
+            kw_find(c->findings, f);
+        }
+    }
+}
+
 void check_tell_length(struct checking *c, const struct kw_examined *e) {
     double by = e->part->longer[0] + e->part->longer[1], said = e->part->length;
     const struct kw_end *start = &e->part->ends.start, *end = &e->part->ends.end;
     if ((!start->fit.is && !end->fit.is) || check_is_bent(e->part) || fabs(by) <= TOLD_MM) return;
     struct kw_finding f = check_finding(c, "follows-assembly", e->part,
                                         check_place(e->part->node, "length"), said, said + by);
+    tell_holes(c, e, said + by);
     f.says = kw_format(c->arena, "%s is sawn to %s where it stands, the file says %s",
                        e->part->name, check_length(c, said + by), check_length(c, said));
     kw_find(c->findings, f);

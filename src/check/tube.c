@@ -374,6 +374,23 @@ static double trimmed(const struct from_end *t) {
     return t->trims.start + t->trims.end;
 }
 
+/// The neutral line where coupons of this tube over each bend's die put it, else the centreline.
+static void take_as_measured(struct checking *c, const struct kw_examined *e,
+                             const struct kw_tube_bender *bender) {
+    struct kw_tube_table *t = e->tube;
+    double *taken = KW_NEW_ARRAY(c->arena, double, t->count);
+    bool any = false;
+    for (int i = 0; i < t->count; i++) {
+        const struct kw_tube_bend *b = &t->bends[i];
+        int die = kw_tube_die_for(bender, e->part->stock.width, b->radius, b->angle);
+        const struct kw_learned_tube *l = kw_learned_tube_of(c->shop, &e->part->stock, die);
+        bool known = l && l->neutral > 0;
+        taken[i] = (known ? l->neutral : b->radius) * b->angle;
+        any = any || known;
+    }
+    if (any) kw_tube_take(t, taken);
+}
+
 /// Fewer stops, then fewer lifts, then less to saw off; the end as written when both are alike.
 static bool is_better(const struct from_end *a, const struct from_end *than) {
     if (a->worst != than->worst) return a->worst < than->worst;
@@ -429,6 +446,7 @@ void check_bent_tube(struct checking *c, struct kw_examined *e) {
     if (e->tube->count > 0 && !c->shop->bender.node && bender.die_count == 0) {
         kw_find(c->findings, check_finding(c, "no-bender", e->part, at, 0, 0));
     } else {
+        take_as_measured(c, e, &bender);
         ways = at_the_bender(c, e, size, &bender);
     }
     e->marks = kw_tube_marks(c->arena, e->tube, size, &bender, e->trims);

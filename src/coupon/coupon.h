@@ -15,7 +15,8 @@
 // a depth but without an angle under load, that angle is the one that kw_brake_depth has for the
 // depth, so that the depths which the program prints are the measured ones.
 //
-// Tube radius: the mean of measured centreline radii, and of length taken over angle.
+// Tube radius: the mean of measured centreline radii. Neutral line: the mean of length taken over
+// angle, which stands for the radius too where that was not measured.
 #pragma once
 
 #include "base/base.h"

@@ -115,16 +115,19 @@ static struct kw_bend_group bend_group(struct kw_arena *a, const struct kw_shop 
 static struct kw_tube_group tube_group(struct kw_arena *a, const struct kw_coupons *all,
                                        int first) {
     struct kw_tube_group g = {.use = {.stock = all->v[first].stock, .die = all->v[first].die}};
-    struct kw_points radii = {0};
+    struct kw_points radii = {0}, lines = {0};
     for (int i = first; i < all->count; i++) {
         const struct kw_coupon *c = &all->v[i];
         if (!same_group(&all->v[first], c)) continue;
         add_point(a, &g.springs, i, c->angle, c->angle_set);
         if (c->radius > 0) add_point(a, &radii, i, 1, c->radius);
-        if (c->taken > 0) add_point(a, &radii, i, 1, c->taken / c->angle);
+        if (c->taken > 0) add_point(a, &lines, i, 1, c->taken / c->angle);
     }
     fit_springs(a, &g.springs, &g.use.spring);
     fit_points(a, &radii, 1, LENGTH_NOISE_MM); // through the origin at x = 1: the mean
+    fit_points(a, &lines, 1, LENGTH_NOISE_MM);
+    g.use.neutral = lines.count > 0 ? lines.fit.slope : 0;
+    if (radii.count == 0) radii = lines; // nobody measured the radius itself
     g.use.radius_count = radii.count;
     g.radius_half = INFINITY;
     if (radii.count == 0) return g;

@@ -114,6 +114,9 @@ static void print_tube(const struct kw_shop *shop, const struct kw_coupons *coup
     if (isfinite(g->radius_half))
         kw_text_addf(out, ", within %s, 95 %%", fine(shop, half, g->radius_half));
     kw_text_add(out, ")\n");
+    if (g->use.neutral > 0)
+        kw_text_addf(out, "  stick     keeps its length at a radius of %s\n",
+                     fine(shop, radius, g->use.neutral));
 }
 
 void kw_lessons_print(const struct kw_shop *shop, const struct kw_coupons *coupons,
@@ -191,6 +194,7 @@ static void tube_json(struct kw_json *j, const struct kw_shop *shop,
         kw_json_key_number(j, "radius", g->use.radius, 9);
         number_or_null(j, "radius_half_interval", g->radius_half, 9);
     }
+    if (g->use.neutral > 0) kw_json_key_number(j, "neutral_radius", g->use.neutral, 9);
     springs_json(j, coupons, &g->springs);
     kw_json_close(j);
 }

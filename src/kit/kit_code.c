@@ -231,6 +231,30 @@ void kw_part_code(const struct kw_shop *shop, struct kw_part *part) {
     write_code(part->code, h);
 }
 
+static bool goes_onto(const struct kw_end *e, const char *part) {
+    return e->cope.node && strcmp(e->cope.onto, part) == 0;
+}
+
+void kw_part_code_fitted(const struct kw_kit *kit, struct kw_part *part) {
+    uint64_t h = hash_text(KW_HASH_START, part->code);
+    bool any = false;
+    for (int i = 0; i < kit->assembly.count; i++) {
+        const struct kw_standing *s = KW_ITEM(struct kw_standing, kit->assembly, i);
+        bool other = goes_onto(&part->ends.start, s->part) || goes_onto(&part->ends.end, s->part);
+        if (!other && strcmp(s->part, part->name) != 0) continue;
+        const struct kw_part *of = kw_kit_part(kit, s->part);
+        if (other && of) h = hash_text(h, of->code);
+        for (int k = 0; k < 3; k++)
+            h = hash_value(h, s->at[k]);
+        for (int k = 0; k < s->turns.count; k++) {
+            const struct kw_axis_turn *t = KW_ITEM(struct kw_axis_turn, s->turns, k);
+            h = hash_angle(hash_count(h, t->axis), t->angle);
+        }
+        any = any || other;
+    }
+    if (any) write_code(part->code, h);
+}
+
 void kw_kit_code(struct kw_kit *kit) {
     uint64_t h = KW_HASH_START;
     for (int i = 0; i < kit->parts.count; i++) {

@@ -108,6 +108,9 @@ enum kw_status kw_part_drawing(struct kw_kit_file *k, struct kw_place at, const 
 struct kw_region kw_region_scaled(struct kw_arena *a, const struct kw_region *r, double scale);
 enum kw_status kw_part_flat(struct kw_kit_file *k, struct kw_part *part);
 void kw_part_code(const struct kw_shop *shop, struct kw_part *part);
+/// And of where its pieces and those that it is coped onto stand, as its cuts follow from that;
+/// after the kit's assembly is read.
+void kw_part_code_fitted(const struct kw_kit *kit, struct kw_part *part);
 void kw_kit_code(struct kw_kit *kit);
 /// Where flange `i` stands: its edge on the base (its own or its forebear's) and stretch.
 struct kw_stretch kw_flange_stretch(const struct kw_part *part, int i, int *edge);

@@ -180,12 +180,13 @@ static enum kw_status read_onto(struct kw_kit_file *k, struct kw_cope *c) {
         c->diameter = part->stock.width;
         return KW_OK;
     }
-    if (part && part->stock.kind == KW_SHEET) return KW_OK; // flat: from the assembly (check)
+    enum kw_stock_kind kind = part ? (enum kw_stock_kind)part->stock.kind : KW_ANGLE_BAR;
+    if (kind == KW_SHEET || kind == KW_SQUARE_TUBE || kind == KW_FLAT_BAR)
+        return KW_OK; // flat: from the assembly (check)
     if (!number)
         return kw_fail(k->err, KW_UNKNOWN, at,
-                       part
-                           ? "part \"%.60s\" is neither round nor sheet, expected one or a diameter"
-                           : "no part \"%.60s\", expected a diameter or the name of a part",
+                       part ? "part \"%.60s\" is an angle bar, expected anything else or a diameter"
+                            : "no part \"%.60s\", expected a diameter or the name of a part",
                        c->onto);
     enum kw_status s = kw_quantity(c->onto, KW_DIM_LENGTH, k->units, at, &c->diameter, k->err);
     if (s != KW_OK || (c->diameter > 0 && c->diameter <= 1000)) return s;
@@ -235,7 +236,9 @@ enum kw_status kw_kit_ends(struct kw_kit_file *k) {
         if (s == KW_OK) s = check_cut(k, part, &part->ends.end);
         for (int d = 0; s == KW_OK && d < part->drill.count; d++)
             s = check_drill(k, part, KW_ITEM(struct kw_drill, part->drill, d));
-        if (part->ends.node) kw_part_code(k->shop, part); // the other tube's diameter is in it
+        if (!part->ends.node) continue;
+        kw_part_code(k->shop, part); // the other tube's diameter is in it
+        kw_part_code_fitted(k->kit, part);
     }
     return s;
 }

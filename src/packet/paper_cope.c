@@ -104,15 +104,28 @@ static void ruler(struct paper *p, double x, double y) {
     paper_text(p, x + 106, y + 8, PAPER_TEXT, true, "4 in");
 }
 
+/// The turn of a cut as it is set: counter-clockwise looking at its end.
+static const char *turn_text(const struct paper *p, const struct kw_tube_end *e) {
+    double turn = fmod(e->turn + 2 * KW_PI, 2 * KW_PI);
+    return paper_degrees(p, turn > 2 * KW_PI - 1e-9 ? 0 : turn);
+}
+
 static double saw_line(struct paper *p, const struct kw_make *m, int end, double y) {
     const struct kw_tube_end *e = &m->what->ends[end];
+    const double wide = (p->w - 2 * PAPER_MARGIN) / 4;
+    const char *const values[4][2] = {{"hole saw", paper_tape(p, e->cope.onto)},
+                                      {"tube to the saw's axis", paper_degrees(p, e->cope.angle)},
+                                      {"centre off by", paper_tape(p, fabs(e->cope.offset))},
+                                      {"turned from the line", turn_text(p, e)}};
+    for (int i = 0; i < 4; i++)
+        paper_value(p, PAPER_MARGIN + i * wide, y, wide, values[i][0], values[i][1]);
     return paper_wrapped(
-        p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3, true,
-        kw_format(p->week->arena,
-                  "Hole saw %s. Tube at %s to the saw's axis, centre %s off. Turned %s from the "
-                  "reference line, counter-clockwise looking at this end.",
-                  paper_tape(p, e->cope.onto), paper_degrees(p, e->cope.angle),
-                  paper_length(p, fabs(e->cope.offset)), paper_degrees(p, e->turn)));
+        p, PAPER_MARGIN, y + 16.5, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
+        kw_format(
+            p->week->arena,
+            "Exactly: %s, %s off centre. The line is the reference line on the tube; the turn "
+            "runs counter-clockwise looking at this end.",
+            paper_length(p, e->cope.onto), paper_length(p, fabs(e->cope.offset))));
 }
 
 static void template_page(struct paper *p, int make, int end) {
@@ -125,7 +138,7 @@ static void template_page(struct paper *p, int make, int end) {
                               .count = kw_format(p->week->arena, "%d", m->needed),
                               .caution = CAUTION_END_CUTS};
     paper_begin(p, head);
-    double y = saw_line(p, m, end, p->top + 4);
+    double y = saw_line(p, m, end, p->top - 2);
     ruler(p, PAPER_MARGIN, y + 8);
     y = paper_wrapped(
         p, PAPER_MARGIN, y + 23, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
@@ -165,7 +178,7 @@ static const char *cut_text(const struct paper *p, const struct kw_make *m, int 
     if (e->cope.onto > 0)
         return kw_format(a, "cope onto %s at %s, %s off centre, turned %s: see template",
                          paper_tape(p, e->cope.onto), paper_degrees(p, e->cope.angle),
-                         paper_length(p, fabs(e->cope.offset)), paper_degrees(p, turn));
+                         paper_tape(p, fabs(e->cope.offset)), paper_degrees(p, turn));
     if (e->miter != 0)
         return kw_format(a, "mitre: saw at %s, piece turned %s", paper_degrees(p, fabs(e->miter)),
                          paper_degrees(p, turn + (e->miter < 0 ? KW_PI : 0)));
@@ -178,16 +191,23 @@ static const char *cut_text(const struct paper *p, const struct kw_make *m, int 
     return "square";
 }
 
-static double drill_row(struct paper *p, const struct kw_make *m, const struct kw_drill *d,
-                        double y) {
+enum { DRILL_ROW = 13 };
+
+static double drill_row(struct paper *p, const struct kw_drill *d, double y) {
     bool start = d->from_start.count > 0;
     const struct kw_items *v = start ? &d->from_start : &d->from_end;
-    for (int i = 0; i < v->count; i++, y += 6)
-        paper_textf(p, PAPER_MARGIN, y, 3.2, false, "drill %s at %s from the %s, turned %s, %s",
-                    paper_length(p, d->size), paper_both(p, *KW_ITEM(double, *v, i)),
-                    start ? "start" : "end", paper_degrees(p, d->turn),
-                    d->both ? "through both walls" : "through one wall");
-    (void)m;
+    double w = p->w - 2 * PAPER_MARGIN;
+    for (int i = 0; i < v->count; i++, y += DRILL_ROW) {
+        double at = *KW_ITEM(double, *v, i);
+        paper_fit(p, PAPER_MARGIN, y, w, 4.6, true,
+                  kw_format(p->week->arena, "drill %s at %s from the %s, turned %s",
+                            paper_tape(p, d->size), paper_tape(p, at), start ? "start" : "end",
+                            paper_degrees(p, d->turn)));
+        paper_fit(p, PAPER_MARGIN, y + 4.6, w, 3, false,
+                  kw_format(p->week->arena, "%s hole at %s, %s", paper_length(p, d->size),
+                            paper_length(p, at),
+                            d->both ? "through both walls" : "through one wall"));
+    }
     return y;
 }
 
@@ -201,18 +221,20 @@ static void end_sheet(struct paper *p, int make) {
                               .caution = CAUTION_END_CUTS,
                               .sign_boxes = true};
     paper_begin(p, head);
-    double y = p->top + 6;
-    paper_textf(p, PAPER_MARGIN, y, 3.2, true, "%s, sawn to %s", m->part->stock.text,
-                paper_both(p, m->what->cut_length));
-    y += 8;
+    double y = p->top, w = p->w - 2 * PAPER_MARGIN;
+    paper_value(p, PAPER_MARGIN, y, 64, "sawn to", paper_tape(p, m->what->cut_length));
+    paper_textf(p, PAPER_MARGIN + 70, y + 4, 3.2, false, "%s", m->part->stock.text);
+    paper_textf(p, PAPER_MARGIN + 70, y + 10, 3.2, false, "%s exactly, to the longest point",
+                paper_length(p, m->what->cut_length));
+    y += 23;
     for (int end = 0; end < 2; end++) {
-        y = paper_wrapped(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.2, false,
+        y = paper_wrapped(p, PAPER_MARGIN, y, w, 4.6, true,
                           kw_format(p->week->arena, "%s: %s", end_name(end), cut_text(p, m, end)));
         y += 4;
     }
     for (int i = 0; i < m->part->drill.count; i++)
-        y = drill_row(p, m, KW_ITEM(struct kw_drill, m->part->drill, i), y);
-    paper_wrapped(p, PAPER_MARGIN, y + 4, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, false,
+        y = drill_row(p, KW_ITEM(struct kw_drill, m->part->drill, i), y);
+    paper_wrapped(p, PAPER_MARGIN, y + 2, w, 3, false,
                   "Scribe the reference line along the piece first: on top where it lies with its "
                   "start to the left; on the outside of the first bend of a bent tube. Turns run "
                   "counter-clockwise looking at the start from outside. Lengths are to the longest "

@@ -30,7 +30,8 @@ static const char *rotation(const struct paper *p, const struct kw_tube_mark *m)
 static const char *index_text(const struct paper *p, const struct kw_examined *what,
                               const struct kw_tube_mark *m) {
     const char *lift = m->turning == KW_TUBE_LIFT_OUT ? "LIFT OUT to turn; " : "";
-    if (p->week->shop->bender.turns_by_itself) return lift;
+    bool stays = fabs(m->index) < 1e-9 && fabs(m->rotate) < 1e-9;
+    if (p->week->shop->bender.turns_by_itself || stays) return lift;
     return kw_format(p->week->arena, "%sdial %s, tape %s", lift, paper_degrees(p, m->index),
                      paper_both(p, m->index * what->part->stock.width / 2));
 }

@@ -493,6 +493,7 @@ static void tubes(struct kw_json *j, const struct kw_week *w) {
             kw_json_key_number(j, "angle_under_load", degrees(m->what->marks[b].angle_under_load),
                                3);
             kw_json_key_number(j, "radius", bend->radius, FINE);
+            kw_json_key_number(j, "taken", kw_tube_taken(m->what->tube, b), FINE);
             kw_json_key_number(j, "die_radius", die_radius(w, bend, m->what->marks[b].die), FINE);
             if (b > 0) kw_json_key_text(j, "turning", turning_words[m->what->marks[b].turning]);
             kw_json_close(j);

@@ -31,6 +31,9 @@ struct kw_learned_tube { ///< tube over a die of the bender
     struct kw_spring spring;
     int radius_count; ///< coupons that the radius comes from; 0: the die's own stands
     double radius;    ///< centreline, that results
+    /// Radius of the neutral line, along which the stick keeps its length: from lengths taken;
+    /// 0: not measured, then the centreline's.
+    double neutral;
 };
 
 struct kw_learned {

@@ -22,16 +22,22 @@ struct pattern {
     int *count; ///< a type of the hunt (in a plan: of the model)
 };
 
+/// What is best of plans that cost the same and have as few patterns.
+enum last_goal {
+    WORTH, ///< of the leftovers
+    UNEVEN ///< some patterns often and the others seldom, so that these can go next
+};
+
 struct score {
     int64_t cost;
     int patterns;
-    int64_t worth;
+    int64_t last; ///< by the last goal
 };
 
 static bool is_better(struct score a, struct score than) {
     if (a.cost != than.cost) return a.cost < than.cost;
     if (a.patterns != than.patterns) return a.patterns < than.patterns;
-    return a.worth > than.worth;
+    return a.last > than.last;
 }
 
 /// What the leftovers of so many sticks with this fill are worth.
@@ -41,8 +47,14 @@ static int64_t worth_of(const struct stick_model *m, int stock, int64_t fill, in
     return (int64_t)((double)left * m->keep_rate[stock]) * times;
 }
 
+static int64_t last_of(const struct stick_model *m, enum last_goal goal, int stock, int64_t fill,
+                       int times) {
+    return goal == WORTH ? worth_of(m, stock, fill, times) : (int64_t)times * times;
+}
+
 struct hunt {
     const struct stick_model *m;
+    enum last_goal goal;
     int types;
     int64_t *weight;
     int *remain, *now; ///< a type: pieces to place; in the fill being made
@@ -90,7 +102,7 @@ static void put(struct hunt *h, const struct pattern *p, int times, int sign) {
     h->remain_weight -= sign * times * p->fill;
     h->left[p->stock] -= sign * times;
     h->at.cost += sign * times * h->m->price[p->stock];
-    h->at.worth += sign * worth_of(h->m, p->stock, p->fill, times);
+    h->at.last += sign * last_of(h->m, h->goal, p->stock, p->fill, times);
     if (sign > 0) {
         h->chosen[h->depth] = *p;
         h->chosen[h->depth++].times = times;
@@ -254,21 +266,33 @@ static void plan_of(struct kw_arena *a, const struct stick_state *s, struct plan
     }
 }
 
-static struct score score_of(const struct stick_model *m, const struct pattern *v, int count) {
+static struct score score_of(const struct stick_model *m, enum last_goal goal,
+                             const struct pattern *v, int count) {
     struct score s = {.patterns = count};
     for (int i = 0; i < count; i++) {
         s.cost += v[i].times * m->price[v[i].stock];
-        s.worth += worth_of(m, v[i].stock, v[i].fill, v[i].times);
+        s.last += last_of(m, goal, v[i].stock, v[i].fill, v[i].times);
     }
     return s;
+}
+
+/// A pattern that the plan has already comes to more of it.
+static void add_pattern(struct plan *plan, struct pattern p) {
+    int types = plan->m->types;
+    for (int i = 0; i < plan->count; i++) {
+        if (by_pattern(&plan->v[i], &p, &types) != 0) continue;
+        plan->v[i].times += p.times;
+        return;
+    }
+    KW_PUSH(plan->arena, plan->v, plan->count) = p;
 }
 
 /// Looks for a better way to cut the patterns named by `which`, working in `a`. True when it looked
 /// at everything.
 static bool hunt_for(struct kw_arena *a, struct plan *plan, const int *which, int count,
-                     long nodes) {
+                     enum last_goal goal, long nodes) {
     const struct stick_model *m = plan->m;
-    struct hunt h = {.m = m, .nodes = nodes, .complete = true, .arena = a};
+    struct hunt h = {.m = m, .goal = goal, .nodes = nodes, .complete = true, .arena = a};
     struct pattern *old = KW_NEW_ARRAY(a, struct pattern, count);
     int *type = KW_NEW_ARRAY(a, int, m->types);
     h.weight = KW_NEW_ARRAY(a, int64_t, m->types);
@@ -290,7 +314,7 @@ static bool hunt_for(struct kw_arena *a, struct plan *plan, const int *which, in
         h.remain[h.types++] = n;
         h.remain_weight += n * m->weight[t];
     }
-    h.best = score_of(m, old, count);
+    h.best = score_of(m, goal, old, count);
     branch(&h);
     if (!h.found) return h.complete;
     memcpy(plan->left, h.left, sizeof(int) * (size_t)m->stocks); // all of ours given back...
@@ -302,7 +326,7 @@ static bool hunt_for(struct kw_arena *a, struct plan *plan, const int *which, in
         for (int t = 0; t < h.types; t++)
             p.count[type[t]] = h.found[i].count[t];
         plan->left[p.stock] -= p.times; // ...and taken anew
-        KW_PUSH(plan->arena, plan->v, plan->count) = p;
+        add_pattern(plan, p);
     }
     return h.complete;
 }
@@ -354,6 +378,8 @@ static int pick_some(const struct plan *plan, uint64_t *random, int *which) {
     int want = 2 + (int)(kw_random(random) % (MOST_PART - 1)), count = 0;
     for (int tries = 0; count < want && count < plan->count && tries < 20; tries++) {
         int i = (int)(kw_random(random) % (uint64_t)plan->count);
+        int other = (int)(kw_random(random) % (uint64_t)plan->count);
+        if (plan->v[other].times < plan->v[i].times) i = other; // rare ones are easier to lose
         bool twice = false;
         for (int k = 0; k < count; k++)
             twice = twice || which[k] == i;
@@ -363,22 +389,46 @@ static int pick_some(const struct plan *plan, uint64_t *random, int *which) {
     return count;
 }
 
+/// Takes a few patterns apart at a time.
+static void improve(struct plan *plan, enum last_goal goal, long rounds, uint64_t *random,
+                    const struct kw_watch *watch) {
+    for (long i = 0; i < rounds && !kw_watch_stopped(watch); i++) {
+        struct kw_arena round = {0};
+        int some[MOST_PART], count = pick_some(plan, random, some);
+        if (count > 0) hunt_for(&round, plan, some, count, goal, PART_NODES);
+        kw_arena_free(&round);
+    }
+}
+
+static void copy_plan(struct plan *to, const struct plan *from) {
+    struct kw_arena *a = from->arena;
+    *to = *from;
+    to->v = NULL;
+    to->count = 0;
+    for (int i = 0; i < from->count; i++)
+        KW_PUSH(a, to->v, to->count) = from->v[i];
+    to->left = KW_NEW_ARRAY(a, int, from->m->stocks);
+    memcpy(to->left, from->left, sizeof *to->left * (size_t)from->m->stocks);
+}
+
 bool stick_goals(struct kw_arena *scratch, struct stick_state *s, long rounds, uint64_t seed,
                  const struct kw_watch *watch) {
-    struct plan plan;
+    struct plan plan, other;
     if (s->bin_count == 0) return true;
     plan_of(scratch, s, &plan);
     int *which = KW_NEW_ARRAY(scratch, int, plan.count + MOST_PART);
     for (int i = 0; i < plan.count; i++)
         which[i] = i;
-    bool all = plan.count <= MOST_DEPTH && hunt_for(scratch, &plan, which, plan.count, WHOLE_NODES);
+    bool all =
+        plan.count <= MOST_DEPTH && hunt_for(scratch, &plan, which, plan.count, WORTH, WHOLE_NODES);
     uint64_t random = seed;
     if (rounds > (long)MOST_TIMES * plan.count) rounds = (long)MOST_TIMES * plan.count;
-    for (long i = 0; !all && i < rounds && !kw_watch_stopped(watch); i++) {
-        struct kw_arena round = {0};
-        int some[MOST_PART], count = pick_some(&plan, &random, some);
-        if (count > 0) hunt_for(&round, &plan, some, count, PART_NODES);
-        kw_arena_free(&round);
+    if (!all) {
+        copy_plan(&other, &plan);
+        improve(&other, UNEVEN, rounds, &random, watch);
+        struct score now = score_of(s->m, WORTH, plan.v, plan.count);
+        if (is_better(score_of(s->m, WORTH, other.v, other.count), now)) plan = other;
+        improve(&plan, WORTH, rounds / 2, &random, watch);
     }
     write_state(scratch, &plan, s);
     return all && s->out_count == 0;

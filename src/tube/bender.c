@@ -181,7 +181,7 @@ struct kw_tube_mark *kw_tube_marks(struct kw_arena *a, const struct kw_tube_tabl
         const struct kw_tube_bend *bend = &t->bends[i];
         struct kw_tube_mark *m = &marks[i];
         m->start = at + bend->straight;
-        at = m->end = m->start + bend->radius * bend->angle;
+        at = m->end = m->start + kw_tube_taken(t, i);
         m->rotate = bend->rotate;
         // A hair under a full turn is rounding, not a reading.
         index = fmod(index + bend->rotate + 2 * KW_PI, 2 * KW_PI);

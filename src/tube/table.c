@@ -9,8 +9,18 @@ static double tangent(double radius, double angle) {
 static double cut_length(const struct kw_tube_table *t) {
     double sum = t->last;
     for (int i = 0; i < t->count; i++)
-        sum += t->bends[i].straight + t->bends[i].radius * t->bends[i].angle;
+        sum += t->bends[i].straight + kw_tube_taken(t, i);
     return sum;
+}
+
+double kw_tube_taken(const struct kw_tube_table *t, int bend) {
+    const struct kw_tube_bend *b = &t->bends[bend];
+    return t->taken ? t->taken[bend] : b->radius * b->angle;
+}
+
+void kw_tube_take(struct kw_tube_table *t, const double *taken) {
+    t->taken = taken;
+    t->cut_length = cut_length(t);
 }
 
 /// Turn of the bend plane from (u, v) to (v, w) about v.
@@ -147,6 +157,10 @@ void kw_tube_other_end(struct kw_arena *a, const struct kw_tube_table *t,
     int n = t->count;
     *other = *t;
     other->bends = KW_NEW_ARRAY(a, struct kw_tube_bend, n);
+    double *taken = t->taken ? KW_NEW_ARRAY(a, double, n) : NULL;
+    for (int i = 0; taken && i < n; i++)
+        taken[i] = t->taken[n - 1 - i];
+    other->taken = taken;
     struct kw_tube_walk w = kw_tube_walk_start(t);
     for (int i = 0; i < n; i++) {
         const struct kw_tube_bend *b = &t->bends[i];

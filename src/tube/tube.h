@@ -168,7 +168,9 @@ struct kw_tube_table {
     struct kw_tube_bend *bends;
     int count;         ///< 0: a straight tube
     double last;       ///< straight after the last bend
-    double cut_length; ///< straights + arcs along the centreline
+    double cut_length; ///< straights and what the bends take of the stick
+    /// What each bend takes of the stick, mm; NULL: its arc along the centreline.
+    const double *taken;
     /// Where the first straight starts, its direction, and the side the first bend goes to (unit
     /// vectors, square to each other): {0}, +x, +y bring a table without a place.
     struct kw_vec3 start, along, side;
@@ -181,6 +183,11 @@ struct kw_tube_table {
 /// nothing.
 bool kw_tube_table(struct kw_arena *a, const struct kw_tube_line *line, struct kw_tube_table *table,
                    struct kw_tube_problems *problems);
+/// Another neutral line than the centreline: `taken` (one a bend, kept, not copied) is what the
+/// bends take of the stick; cut_length follows.
+void kw_tube_take(struct kw_tube_table *t, const double *taken);
+/// What bend i takes of the stick.
+double kw_tube_taken(const struct kw_tube_table *t, int bend);
 /// A table from rows alone, from the origin along +x, the first bend to +y; fills in cut_length.
 /// Angles up to pi (a U in one bend) are taken. False with problems when a number is out of range.
 bool kw_tube_table_from_rows(struct kw_arena *a, const struct kw_tube_bend *rows, int count,

@@ -24,6 +24,7 @@ struct spot {
 
 struct row {
     double feed, rotate, angle, load, radius, die; ///< mm, rad
+    double taken;                                  ///< mm of the stick
     bool lifted;                                   ///< a person takes it out and lays it in again
 };
 
@@ -74,6 +75,16 @@ static enum kw_status read_turning(struct look *k, json_t *from, struct row *row
     return refuse(k, "turning: expected short, long or lifted");
 }
 
+/// What the bend takes of the stick: near its arc, as the neutral line lies in the tube.
+static enum kw_status read_taken(struct look *k, json_t *from, struct row *row) {
+    double arc = row->taken;
+    enum kw_status s = number(k, from, "taken", 0, &row->taken);
+    if (s == KW_OK && fabs(row->taken - arc) > 0.25 * arc)
+        kw_fault(k->verdict, "tube %s: a bend takes %.2f mm, its arc is %.2f", k->part, row->taken,
+                 arc);
+    return s;
+}
+
 static enum kw_status read_row(struct look *k, json_t *from, struct row *row) {
     double degrees[3];
     enum kw_status s = number(k, from, "feed", 0, &row->feed);
@@ -84,6 +95,8 @@ static enum kw_status read_row(struct look *k, json_t *from, struct row *row) {
     if (s == KW_OK) s = number(k, from, "die_radius", 1e-3, &row->die);
     if (s == KW_OK && !(degrees[1] > 0 && degrees[2] >= degrees[1] - 1e-3 && degrees[2] < 360))
         s = refuse(k, "angle: expected one above 0 and no larger than under load");
+    row->taken = row->radius * degrees[1] * DEGREE;
+    if (s == KW_OK && json_object_get(from, "taken")) s = read_taken(k, from, row);
     row->rotate = degrees[0] * DEGREE;
     if (s == KW_OK) s = read_turning(k, from, row);
     row->angle = degrees[1] * DEGREE;
@@ -295,7 +308,7 @@ static void bend_once(struct look *k, int bend, double along) {
 static void check_length(struct look *k) {
     double sum = k->start_trim + k->last + k->end_trim;
     for (int i = 0; i < k->count; i++)
-        sum += k->rows[i].feed + k->rows[i].radius * k->rows[i].angle;
+        sum += k->rows[i].feed + k->rows[i].taken;
     if (fabs(sum - k->total) > 0.05)
         kw_fault(k->verdict, "tube %s: rows and trims come to %.2f mm, sawn to %.2f", k->part, sum,
                  k->total);

@@ -187,6 +187,20 @@ Test(check_fit, a_wider_frame_makes_a_longer_rung) {
     cr_expect_float_eq(rung_length(FRAME("745.5", ON_POSTS)), 745.5 - 2 * reach, 1e-6);
 }
 
+Test(check_fit, the_code_that_a_signature_holds_to_changes_with_the_cut) {
+    const char *const texts[] = {FRAME("600", ON_POSTS), FRAME("600", ON_POSTS),
+                                 FRAME("601", ON_POSTS)};
+    char codes[3][12];
+    for (int i = 0; i < 3; i++) {
+        struct product p;
+        assemble(&p, texts[i]);
+        memcpy(codes[i], part(&p, "rung")->part->code, sizeof codes[i]);
+        kw_arena_free(&p.a);
+    }
+    cr_expect_str_eq(codes[0], codes[1]);
+    cr_expect_str_neq(codes[0], codes[2]);
+}
+
 Test(check_fit, what_the_file_says_otherwise_is_told) {
     struct product p;
     assemble(&p, FRAME("600", "{ start: { cope: { onto: post, angle: 80 } }, end: { cope: { onto: "
@@ -235,6 +249,32 @@ Test(check_fit, tubes_that_do_not_meet_and_pieces_that_differ_are_stops) {
     kw_arena_free(&p.a);
 }
 
+Test(check_fit, a_hole_must_lie_in_the_tube_as_it_stands) {
+    // Written 500 long, 600 - 2 x 18.735 = 562.53 where it stands between posts 600 apart; 362.53
+    // between posts 400 apart.
+    const char *const more = "  other: { from: 30 x 2 round tube, per_kit: 1, length: 50 }\n";
+    for (int close = 0; close < 2; close++) {
+        struct kw_arena a = {0};
+        const char *text =
+            kw_format(&a,
+                      "kit: k\nname: K\nunits: mm\nparts:\n%s"
+                      "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1000 }\n"
+                      "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 500, ends: " ON_POSTS
+                      ", drill: [{ size: 8, from_start: [100, 400] }] }\nassembly:\n"
+                      "  left: { part: post, at: [0, 0, 0], turns: [y -90] }\n"
+                      "  right: { part: post, at: [%d, 0, 0], turns: [y -90] }\n"
+                      "  rung: { part: rung, at: [0, 9, 400] }\n",
+                      more, close ? 400 : 600);
+        struct product p;
+        assemble(&p, text);
+        const struct kw_finding *f = found(&p, "hole-off-tube");
+        cr_expect_eq(f != NULL, close == 1);
+        if (f) cr_expect_float_eq(f->limit, 400 - 2 * sqrt(24 * 24 - 15 * 15) - 4, 1e-6);
+        kw_arena_free(&p.a);
+        kw_arena_free(&a);
+    }
+}
+
 Test(check_fit, a_tube_ends_flat_on_a_sheet_part) {
     // A foot plate under a tube that leans: its face is at z = 0, the cut lies in it.
     uint64_t r = 8;
@@ -263,6 +303,38 @@ Test(check_fit, a_tube_ends_flat_on_a_sheet_part) {
         kw_arena_free(&p.a);
         kw_arena_free(&a);
     }
+}
+
+Test(check_fit, a_round_brace_ends_flat_on_square_tube) {
+    // A brace at 45 degrees from the top of a sill (z = 40) to the side of a post that stands on
+    // it.
+    struct product p;
+    assemble(&p,
+             "kit: k\nname: K\nunits: mm\nparts:\n"
+             "  sill: { from: 40 x 2 square tube, per_kit: 1, length: 1000 }\n"
+             "  post: { from: 40 x 2 square tube, per_kit: 1, length: 800 }\n"
+             "  brace: { from: 30 x 2 round tube, per_kit: 1, length: 300, ends: { start: { "
+             "cope: { onto: sill } }, end: { cope: { onto: post } } } }\nassembly:\n"
+             "  sill: { part: sill, at: [0, 0, 0] }\n"
+             "  post: { part: post, at: [640, 0, 40], turns: [y -90] }\n"
+             "  brace: { part: brace, at: [310.606601718, 5, 29.393398282], turns: [y -45] }\n");
+    const struct kw_examined *e = part(&p, "brace");
+    for (int i = 0; i < p.found.count; i++)
+        cr_expect(strcmp(p.found.v[i].rule, "pieces-collide") != 0 &&
+                      strcmp(p.found.v[i].rule, "cope-meets-nothing") != 0,
+                  "%s: %s", p.found.v[i].rule, p.found.v[i].says);
+    // The axis runs through (300, 20, 40) and meets the post's side x = 600 at z = 340.
+    for (int end = 0; end < 2; end++) {
+        cr_expect_eq(e->ends[end].cope.onto, 0);
+        cr_expect_float_eq(e->ends[end].miter, 45 * DEG, 1e-9, "%f", e->ends[end].miter / DEG);
+    }
+    cr_expect_float_eq(e->cut_length, 300 * sqrt(2) + 2 * 15, 1e-5, "%f", e->cut_length);
+    struct stand brace = {.turn = {0, -45 * DEG, 0}, .at = {310.606601718, 5, 29.393398282}};
+    for (int k = 0; k < 24; k++) {
+        cr_expect_float_eq(carried(&brace, on_cut(e, 0, k * 15 * DEG)).z, 40, 1e-6);
+        cr_expect_float_eq(carried(&brace, on_cut(e, 1, k * 15 * DEG)).x, 600, 1e-6);
+    }
+    kw_arena_free(&p.a);
 }
 
 Test(check_fit, both_ends_of_a_bent_tube_reach_a_rail) {

@@ -106,5 +106,12 @@ Test(check_measured, a_tube_is_sawn_and_set_as_its_coupons_say) {
         cr_expect_float_eq(e->marks[i].angle_under_load, 92.8 * DEG, 1e-9);
         cr_expect_eq(e->marks[i].die, 0);
     }
+    // Coupons that also say what a bend takes: the neutral line is 0.6 mm inside the centreline.
+    double centre = e->cut_length, first = e->marks[0].start;
+    d.tube.neutral = 102;
+    e = examine(&d, "firewood-rack", "hoop");
+    cr_expect_float_eq(centre - e->cut_length, 2 * 0.6 * 90 * DEG, 1e-9);
+    cr_expect_float_eq(e->marks[0].start, first, 1e-9);
+    cr_expect_float_eq(e->marks[0].end - first, 102 * 90 * DEG, 1e-9);
     kw_arena_free(&d.a);
 }

@@ -493,7 +493,8 @@ static const char *const elsewhere[] = {
     "weld-gap",
     "cope-meets-nothing",
     "pieces-need-other-ends",
-    "follows-assembly", // these three: check_fit.c
+    "hole-off-tube",
+    "follows-assembly", // these four: check_fit.c
     "letter-face",
     "letter-bridge", // shape_features.c
     // check_features.c

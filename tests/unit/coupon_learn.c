@@ -176,7 +176,18 @@ Test(coupon_learn, tube_angles_and_radius_are_the_measured_ones) {
     const struct kw_learned_tube *l = kw_learned_tube_of(f.shop, &f.stock, 0);
     cr_assert_not_null(l);
     cr_expect_float_eq(kw_spring_set(&l->spring, 45 * DEG), 46.75 * DEG, 1e-9);
-    cr_expect_eq(l->radius_count, 3);
+    cr_expect_eq(l->radius_count, 2);
     cr_expect_float_eq(l->radius, 4.08 * 25.4, 1e-5);
+    cr_expect_float_eq(l->neutral, 4.08 * 25.4, 1e-5);
+    kw_arena_free(&f.a);
+    // No radius measured: the length taken stands for it.
+    open_shop(&f, "1-1/4 x 0.083 round tube");
+    learn(&f, "coupon,from,die,angle_set,angle,radius,taken\n"
+              "T1,1-1/4 x 0.083 round tube,T-125,92.5,90,,6.3303091\n");
+    l = kw_learned_tube_of(f.shop, &f.stock, 0);
+    cr_assert_not_null(l);
+    cr_expect_eq(l->radius_count, 1);
+    cr_expect_float_eq(l->radius, 4.03 * 25.4, 1e-5);
+    cr_expect_float_eq(l->neutral, 4.03 * 25.4, 1e-5);
     kw_arena_free(&f.a);
 }

@@ -25,6 +25,7 @@ struct scene {
     struct kw_tube_trims trims;
     enum kw_tube_turning ways[16];
     bool by_itself;
+    double taken; ///< mm that each bend takes beyond its arc
 };
 
 static const char *const turning_words[] = {"short", "long", "lifted", "sideways"};
@@ -46,7 +47,7 @@ static const char *text_of(struct kw_arena *a, const struct scene *s) {
     kw_text_add(&t, "}, \"tubes\": [{\"part\": \"kit/tube\", ");
     double length = s->last + s->trims.start + s->trims.end + s->rest;
     for (int i = 0; i < s->count; i++)
-        length += s->rows[i].straight + s->rows[i].radius * s->rows[i].angle;
+        length += s->rows[i].straight + s->rows[i].radius * s->rows[i].angle + s->taken;
     number(&t, "od", s->od);
     number(&t, "last", s->last);
     number(&t, "trim_start", s->trims.start);
@@ -61,6 +62,7 @@ static const char *text_of(struct kw_arena *a, const struct scene *s) {
         number(&t, "angle", b->angle / DEG);
         number(&t, "angle_under_load", b->angle / DEG * s->factor);
         number(&t, "radius", b->radius);
+        if (s->taken != 0) number(&t, "taken", b->radius * b->angle + s->taken);
         kw_text_addf(&t, "\"turning\": \"%s\", ", turning_words[s->ways[i]]);
         kw_text_addf(&t, "\"die_radius\": %.6f}", b->radius / s->factor);
     }
@@ -227,7 +229,17 @@ static void lifted(struct scene *s, double v) {
     s->by_itself = true;
     s->ways[(int)v] = KW_TUBE_LIFT_OUT;
 }
+static void taken(struct scene *s, double v) {
+    s->taken = v;
+}
+static void taken_unsaid(struct scene *s, double v) {
+    s->taken = v;
+    s->rest = -s->count * v + 2;
+}
 static const struct fault faults[] = {
+    {"bends that take far more than their arcs", 40, taken},
+    {"bends that take far less", -40, taken},
+    {"sawn 2 mm longer than the bends take", -1, taken_unsaid},
     {"turned through the floor", 450, turned_through},
     {"turned through a beam", -450, turned_through},
     {"turned through the floor", 300, turned_through},
@@ -282,6 +294,7 @@ Test(packet_tubes, judge_finds_each_planted_fault) {
 Test(packet_tubes, judge_takes_the_way_between_bends_that_is_free) {
     struct kw_arena a = {0};
     struct scene s = rail();
+    s.taken = -1.5;
     the_wrong_way(&s, KW_TUBE_TURN_LONG);
     struct kw_verdict v = {.arena = &a};
     struct kw_error err = {0};

@@ -188,3 +188,24 @@ Test(tube_draw, u_in_one_bend_has_a_box_but_no_corner) {
     cr_expect_eq(p.v[0].kind, KW_TUBE_DOUBLES_BACK);
     kw_arena_free(&a);
 }
+
+Test(tube_table, another_neutral_line_changes_the_stick_and_not_the_shape) {
+    struct kw_arena a = {0};
+    const struct kw_tube_bend rows[] = {{100, 0, 1.0, 50}, {80, 0.5, 2.0, 60}};
+    const double taken[] = {49, 117};
+    struct kw_tube_table t, other;
+    cr_assert(kw_tube_table_from_rows(&a, rows, 2, 30, &t, NULL));
+    cr_expect_float_eq(t.cut_length, 210 + 50 + 120, 1e-12);
+    cr_expect_float_eq(kw_tube_taken(&t, 1), 120, 1e-12);
+    kw_tube_take(&t, taken);
+    cr_expect_float_eq(t.cut_length, 210 + 49 + 117, 1e-12);
+    kw_tube_other_end(&a, &t, &other);
+    cr_expect_float_eq(kw_tube_taken(&other, 0), 117, 0);
+    cr_expect_float_eq(other.cut_length, t.cut_length, 0);
+    struct kw_tube_bender bender = {0};
+    struct kw_tube_mark *m =
+        kw_tube_marks(&a, &t, (struct kw_tube_size){20, 2}, &bender, (struct kw_tube_trims){5, 0});
+    cr_expect_float_eq(m[0].end, 5 + 100 + 49, 1e-12);
+    cr_expect_float_eq(m[1].start, 5 + 100 + 49 + 80, 1e-12);
+    kw_arena_free(&a);
+}
