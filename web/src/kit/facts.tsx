@@ -17,11 +17,11 @@ export function PartFacts({ part, kit, alone, units, touch }: { part: Part; kit:
       </div>
       <dl class="facts">
         <Fact name="Finished, outside">{lens(part.size)}</Fact>
-        {part.kind === 'sheet' && <Fact name="Blank">{lens(part.blank)}</Fact>}
+        {part.blank && <Fact name="Blank">{lens(part.blank)}</Fact>}
         <Fact name="Thickness">{len(part.thickness)}</Fact>
         <Fact name="Mass of one">{mass(part.mass)}</Fact>
-        {part.kind === 'sheet' && <Fact name="Area of the blank">{area(part.area)}</Fact>}
-        <Fact name="Holes">{part.holes}</Fact>
+        {part.area !== undefined && <Fact name="Area of the blank">{area(part.area)}</Fact>}
+        {part.holes !== undefined && <Fact name="Holes">{part.holes}</Fact>}
       </dl>
       {alone && part.sizes.length > 0 && (
         <div>

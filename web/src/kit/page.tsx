@@ -135,10 +135,10 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
   const [touched, touch] = useState<Size | null>(null)
   const [read, readFinding] = useState<Finding | null>(null)
   const units = unitsOf(look)
-  const wanted = useMemo(() => (part ? [part.part] : [...new Set(look.pieces.map((p) => p.part))]), [look, part])
+  const wanted = useMemo(() => (part ? [part] : look.parts.filter((q) => look.pieces.some((p) => p.part === q.part))), [look, part])
   const forms = useForms(look, wanted, part?.kind === 'sheet' && part.bends.length ? 25 : 2)
   const numbered = useMemo(() => sorted(look.findings).map((finding, n) => ({ finding, number: n + 1 })), [look.findings])
-  const here = numbered.filter(({ finding }) => finding.part && finding.where?.at && (part ? finding.part === part.part : true))
+  const here = numbered.filter(({ finding }) => finding.part && finding.where && (part ? finding.part === part.part : true))
   const pickedPart = part ?? look.parts.find((p) => p.part === look.pieces[picked]?.part) ?? null
   useEffect(() => { pick(-1); touch(null); readFinding(null); setFold(1) }, [name])
 
@@ -154,9 +154,10 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
   if (name && !part) return <Oops says={`${look.title} has no part ${name} in this size.`} again={() => go('kits', kit)} />
   return (
     <>
+      {part?.stale && <p class="told stop">{part.part} can't be folded as it is now: the picture is of how it was before. Type another size.</p>}
       {look.error && <p class="told stop">The text can't be read, so this is the last picture that could be: line {look.error.line}: {look.error.text}. <a href={to('kits', kit, 'text', String(look.error.line))}>To that line</a></p>}
       <figure class="picture-frame">
-        {forms && forms.forms.size > 0
+        {part && !part.form ? <p class="empty">{part.part} can't be folded as it is written, so there is no picture of it. The findings below say why.</p> : forms && forms.forms.size > 0
           ? <Picture look={forms.of} forms={forms.forms} part={part && (forms.of.parts.find((p) => p.part === part.part) ?? null)} amount={part ? fold : apart} picked={picked}
               units={units} sizes={sizes} findings={here} pick={pick} touch={(z) => { touch(z); readFinding(null) }} show={(f) => { readFinding(f); touch(null) }} />
           : look.parts.length ? forms ? <Oops says="The picture could not be drawn." /> : <Waiting says="Drawing" />
