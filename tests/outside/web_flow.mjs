@@ -51,7 +51,7 @@ async function kits(page) {
   check('the value is underlined', underlined === '1/4', underlined)
 
   await page.evaluate(() => { const r = document.querySelector('.editor').shadowRoot; r.querySelector('.cm-content').focus() })
-  await page.keyboard.press('Home')
+  // the caret stands where the way from the picture led: at the first word of the line
   for (let n = 0; n < 'A: { along: back, height: '.length; n++) await page.keyboard.press('ArrowRight')
   for (let n = 0; n < 3; n++) await page.keyboard.press('Shift+ArrowRight')
   await page.keyboard.type('2-1/4')
