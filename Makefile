@@ -76,8 +76,11 @@ endef
 $(foreach m,$(MODULES),$(eval $(call module_rules,$(m))))
 
 # Fuzz targets: fuzz/NAME.c with LLVMFuzzerTestOneInput; replay/NAME runs saved inputs without it.
-$(BUILD)/fuzz-%: fuzz/%.c $(LIB_SOURCES) $(BUILD)/assets.c $(BUILD)/flags
-	clang $(CFLAGS_ALL) $$(sed 's/-I/-isystem /g' $(BUILD)/flags) -DFUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION -fsanitize=fuzzer,address,undefined -o $@ $< $(LIB_SOURCES) $(BUILD)/assets.c -Wl,--as-needed $(LDLIBS)
+$(BUILD)/plain.c: tools/embed server/placeholder.html
+	@mkdir -p $(@D)
+	tools/embed $(abspath $@) --plain
+$(BUILD)/fuzz-%: fuzz/%.c $(LIB_SOURCES) $(BUILD)/plain.c $(BUILD)/flags
+	clang $(CFLAGS_ALL) $$(sed 's/-I/-isystem /g' $(BUILD)/flags) -DFUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION -fsanitize=fuzzer,address,undefined -o $@ $< $(LIB_SOURCES) $(BUILD)/plain.c -Wl,--as-needed $(LDLIBS)
 $(BUILD)/replay-%: $(BUILD)/o/fuzz/%.o $(BUILD)/o/fuzz/replay/replay.o $(LIB_OBJECTS)
 	$(CC) $(LDFLAGS) -o $@ $^ -Wl,--as-needed $(LDLIBS)
 
