@@ -24,14 +24,14 @@ export function PartFacts({ part, kit, alone, units, touch }: { part: Part; kit:
         {part.holes !== undefined && <Fact name="Holes">{part.holes}</Fact>}
       </dl>
       {alone && part.sizes.length > 0 && (
-        <div>
-          <h3>Sizes</h3>
+        <details>
+          <summary>All {part.sizes.length} sizes, to change by the keyboard</summary>
           <ul class="row list">
             {part.sizes.map((s) => (
               <li key={s.says}><button class="plain" onClick={() => touch(s)}>{s.says}: {worded(s.value, s.kind, units)}</button></li>
             ))}
           </ul>
-        </div>
+        </details>
       )}
       {alone && part.bends.length > 0 && (
         <Wide label="Bends">

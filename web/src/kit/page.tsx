@@ -77,23 +77,36 @@ export function KitPage({ names }: { names: string[] }) {
   )
 }
 
+/// The quick price of a look that comes without one: asked for when typing has paused.
+function useQuick(look: Look): Quote | null {
+  const [got, set] = useState<{ look: string; quote: Quote } | null>(null)
+  useEffect(() => {
+    if (look.cost || look.error || got?.look === look.look) return
+    const id = setTimeout(() => { api.lookQuote(look.look, 'quick').then((quote) => set({ look: look.look, quote }), () => { /* none: something stops */ }) }, 250)
+    return () => clearTimeout(id)
+  }, [look.look, look.error])
+  return got?.look === look.look || got && !look.error && !look.findings.some((f) => f.level === 'stop') ? got.quote : null
+}
+
 function Figures({ look, currency, checking }: { look: Look; currency: string; checking: boolean }) {
   const [exact, setExact] = useState<{ look: string; quote: Quote } | null>(null)
   const [working, work] = useState(false)
-  const cost = exact?.look === look.look ? exact.quote : look.cost
+  const stops = look.findings.some((f) => f.level === 'stop' && !f.signed)
+  const quick = useQuick(look)
+  const cost = exact?.look === look.look ? exact.quote : look.cost ?? quick
+  const unknown = stops || look.error ? 'not while it stops' : 'working it out'
   const about = cost?.effort === 'quick' ? 'about ' : ''
   async function workOut(): Promise<void> {
     work(true)
-    try { setExact({ look: look.look, quote: await api.lookQuote(look.look) }) } catch { /* the quick figure stays */ }
+    try { setExact({ look: look.look, quote: await api.lookQuote(look.look, 'full') }) } catch { /* the quick figure stays */ }
     work(false)
   }
   const kg = look.parts.reduce((sum, p) => sum + p.mass * p.count, 0)
-  const stops = look.findings.some((f) => f.level === 'stop' && !f.signed)
   return (
     <div class="figures row spread">
     <dl class="facts" aria-live="polite" aria-busy={checking}>
-      <Fact name="Price">{cost ? `${about}${money(cost.price, currency)}` : 'not known'}</Fact>
-      <Fact name="Cost to make">{cost ? `${about}${money(cost.total, currency)}` : 'not known'}</Fact>
+      <Fact name="Price">{cost ? `${about}${money(cost.price, currency)}` : unknown}</Fact>
+      <Fact name="Cost to make">{cost ? `${about}${money(cost.total, currency)}` : unknown}</Fact>
       <Fact name="Steel in one kit">{mass(kg)}</Fact>
       <Fact name="Pieces">{look.parts.reduce((n, p) => n + p.count, 0)} of {look.parts.length} parts</Fact>
       <Fact name="Found" bad={stops || !!look.error}>{look.error ? "can't be read" : tally(look.findings)}</Fact>
