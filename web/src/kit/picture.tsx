@@ -60,6 +60,7 @@ export function Picture(p: PictureProps) {
   const tags = useRef<Tag[]>([])
   const amount = useRef(p.amount)
   const shown = useRef('')
+  const framed = useRef(p.amount)
   const [failed, setFailed] = useState(false)
   const subject = p.part ?? p.look.parts.find((q) => q.part === p.look.pieces[p.picked]?.part) ?? null
   const sizes = (subject?.sizes ?? []).filter((z) => p.sizes === 'all' || (p.sizes === 'main') !== isHole(z))
@@ -105,7 +106,11 @@ export function Picture(p: PictureProps) {
     body.current.part?.fold(amount.current)
     stage.current?.draw()
   }
-  useEffect(pose, [p.amount])
+  useEffect(() => {
+    pose()
+    const { kit } = body.current
+    if (kit && kit.seats.length && framed.current !== p.amount) { framed.current = p.amount; stage.current?.keepIn(kit.boxApart()) }
+  }, [p.amount])
   useEffect(() => { body.current.kit?.setPicked(p.picked); stage.current?.draw() }, [p.picked, p.forms, p.look])
 
   useLayoutEffect(() => { // the tags as they are now in the page
