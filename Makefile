@@ -50,6 +50,8 @@ $(BUILD)/o/%.o: %.c $(BUILD)/flags
 $(BUILD)/assets.c: tools/embed server/placeholder.html $(shell find web/dist -type f 2>/dev/null)
 	@mkdir -p $(@D)
 	tools/embed $(abspath $@)
+# may go while the page is built anew
+web/dist/%: ;
 $(BUILD)/o/assets.o: $(BUILD)/assets.c server/inside.h server/server.h
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) -c -o $@ $<
