@@ -20,7 +20,7 @@ try {
       await view(page, v.hash, v.wait)
       if (v.picture) await drawn(page)
       await v.act?.(page)
-      await page.waitForTimeout(700)
+      await page.waitForTimeout(400)
       await page.screenshot({ path: path.join(folder, `${v.name}-${width}-${theme}.png`), fullPage: true })
       if (width === 1440 && readme[v.name] && !word)
         await page.screenshot({ path: `docs/pictures/${readme[v.name]}-${theme}.png` })
