@@ -67,7 +67,9 @@ export async function open(b, url, { width = 1280, height = 900, theme = 'light'
 /// Goes to a view and waits until it has what it shows.
 export async function view(page, hash, wait) {
   await page.evaluate((h) => { location.hash = h }, hash)
-  await page.waitForFunction(() => !document.querySelector('.waiting'))
+  await page.waitForFunction(() => !document.querySelector('.waiting')).catch(async () => {
+    throw new Error(`${hash} still waits: ${await page.locator('.waiting').first().innerText()}`)
+  })
   if (wait) await page.waitForSelector(wait)
 }
 /// Until the picture has drawn what it has to and its tags are laid.

@@ -75,6 +75,7 @@ export const api = {
   saveDrawing: (name: string, bytes: ArrayBuffer, was: string) =>
     json<T.Drawing>('PUT', `/api/drawings/${e(name)}${was ? `?was=${e(was)}` : ''}`, bytes),
   orders: () => json<T.Orders>('GET', '/api/orders'),
+  tryOrders: (text: string) => json<T.Orders>('POST', '/api/orders/look', { text }),
   saveOrders: (text: string, was: string | null) => json<T.Orders>('PUT', '/api/orders', { text, was }),
   monday: (date: string) => json<T.Monday>('GET', `/api/monday?date=${e(date)}`),
   start: (name: string, date: string, coupons: boolean, keep_going: boolean) =>

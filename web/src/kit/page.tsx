@@ -168,13 +168,13 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
   return (
     <>
       {part?.stale && <p class="told stop">{part.part} can't be folded as it is now: the picture is of how it was before. Type another size.</p>}
-      {look.error && <p class="told stop">The text can't be read, so this is the last picture that could be: line {look.error.line}: {look.error.text}. <a href={to('kits', kit, 'text', String(look.error.line))}>To that line</a></p>}
+      {look.error && <p class="told stop">The text can't be read, so {look.parts.length ? 'this is the last picture that could be' : 'there is no picture'}: line {look.error.line}: {look.error.text}. <a href={to('kits', kit, 'text', String(look.error.line))}>To that line</a></p>}
       <figure class="picture-frame">
         {part && !part.form ? <p class="empty">{part.part} can't be folded as it is written, so there is no picture of it. The findings below say why.</p> : forms && forms.forms.size > 0
           ? <Picture look={forms.of} forms={forms.forms} part={part && (forms.of.parts.find((p) => p.part === part.part) ?? null)} amount={part ? fold : apart} picked={picked}
               units={units} sizes={sizes} findings={here} pick={pick} touch={(z) => { touch(z); readFinding(null) }} show={(f) => { readFinding(f); touch(null) }} />
           : look.parts.length ? forms ? <Oops says="The picture could not be drawn." /> : <Waiting says="Drawing" />
-            : <p class="empty">No part yet. Add one in the text behind, or drop a drawing.</p>}
+            : look.error ? <p class="empty">Mend the text, and the picture stands here.</p> : <p class="empty">No part yet. Add one in the text behind, or drop a drawing.</p>}
         {touched && <SizeBox key={touched.says} size={touched} units={units} set={(v) => void set(v)} leave={() => touch(null)} line={() => go('kits', kit, 'text', String(touched.line))} />}
         {read && (
           <div class="size-box" role="dialog" aria-label="Finding">

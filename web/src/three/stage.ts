@@ -28,7 +28,7 @@ export class Stage {
   private last = 0
 
   constructor(readonly canvas: HTMLCanvasElement) {
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true })
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true })
     this.renderer.setPixelRatio(Math.min(2, devicePixelRatio))
     this.camera.up.set(0, 0, 1)
     this.scene.add(new HemisphereLight(0xffffff, 0x8a8f8a, 2.1))
