@@ -217,6 +217,7 @@ void random_digits(char *out, int digits);      ///< hex, from the system's gene
 struct asset {
     const char *name; ///< "index.html", "assets/index-4f.js"
     const char *from, *to;
+    const char *packed, *packed_to; ///< by gzip (RFC 1952); empty where that saves little
 };
 extern const struct asset server_assets[]; ///< made by tools/embed; ended by a row without name
 
