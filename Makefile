@@ -50,6 +50,8 @@ $(BUILD)/o/%.o: %.c $(BUILD)/flags
 $(BUILD)/assets.c: tools/embed server/placeholder.html $(shell find web/dist -type f 2>/dev/null)
 	@mkdir -p $(@D)
 	tools/embed $(abspath $@)
+# may go while the page is built anew
+web/dist/%: ;
 $(BUILD)/o/assets.o: $(BUILD)/assets.c server/inside.h server/server.h
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) -c -o $@ $<
@@ -76,8 +78,11 @@ endef
 $(foreach m,$(MODULES),$(eval $(call module_rules,$(m))))
 
 # Fuzz targets: fuzz/NAME.c with LLVMFuzzerTestOneInput; replay/NAME runs saved inputs without it.
-$(BUILD)/fuzz-%: fuzz/%.c $(LIB_SOURCES) $(BUILD)/assets.c $(BUILD)/flags
-	clang $(CFLAGS_ALL) $$(sed 's/-I/-isystem /g' $(BUILD)/flags) -DFUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION -fsanitize=fuzzer,address,undefined -o $@ $< $(LIB_SOURCES) $(BUILD)/assets.c -Wl,--as-needed $(LDLIBS)
+$(BUILD)/plain.c: tools/embed server/placeholder.html
+	@mkdir -p $(@D)
+	tools/embed $(abspath $@) --plain
+$(BUILD)/fuzz-%: fuzz/%.c $(LIB_SOURCES) $(BUILD)/plain.c $(BUILD)/flags
+	clang $(CFLAGS_ALL) $$(sed 's/-I/-isystem /g' $(BUILD)/flags) -DFUZZING_BUILD_MODE_UNSAFE_FOR_PRODUCTION -fsanitize=fuzzer,address,undefined -o $@ $< $(LIB_SOURCES) $(BUILD)/plain.c -Wl,--as-needed $(LDLIBS)
 $(BUILD)/replay-%: $(BUILD)/o/fuzz/%.o $(BUILD)/o/fuzz/replay/replay.o $(LIB_OBJECTS)
 	$(CC) $(LDFLAGS) -o $@ $^ -Wl,--as-needed $(LDLIBS)
 

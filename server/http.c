@@ -74,6 +74,7 @@ static struct kw_request request_of(struct MHD_Connection *c, const char *method
                                .token = header(c, "X-Kitwright-Token"),
                                .authorization = header(c, "Authorization"),
                                .if_none_match = header(c, "If-None-Match"),
+                               .encodings = header(c, "Accept-Encoding"),
                                .peer = in->peer,
                                .body = in->body.s ? in->body.s : "",
                                .length = in->body.length};
@@ -113,6 +114,8 @@ static void add_headers(struct MHD_Response *m, const struct kw_response *r) {
                             : r->tag[0] ? "no-cache"
                                         : "no-store");
     if (r->tag[0]) MHD_add_response_header(m, "ETag", r->tag);
+    if (r->packed) MHD_add_response_header(m, "Content-Encoding", "gzip");
+    if (r->asset) MHD_add_response_header(m, "Vary", "Accept-Encoding");
     if (r->download) MHD_add_response_header(m, "Content-Disposition", "attachment");
     if (r->ask_phrase)
         MHD_add_response_header(m, "WWW-Authenticate",

@@ -138,7 +138,7 @@ struct look {
 /// Looks, or finds the same look made before. KW_UNKNOWN with a sentence for a size or option that
 /// the kit does not have is in look->error as all else that can't be read.
 struct look *look_take(struct kw_server *s, const struct look_wish *wish);
-struct look *look_find(struct kw_server *s, const char *digits); ///< by id or hash; NULL
+struct look *look_find(struct kw_server *s, const char *digits); ///< by id; NULL
 void look_drop(struct kw_server *s, struct look *look);
 void looks_free(struct kw_server *s);
 /// The look's kit once more into another arena, with another reading of the shop.
@@ -189,8 +189,18 @@ struct kw_server {
     struct looks looks;
     struct jobs *jobs;
     struct quotes *quotes;
+    struct kept *kept;
     struct limits *limits;
 };
+
+// --------------------------------------------------------------------------- kept.c
+
+struct kept *kept_make(void);
+void kept_free(struct kept *k);
+/// Of a target and the folder as it is now.
+uint64_t kept_key(struct kw_server *s, const char *target);
+bool kept_find(struct kw_server *s, uint64_t key, struct kw_response *r); ///< fills `r` when found
+void kept_keep(struct kw_server *s, uint64_t key, const struct kw_response *r);
 
 // --------------------------------------------------------------------------- guard (guard.c)
 
@@ -207,6 +217,7 @@ void random_digits(char *out, int digits);      ///< hex, from the system's gene
 struct asset {
     const char *name; ///< "index.html", "assets/index-4f.js"
     const char *from, *to;
+    const char *packed, *packed_to; ///< by gzip (RFC 1952); empty where that saves little
 };
 extern const struct asset server_assets[]; ///< made by tools/embed; ended by a row without name
 

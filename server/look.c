@@ -207,24 +207,18 @@ struct look *look_take(struct kw_server *s, const struct look_wish *wish) {
 
 struct look *look_find(struct kw_server *s, const char *digits) {
     char text[HASH_DIGITS + 1];
-    struct look *best = NULL;
+    struct look *found = NULL;
     pthread_mutex_lock(&s->looks.lock);
-    for (int i = 0; i < s->looks.count; i++) {
-        struct look *l = s->looks.v[i];
-        hash_text(text, l->id);
-        if (strcmp(text, digits) == 0) {
-            best = l;
-            break;
-        }
-        hash_text(text, l->hash);
-        if (strcmp(text, digits) == 0 && (!best || l->used > best->used)) best = l;
+    for (int i = 0; i < s->looks.count && !found; i++) {
+        hash_text(text, s->looks.v[i]->id);
+        if (strcmp(text, digits) == 0) found = s->looks.v[i];
     }
-    if (best) {
-        best->users++;
-        best->used = ++s->looks.clock;
+    if (found) {
+        found->users++;
+        found->used = ++s->looks.clock;
     }
     pthread_mutex_unlock(&s->looks.lock);
-    return best;
+    return found;
 }
 
 void look_drop(struct kw_server *s, struct look *look) {

@@ -62,7 +62,10 @@ HANDLER(get_asset) {
     }
     r->status = 200;
     r->type = type_of(name);
-    r->fixed = a->from;
-    r->fixed_length = (size_t)(a->to - a->from);
+    const char *takes = c->request->encodings;
+    r->packed =
+        a->packed_to > a->packed && takes && strstr(takes, "gzip") && !strstr(takes, "gzip;q=0");
+    r->fixed = r->packed ? a->packed : a->from;
+    r->fixed_length = (size_t)(r->packed ? a->packed_to - a->packed : a->to - a->from);
     r->asset = strncmp(name, "assets/", 7) == 0;
 }

@@ -9,38 +9,39 @@ static const struct route {
     const char *method, *pattern;
     void (*handler)(struct call *c);
     size_t most; ///< bytes of body
+    bool kept;   ///< the same answer as long as nothing in the folder changes
 } routes[] = {
-    {"GET", "/", get_page, 0},
-    {"GET", "/assets/**", get_asset, 0},
-    {"GET", "/api/shop", get_shop, 0},
-    {"GET", "/api/kits/*", get_kit, 0},
-    {"PUT", "/api/kits/*", put_kit, KW_SERVER_MOST_BODY},
-    {"POST", "/api/kits", post_kit, KW_SERVER_MOST_BODY},
-    {"POST", "/api/kits/*/look", post_look, KW_SERVER_MOST_BODY},
-    {"POST", "/api/kits/*/set", post_set, KW_SERVER_MOST_BODY},
-    {"POST", "/api/kits/*/parts", post_part, KW_SERVER_MOST_BODY},
-    {"GET", "/api/looks/*/*/form", get_form, 0},
-    {"GET", "/api/looks/*/quote", get_look_quote, 0},
-    {"GET", "/api/kits/*/quote", get_quote, 0},
-    {"POST", "/api/runs", post_run, KW_SERVER_MOST_BODY},
-    {"GET", "/api/jobs/*", get_job, 0},
-    {"DELETE", "/api/jobs/*", delete_job, 0},
-    {"GET", "/api/runs/*", get_run, 0},
-    {"GET", "/api/runs/*/files/**", get_run_file, 0},
-    {"GET", "/api/runs/*/sheets/*/torch", get_torch, 0},
-    {"GET", "/api/runs/*/brake/*/*", get_brake, 0},
-    {"GET", "/api/runs/*/brake/*/*/form", get_brake_form, 0},
-    {"GET", "/api/looks/*/*/brake", get_look_brake, 0},
-    {"GET", "/api/looks/*/*/brake/form", get_look_brake_form, 0},
-    {"GET", "/api/drawings/*", get_drawing, 0},
-    {"PUT", "/api/drawings/*", put_drawing, KW_SERVER_MOST_DRAWING},
-    {"POST", "/api/drawings/*/look", post_drawing_look, KW_SERVER_MOST_DRAWING},
-    {"GET", "/api/orders", get_orders, 0},
-    {"PUT", "/api/orders", put_orders, KW_SERVER_MOST_BODY},
-    {"POST", "/api/orders/look", post_orders_look, KW_SERVER_MOST_BODY},
-    {"GET", "/api/monday", get_monday, 0},
-    {"GET", "/api/schemas/*", get_schema, 0},
-    {"GET", "/*", get_asset, 0},
+    {"GET", "/", get_page, 0, false},
+    {"GET", "/assets/**", get_asset, 0, false},
+    {"GET", "/api/shop", get_shop, 0, true},
+    {"GET", "/api/kits/*", get_kit, 0, false},
+    {"PUT", "/api/kits/*", put_kit, KW_SERVER_MOST_BODY, false},
+    {"POST", "/api/kits", post_kit, KW_SERVER_MOST_BODY, false},
+    {"POST", "/api/kits/*/look", post_look, KW_SERVER_MOST_BODY, false},
+    {"POST", "/api/kits/*/set", post_set, KW_SERVER_MOST_BODY, false},
+    {"POST", "/api/kits/*/parts", post_part, KW_SERVER_MOST_BODY, false},
+    {"GET", "/api/looks/*/*/form", get_form, 0, true},
+    {"GET", "/api/looks/*/quote", get_look_quote, 0, false},
+    {"GET", "/api/kits/*/quote", get_quote, 0, false},
+    {"POST", "/api/runs", post_run, KW_SERVER_MOST_BODY, false},
+    {"GET", "/api/jobs/*", get_job, 0, false},
+    {"DELETE", "/api/jobs/*", delete_job, 0, false},
+    {"GET", "/api/runs/*", get_run, 0, false},
+    {"GET", "/api/runs/*/files/**", get_run_file, 0, false},
+    {"GET", "/api/runs/*/sheets/*/torch", get_torch, 0, true},
+    {"GET", "/api/runs/*/brake/*/*", get_brake, 0, true},
+    {"GET", "/api/runs/*/brake/*/*/form", get_brake_form, 0, true},
+    {"GET", "/api/looks/*/*/brake", get_look_brake, 0, true},
+    {"GET", "/api/looks/*/*/brake/form", get_look_brake_form, 0, true},
+    {"GET", "/api/drawings/*", get_drawing, 0, true},
+    {"PUT", "/api/drawings/*", put_drawing, KW_SERVER_MOST_DRAWING, false},
+    {"POST", "/api/drawings/*/look", post_drawing_look, KW_SERVER_MOST_DRAWING, false},
+    {"GET", "/api/orders", get_orders, 0, true},
+    {"PUT", "/api/orders", put_orders, KW_SERVER_MOST_BODY, false},
+    {"POST", "/api/orders/look", post_orders_look, KW_SERVER_MOST_BODY, false},
+    {"GET", "/api/monday", get_monday, 0, true},
+    {"GET", "/api/schemas/*", get_schema, 0, false},
+    {"GET", "/*", get_asset, 0, false},
 };
 enum { ROUTES = sizeof routes / sizeof *routes };
 
@@ -104,11 +105,21 @@ bool kw_server_admit(struct kw_server *s, const struct kw_request *q, size_t *mo
     return route != NULL;
 }
 
+/// The key is made before the answer: a change in between costs a second making, no stale answer.
+static void answer_kept(struct call *c, const struct route *route) {
+    uint64_t key = kept_key(c->server, c->request->target);
+    if (kept_find(c->server, key, c->response)) return;
+    route->handler(c);
+    if (kept_key(c->server, c->request->target) == key) kept_keep(c->server, key, c->response);
+}
+
 void kw_server_answer(struct kw_server *s, const struct kw_request *q, struct kw_response *r) {
     struct call c = {.server = s, .request = q, .response = r};
     const struct route *route = admit(s, q, &c, r);
     if (route && q->length > route->most)
         answer_says(r, 413, "expected a body of at most %zu bytes", route->most);
+    else if (route && route->kept)
+        answer_kept(&c, route);
     else if (route)
         route->handler(&c);
     kw_assert(r->status != 0);

@@ -48,6 +48,7 @@ enum kw_status kw_server_open(const struct kw_server_options *options, struct kw
     s->limits = limits_make();
     s->jobs = jobs_make(s);
     s->quotes = quotes_make();
+    s->kept = kept_make();
     if (folder_read(&s->arena, s, "shop.yaml", KW_YAML_MOST_BYTES, &(char *){0}, &(size_t){0},
                     &(uint64_t){0}, err) != KW_OK)
         status = err ? err->status : KW_MISSING;
@@ -64,6 +65,7 @@ void kw_server_close(struct kw_server *s) {
     if (!s) return;
     jobs_free(s->jobs);
     quotes_free(s->quotes);
+    kept_free(s->kept);
     looks_free(s);
     if (s->view) view_drop(s, s->view);
     limits_free(s->limits);

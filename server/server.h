@@ -38,6 +38,7 @@ struct kw_request {
     const char *token;         ///< header X-Kitwright-Token
     const char *authorization; ///< header Authorization
     const char *if_none_match; ///< header If-None-Match
+    const char *encodings;     ///< header Accept-Encoding
     const char *peer;          ///< address of the other end, for limits
     const char *body;
     size_t length;
@@ -51,6 +52,7 @@ struct kw_response {
     size_t fixed_length;
     bool download;      ///< to be saved, not shown
     bool asset;         ///< may be kept by the browser for good: its name changes with its bytes
+    bool packed;        ///< the bytes are packed by gzip
     bool page;          ///< the page itself: gets a policy that lets its own scripts run
     bool ask_phrase;    ///< 401
     char style_key[33]; ///< of the page's own style elements

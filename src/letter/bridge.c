@@ -34,7 +34,7 @@ static int add_edge(struct opening *o, struct kw_path p, bool main) {
 struct spot {
     int edge, segment;
     struct kw_vec2 at;
-    double along; // of the edge, mm from its start
+    double along; // of the edge, mm from its start; of the spots of a bridge that may fit only
 };
 
 static double sweep_to(const struct kw_segment *s, struct kw_vec2 p, struct kw_vec2 q) {
@@ -83,6 +83,27 @@ static void close_up(struct kw_path *p) {
 
 // ---------------------------------------------------------------------------------- looking across
 
+/// Whether segment i of a path surely does not meet the line through p along u: both its ends lie
+/// further on one side than an arc can bow out. Most don't, and a segment is dear to unpack.
+static bool passes_by(const struct kw_path *path, int i, struct kw_vec2 p, struct kw_vec2 u) {
+    const struct kw_vertex *a = &path->v[i], *b = &path->v[(i + 1) % path->count];
+    double bow = fabs(a->bulge) * (fabs(b->x - a->x) + fabs(b->y - a->y)) / 2 + 1e-3;
+    double from = u.x * (a->y - p.y) - u.y * (a->x - p.x);
+    double to = u.x * (b->y - p.y) - u.y * (b->x - p.x);
+    return (from > bow && to > bow) || (from < -bow && to < -bow);
+}
+
+/// How far along its edge a place on a segment is.
+static double way_to(const struct opening *o, const struct spot *spot) {
+    double along = 0;
+    for (int i = 0; i < spot->segment; i++)
+        along += kw_segment_length(kw_path_segment(&o->v[spot->edge], i));
+    struct kw_segment s = kw_path_segment(&o->v[spot->edge], spot->segment);
+    double part = s.radius > 0 ? fabs(sweep_to(&s, s.a, spot->at)) * s.radius
+                               : kw_length2(kw_sub2(spot->at, s.a));
+    return along + part;
+}
+
 /// The nearest edge before and behind `middle` on the line p + s u; false when there is none.
 static bool across(const struct opening *o, struct kw_vec2 p, struct kw_vec2 u, double middle,
                    struct spot *before, struct spot *behind) {
@@ -90,21 +111,16 @@ static bool across(const struct opening *o, struct kw_vec2 p, struct kw_vec2 u, 
     struct kw_segment line =
         kw_segment_make(kw_sub2(p, kw_scale2(u, 1e5)), kw_add2(p, kw_scale2(u, 1e5)), 0);
     for (int e = 0; e < o->count; e++) {
-        double along = 0;
         for (int i = 0; i < o->v[e].count; i++) {
-            struct kw_segment s = kw_path_segment(&o->v[e], i);
             struct kw_vec2 q[2];
-            int n = kw_segment_crossings(s, line, q);
+            if (passes_by(&o->v[e], i, p, u)) continue;
+            int n = kw_segment_crossings(kw_path_segment(&o->v[e], i), line, q);
             for (int k = 0; k < n; k++) {
                 double at = kw_dot2(kw_sub2(q[k], p), u);
-                struct kw_vec2 d = kw_sub2(q[k], s.a);
-                double part =
-                    s.radius > 0 ? fabs(sweep_to(&s, s.a, q[k])) * s.radius : kw_length2(d);
-                struct spot spot = {e, i, q[k], along + part};
+                struct spot spot = {e, i, q[k], 0};
                 if (at <= middle && at > lo) lo = at, *before = spot;
                 if (at > middle && at < hi) hi = at, *behind = spot;
             }
-            along += kw_segment_length(s);
         }
     }
     return lo > -INFINITY && hi < INFINITY;
@@ -147,6 +163,9 @@ static struct bridge look(const struct opening *o, struct kw_vec2 foot, struct k
     b.a_out = a[0];
     b.b_in = c[0];
     b.b_out = c[SIDE_RAYS - 1];
+    struct spot *ends[4] = {&b.a_in, &b.a_out, &b.b_in, &b.b_out};
+    for (int k = 0; k < 4; k++)
+        ends[k]->along = way_to(o, ends[k]);
     for (int k = 0; k < 2;
          k++) { // both stretches that fall away are no longer than a bend round it
         const struct spot *in = k ? &b.b_in : &b.a_in, *out = k ? &b.b_out : &b.a_out;

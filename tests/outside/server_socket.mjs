@@ -2,13 +2,14 @@
 // The server over a real socket: what each route answers under the schemas that it gives (read by
 // ajv, JSON Schema 2020-12), its headers, and bad manners of HTTP.
 // usage: node server_socket.mjs build/kitwright
-import { spawn } from "node:child_process";
-import { cpSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { spawn, spawnSync } from "node:child_process";
+import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import http from "node:http";
 import net from "node:net";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import path from "node:path";
+import { gunzipSync } from "node:zlib";
 
 const require = createRequire(new URL("../package.json", import.meta.url));
 const Ajv2020 = require("ajv/dist/2020.js").default;
@@ -85,6 +86,9 @@ try {
     for (const [, name] of html.matchAll(/(?:src|href)="(\/[^"]+)"/g)) {
         const asset = await ask("GET", name);
         expect(asset.status === 200 && asset.bytes.length > 0, name);
+        const packed = await ask("GET", name, undefined, { "Accept-Encoding": "gzip, br" });
+        const plain = packed.headers["content-encoding"] === "gzip" ? gunzipSync(packed.bytes) : packed.bytes;
+        expect(plain.equals(asset.bytes) && packed.bytes.length <= asset.bytes.length, `${name} packed is the same`);
         if (name.startsWith("/assets/")) expect(/immutable/.test(asset.headers["cache-control"]), `${name} may be kept`);
     }
 
@@ -187,6 +191,21 @@ try {
         });
         expect(!reached, `reached at ${outside.address}`);
     }
+    // Wider listening: not without a passphrase, and then nothing without it.
+    const bare = spawnSync(program, ["serve", shop, "--listen", "0.0.0.0", "--port", "0"], { encoding: "utf8", timeout: 10000 });
+    expect(bare.status === 64 && /passphrase/.test(bare.stderr), `--listen alone: ${bare.status} ${bare.stderr}`);
+    const phrase = path.join(shop, ".phrase");
+    writeFileSync(phrase, "a phrase for tests\n");
+    const wide = spawn(program, ["serve", shop, "--listen", "127.0.0.2", "--port", "0", "--passphrase", phrase], { stdio: ["ignore", "pipe", "inherit"] });
+    const says = (await new Promise((resolve) => wide.stdout.once("data", resolve))).toString();
+    expect(/Other machines can reach/.test(says), "it says what that means");
+    const wideAddress = new URL(/http:\S+/.exec(says)[0]);
+    for (const [header, status] of [[{}, 401], [{ Authorization: "Basic " + Buffer.from("x:a phrase for tests").toString("base64") }, 200], [{ Authorization: "Basic " + Buffer.from("x:another phrase").toString("base64") }, 401]]) {
+        const got = await new Promise((resolve) => http.get({ host: wideAddress.hostname, port: wideAddress.port, path: "/api/shop", headers: header }, (a) => { a.resume(); resolve(a); }));
+        expect(got.statusCode === status && (status !== 401 || /^Basic/.test(got.headers["www-authenticate"])), `passphrase: ${got.statusCode}, expected ${status}`);
+    }
+    wide.kill("SIGTERM");
+    await new Promise((resolve) => wide.once("exit", resolve));
 } finally {
     server.kill("SIGTERM");
     const code = await new Promise((resolve) => server.once("exit", resolve));

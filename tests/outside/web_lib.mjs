@@ -56,9 +56,10 @@ export async function open(b, url, { width = 1280, height = 900, theme = 'light'
   const page = await c.newPage()
   page.setDefaultTimeout(30000)
   page.troubles = []
-  page.on('pageerror', (e) => page.troubles.push(`error: ${e.message}`))
-  page.on('console', (m) => { if (/Content Security Policy|Refused to/.test(m.text())) page.troubles.push(`policy: ${m.text()}`) })
-  page.on('request', (r) => { if (!r.url().startsWith(url) && !/^(blob|data):/.test(r.url())) page.troubles.push(`fetched from elsewhere: ${r.url()}`) })
+  const trouble = (t) => { if (page.troubles.length < 5 && !page.troubles.includes(t)) page.troubles.push(t) }
+  page.on('pageerror', (e) => trouble(`error: ${e.message} ${e.stack?.split('\n')[1] ?? ''}`))
+  page.on('console', (m) => { if (/Content Security Policy|Refused to/.test(m.text())) trouble(`policy: ${m.text()}`) })
+  page.on('request', (r) => { if (!r.url().startsWith(url) && !/^(blob|data):/.test(r.url())) trouble(`fetched from elsewhere: ${r.url()}`) })
   page.base = url
   await page.goto(url)
   return page
@@ -66,7 +67,9 @@ export async function open(b, url, { width = 1280, height = 900, theme = 'light'
 /// Goes to a view and waits until it has what it shows.
 export async function view(page, hash, wait) {
   await page.evaluate((h) => { location.hash = h }, hash)
-  await page.waitForFunction(() => !document.querySelector('.waiting'))
+  await page.waitForFunction(() => !document.querySelector('.waiting')).catch(async () => {
+    throw new Error(`${hash} still waits: ${await page.locator('.waiting').first().innerText()}`)
+  })
   if (wait) await page.waitForSelector(wait)
 }
 /// Until the picture has drawn what it has to and its tags are laid.

@@ -67,7 +67,7 @@ export const api = {
   newKit: (kit: string, from: string | null, example: string | null) =>
     json<T.Look>('POST', '/api/kits', from ? { kit, from } : { kit, from: null, example }),
   quote: (kit: string, count: number) => json<T.Quote>('GET', `/api/kits/${e(kit)}/quote?count=${count}`),
-  lookQuote: (look: string) => json<T.Quote>('GET', `/api/looks/${e(look)}/quote?count=1&effort=full`),
+  lookQuote: (look: string, effort: 'quick' | 'full') => json<T.Quote>('GET', `/api/looks/${e(look)}/quote?count=1&effort=${effort}`),
   form: async (look: string, part: string, frames: number) =>
     (await send('GET', `/api/looks/${e(look)}/${e(part)}/form?frames=${frames}`)).arrayBuffer(),
   drawing: (name: string) => json<T.Drawing>('GET', `/api/drawings/${e(name)}`),
@@ -75,6 +75,7 @@ export const api = {
   saveDrawing: (name: string, bytes: ArrayBuffer, was: string) =>
     json<T.Drawing>('PUT', `/api/drawings/${e(name)}${was ? `?was=${e(was)}` : ''}`, bytes),
   orders: () => json<T.Orders>('GET', '/api/orders'),
+  tryOrders: (text: string) => json<T.Orders>('POST', '/api/orders/look', { text }),
   saveOrders: (text: string, was: string | null) => json<T.Orders>('PUT', '/api/orders', { text, was }),
   monday: (date: string) => json<T.Monday>('GET', `/api/monday?date=${e(date)}`),
   start: (name: string, date: string, coupons: boolean, keep_going: boolean) =>

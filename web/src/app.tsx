@@ -5,6 +5,7 @@ import { keptCell, useCell } from './cell'
 import { place, to } from './place'
 import { system, inches } from './units'
 import { Choice, Oops, Waiting } from './ui/parts'
+import { Guard } from './ui/guard'
 import { later } from './ui/later'
 
 type Names = { names: string[] }
@@ -78,7 +79,7 @@ export function App() {
       </header>
       <Offline />
       <main id="main" ref={main} tabIndex={-1}>
-        {now ? <Page names={names} /> : failed ? <Oops says={failed} again={() => void refreshShop()} /> : <Waiting says="Opening the shop" />}
+        {now ? <Guard key={where}><Page names={names} /></Guard> : failed ? <Oops says={failed} again={() => void refreshShop()} /> : <Waiting says="Opening the shop" />}
       </main>
     </>
   )

@@ -31,8 +31,9 @@ export interface Bend {
 export interface Size { says: string; kind: string; value: string; path: Path; line: number; at: Point3; along: Point3 }
 export interface Part {
   part: string; kind: 'sheet' | 'tube' | 'bar'; count: number; material: string; thickness: number
-  size: Point3; box: Point3; blank: Point; mass: number; area: number; holes_drawn: number; form: boolean; drawing: string | null; holes: number; volume: number; line: number
+  size: Point3; box: Point3; blank?: Point; mass: number; area?: number; holes_drawn?: number; form: boolean; drawing: string | null; holes?: number; volume: number; line: number
   bends: Bend[]; sizes: Size[]; makeable: boolean
+  stale?: string // the look that its form is from, where the newest has none
 }
 export interface Option { name: string; title: string; normally: boolean; with: boolean }
 export interface NamedSize { says: string; value: string; path: Path; line: number }
@@ -49,7 +50,7 @@ export interface Look {
 
 export type Corner = [number, number, number]
 export interface Drawing {
-  name: string; hash: string; written: boolean; outlines: Corner[][]; bends: unknown[]; marks: unknown[]; dropped: number; joined: number
+  name: string; hash: string; written: boolean; outlines: Corner[][]; bends: { id: string; toward: string; from: Point; to: Point }[]; marks: Corner[][]; dropped: number; joined: number
   passed_over: unknown; layers: { layer: string; role: string | null }[]; size: Point; units: string; units_said: boolean; error: FileError | null
 }
 

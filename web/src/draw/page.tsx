@@ -1,7 +1,9 @@
-import { api, shop } from '../api'
+// A drawing of the shop folder, and the way from it to a part of a kit.
+import { useState } from 'preact/hooks'
+import { api, refreshShop, shop } from '../api'
 import { useCell } from '../cell'
 import { useLoad } from '../load'
-import { to } from '../place'
+import { go, to } from '../place'
 import { Oops, PrintButton, Waiting } from '../ui/parts'
 import { DrawingView } from './view'
 
@@ -10,21 +12,47 @@ export function DrawingPage({ names }: { names: string[] }) {
   const folder = useCell(shop)!
   const hash = folder.drawings.find((d) => d.name === name)?.hash ?? ''
   const got = useLoad(`${name} ${hash}`, () => api.drawing(name))
-  const unit = folder.unit
   return (
     <div class="stack">
       <div class="row spread"><h1>{name}</h1><PrintButton /></div>
       {got.error ? <Oops says={got.error} again={got.again} /> : !got.data ? <Waiting says="Reading the drawing" /> : (
         <>
           <DrawingView name={name} d={got.data} />
-          <div class="panel">
-            <h2>To make it a part</h2>
-            <p>Copy these lines under <code>parts:</code> in the text of a kit, and say the steel it is cut from:</p>
-            <pre tabIndex={0} aria-label="Lines for the kit file">{`  ${name.replace(/\.\w+$/, '')}:\n    from: ${folder.sheets[0] ?? 'a sheet of the shop'}\n    per_kit: 1\n    flat: drawings/${name}\n    must_measure: ${got.data.size.map((v) => `${Math.round((unit === 'in' ? v / 25.4 : v) * 1000) / 1000} ${unit}`).join(' x ')}`}</pre>
-          </div>
+          {!got.data.error && <MakePart drawing={name} />}
         </>
       )}
       <p><a href={to('kits')}>Back to kits and drawings</a></p>
     </div>
+  )
+}
+
+function MakePart({ drawing }: { drawing: string }) {
+  const folder = useCell(shop)!
+  const [kit, setKit] = useState(folder.kits[0]?.kit ?? '')
+  const [part, setPart] = useState(drawing.replace(/\.\w+$/, ''))
+  const [trouble, setTrouble] = useState<string | null>(null)
+  async function make(ev: Event): Promise<void> {
+    ev.preventDefault()
+    try {
+      const now = await api.kit(kit, null, null)
+      const look = await api.addPart(kit, part, { drawing }, now.hash, { size: null, having: null })
+      if (!look.written) { setTrouble(look.error ? `Not written: line ${look.error.line}: ${look.error.text}` : 'Not written.'); return }
+      await refreshShop()
+      go('kits', kit, 'part', part)
+    } catch (err) { setTrouble((err as Error).message) }
+  }
+  if (!folder.kits.length) return null
+  return (
+    <form class="panel stack no-print" aria-labelledby="make-part" onSubmit={(ev) => void make(ev)}>
+      <h2 id="make-part">Make it a part</h2>
+      <div class="row bottom">
+        <label class="field">Of the kit
+          <select value={kit} onChange={(ev) => setKit(ev.currentTarget.value)}>{folder.kits.map((k) => <option key={k.kit} value={k.kit}>{k.title || k.kit}</option>)}</select>
+        </label>
+        <label class="field">Named<input value={part} required maxLength={40} pattern="[A-Za-z0-9][A-Za-z0-9_\-]*" onInput={(ev) => setPart(ev.currentTarget.value)} /></label>
+        <button>Add it to the kit</button>
+      </div>
+      {trouble && <Oops says={trouble} />}
+    </form>
   )
 }

@@ -4,7 +4,7 @@ import { useCell } from '../cell'
 import type { Drawing } from '../types'
 import { Fact, Wide } from '../ui/parts'
 import { inches, lens, system, tape } from '../units'
-import { boxOf, chords, outlinePath } from './outline'
+import { boxOf, chords, linePath, outlinePath } from './outline'
 
 export function DrawingView({ name, d }: { name: string; d: Drawing }) {
   useCell(system)
@@ -19,6 +19,8 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
         <svg class="drawing" viewBox={`${x0 - pad} ${-(y1 + pad)} ${x1 - x0 + 2 * pad} ${y1 - y0 + 2 * pad}`} role="img"
           aria-label={`Outline of ${name}, ${lens(d.size)}`}>
           <path transform="scale(1 -1)" class="steel" fill-rule="evenodd" vector-effect="non-scaling-stroke" d={[...d.outlines].sort((a, b) => area(b) - area(a)).map(outlinePath).join('')} />
+          {d.bends.map((b, n) => <path key={n} transform="scale(1 -1)" class="bend-line" vector-effect="non-scaling-stroke" d={linePath([b.from, b.to], false)} />)}
+          {d.marks.map((m, n) => <path key={n} transform="scale(1 -1)" class="mark-line" vector-effect="non-scaling-stroke" d={linePath(chords(m), false)} />)}
         </svg>
       )}
       <dl class="facts">
@@ -34,7 +36,7 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
         <Wide label="Layers">
           <table><caption class="unseen">Layers and what they are taken for</caption>
             <thead><tr><th>Layer</th><th>Taken for</th></tr></thead>
-            <tbody>{d.layers.map((l) => <tr key={l.layer}><td>{l.layer || '(no name)'}</td><td>{l.role || 'nothing'}</td></tr>)}</tbody>
+            <tbody>{d.layers.map((l) => <tr key={l.layer}><td>{l.layer || '(no name)'}</td><td>{l.role === 'ignore' ? 'left out' : l.role || 'nothing: the shop file does not name this layer'}</td></tr>)}</tbody>
           </table>
         </Wide>
       )}

@@ -86,7 +86,7 @@ export class KitEditor {
           keymap.of([{ key: 'Mod-s', run: () => { this.hooks.save(); return true }, preventDefault: true },
             { key: 'Escape', run: (v) => { v.contentDOM.blur(); return false } },
             ...completionKeymap, ...searchKeymap, ...historyKeymap, ...defaultKeymap, indentWithTab]),
-          EditorView.contentAttributes.of({ 'aria-label': name, spellcheck: 'false' }),
+          EditorView.contentAttributes.of({ 'aria-label': name, spellcheck: 'false', tabindex: '0' }),
           EditorView.updateListener.of((u) => {
             if (u.docChanged && !this.quiet) this.hooks.typed(u.state.doc.toString())
             if (u.selectionSet || u.docChanged) this.tellCaret()

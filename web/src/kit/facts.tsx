@@ -17,21 +17,21 @@ export function PartFacts({ part, kit, alone, units, touch }: { part: Part; kit:
       </div>
       <dl class="facts">
         <Fact name="Finished, outside">{lens(part.size)}</Fact>
-        {part.kind === 'sheet' && <Fact name="Blank">{lens(part.blank)}</Fact>}
+        {part.blank && <Fact name="Blank">{lens(part.blank)}</Fact>}
         <Fact name="Thickness">{len(part.thickness)}</Fact>
         <Fact name="Mass of one">{mass(part.mass)}</Fact>
-        {part.kind === 'sheet' && <Fact name="Area of the blank">{area(part.area)}</Fact>}
-        <Fact name="Holes">{part.holes}</Fact>
+        {part.area !== undefined && <Fact name="Area of the blank">{area(part.area)}</Fact>}
+        {part.holes !== undefined && <Fact name="Holes">{part.holes}</Fact>}
       </dl>
       {alone && part.sizes.length > 0 && (
-        <div>
-          <h3>Sizes</h3>
+        <details>
+          <summary>All {part.sizes.length} sizes, to change by the keyboard</summary>
           <ul class="row list">
             {part.sizes.map((s) => (
               <li key={s.says}><button class="plain" onClick={() => touch(s)}>{s.says}: {worded(s.value, s.kind, units)}</button></li>
             ))}
           </ul>
-        </div>
+        </details>
       )}
       {alone && part.bends.length > 0 && (
         <Wide label="Bends">

@@ -1,5 +1,5 @@
 // All kits of the shop, and a new one from an old one or from a plain example.
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import { api, refreshShop, shop } from '../api'
 import { useCell } from '../cell'
 import { go, to } from '../place'
@@ -20,6 +20,7 @@ export function KitList() {
         {now.kits.map((k) => (
           <li key={k.kit}>
             <a class="card" href={to('kits', k.kit)}>
+              <Thumb kit={k.kit} hash={k.hash} broken={!!k.error} />
               <h2>{k.title || k.kit}</h2>
               <p class="small">{k.kit}, revision {k.revision || '-'}</p>
               {k.error
@@ -41,6 +42,19 @@ export function KitList() {
       {making && <NewKit from={null} close={() => make(false)} />}
     </div>
   )
+}
+
+/// The kit's picture, drawn once the list stands and the code for it has come.
+function Thumb({ kit, hash, broken }: { kit: string; hash: string; broken: boolean }) {
+  const [url, set] = useState('')
+  useEffect(() => {
+    if (broken) return
+    let over = false
+    const theme = getComputedStyle(document.documentElement).getPropertyValue('--steel')
+    void import('./thumb').then((m) => m.thumb(kit, hash, theme)).then((u) => { if (!over) set(u) }, () => {})
+    return () => { over = true }
+  }, [kit, hash, broken])
+  return <div class="thumb">{url && <img src={url} alt="" width={320} height={180} />}</div>
 }
 
 export const examples: [string, string][] = [

@@ -77,23 +77,36 @@ export function KitPage({ names }: { names: string[] }) {
   )
 }
 
+/// The quick price of a look that comes without one: asked for when typing has paused.
+function useQuick(look: Look): Quote | null {
+  const [got, set] = useState<{ look: string; quote: Quote } | null>(null)
+  useEffect(() => {
+    if (look.cost || look.error || got?.look === look.look) return
+    const id = setTimeout(() => { api.lookQuote(look.look, 'quick').then((quote) => set({ look: look.look, quote }), () => { /* none: something stops */ }) }, 250)
+    return () => clearTimeout(id)
+  }, [look.look, look.error])
+  return got?.look === look.look || got && !look.error && !look.findings.some((f) => f.level === 'stop') ? got.quote : null
+}
+
 function Figures({ look, currency, checking }: { look: Look; currency: string; checking: boolean }) {
   const [exact, setExact] = useState<{ look: string; quote: Quote } | null>(null)
   const [working, work] = useState(false)
-  const cost = exact?.look === look.look ? exact.quote : look.cost
+  const stops = look.findings.some((f) => f.level === 'stop' && !f.signed)
+  const quick = useQuick(look)
+  const cost = exact?.look === look.look ? exact.quote : look.cost ?? quick
+  const unknown = stops || look.error ? 'not while it stops' : 'working it out'
   const about = cost?.effort === 'quick' ? 'about ' : ''
   async function workOut(): Promise<void> {
     work(true)
-    try { setExact({ look: look.look, quote: await api.lookQuote(look.look) }) } catch { /* the quick figure stays */ }
+    try { setExact({ look: look.look, quote: await api.lookQuote(look.look, 'full') }) } catch { /* the quick figure stays */ }
     work(false)
   }
   const kg = look.parts.reduce((sum, p) => sum + p.mass * p.count, 0)
-  const stops = look.findings.some((f) => f.level === 'stop' && !f.signed)
   return (
     <div class="figures row spread">
     <dl class="facts" aria-live="polite" aria-busy={checking}>
-      <Fact name="Price">{cost ? `${about}${money(cost.price, currency)}` : 'not known'}</Fact>
-      <Fact name="Cost to make">{cost ? `${about}${money(cost.total, currency)}` : 'not known'}</Fact>
+      <Fact name="Price">{cost ? `${about}${money(cost.price, currency)}` : unknown}</Fact>
+      <Fact name="Cost to make">{cost ? `${about}${money(cost.total, currency)}` : unknown}</Fact>
       <Fact name="Steel in one kit">{mass(kg)}</Fact>
       <Fact name="Pieces">{look.parts.reduce((n, p) => n + p.count, 0)} of {look.parts.length} parts</Fact>
       <Fact name="Found" bad={stops || !!look.error}>{look.error ? "can't be read" : tally(look.findings)}</Fact>
@@ -135,10 +148,10 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
   const [touched, touch] = useState<Size | null>(null)
   const [read, readFinding] = useState<Finding | null>(null)
   const units = unitsOf(look)
-  const wanted = useMemo(() => (part ? [part.part] : [...new Set(look.pieces.map((p) => p.part))]), [look, part])
+  const wanted = useMemo(() => (part ? [part] : look.parts.filter((q) => look.pieces.some((p) => p.part === q.part))), [look, part])
   const forms = useForms(look, wanted, part?.kind === 'sheet' && part.bends.length ? 25 : 2)
   const numbered = useMemo(() => sorted(look.findings).map((finding, n) => ({ finding, number: n + 1 })), [look.findings])
-  const here = numbered.filter(({ finding }) => finding.part && finding.where?.at && (part ? finding.part === part.part : true))
+  const here = numbered.filter(({ finding }) => finding.part && finding.where && (part ? finding.part === part.part : true))
   const pickedPart = part ?? look.parts.find((p) => p.part === look.pieces[picked]?.part) ?? null
   useEffect(() => { pick(-1); touch(null); readFinding(null); setFold(1) }, [name])
 
@@ -154,13 +167,14 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
   if (name && !part) return <Oops says={`${look.title} has no part ${name} in this size.`} again={() => go('kits', kit)} />
   return (
     <>
-      {look.error && <p class="told stop">The text can't be read, so this is the last picture that could be: line {look.error.line}: {look.error.text}. <a href={to('kits', kit, 'text', String(look.error.line))}>To that line</a></p>}
+      {part?.stale && <p class="told stop">{part.part} can't be folded as it is now: the picture is of how it was before. Type another size.</p>}
+      {look.error && <p class="told stop">The text can't be read, so {look.parts.length ? 'this is the last picture that could be' : 'there is no picture'}: line {look.error.line}: {look.error.text}. <a href={to('kits', kit, 'text', String(look.error.line))}>To that line</a></p>}
       <figure class="picture-frame">
-        {forms && forms.forms.size > 0
+        {part && !part.form ? <p class="empty">{part.part} can't be folded as it is written, so there is no picture of it. The findings below say why.</p> : forms && forms.forms.size > 0
           ? <Picture look={forms.of} forms={forms.forms} part={part && (forms.of.parts.find((p) => p.part === part.part) ?? null)} amount={part ? fold : apart} picked={picked}
               units={units} sizes={sizes} findings={here} pick={pick} touch={(z) => { touch(z); readFinding(null) }} show={(f) => { readFinding(f); touch(null) }} />
           : look.parts.length ? forms ? <Oops says="The picture could not be drawn." /> : <Waiting says="Drawing" />
-            : <p class="empty">No part yet. Add one in the text behind, or drop a drawing.</p>}
+            : look.error ? <p class="empty">Mend the text, and the picture stands here.</p> : <p class="empty">No part yet. Add one in the text behind, or drop a drawing.</p>}
         {touched && <SizeBox key={touched.says} size={touched} units={units} set={(v) => void set(v)} leave={() => touch(null)} line={() => go('kits', kit, 'text', String(touched.line))} />}
         {read && (
           <div class="size-box" role="dialog" aria-label="Finding">

@@ -34,10 +34,15 @@ interface Body { kit?: KitBody; part?: PartBody }
 // What the tests read: the body as drawn.
 declare global { interface Window { kitwright?: { frame: typeof frameLog; stage?: Stage; body?: Body; partName?: string } } }
 
+/// The size that a finding is about: one that stands in its line of the file, at its column if told.
+function sizeOf(f: Finding, part: Part): Point3 | null {
+  const z = part.sizes.find((q) => q.line === f.where?.line && f.says.includes(q.says.split(' ').pop()!)) ?? part.sizes.find((q) => q.line === f.where?.line)
+  return z ? [(z.at[0] + z.along[0]) / 2, (z.at[1] + z.along[1]) / 2, (z.at[2] + z.along[2]) / 2] : null
+}
 /// Where a finding lies on the part that stands alone: on the blank, it moves with the folding.
-function findingSpot(f: Finding, body: PartBody): () => Point3 | null {
+function findingSpot(f: Finding, body: PartBody, part: Part): () => Point3 | null {
   const at = f.where?.at
-  if (!at) return () => null
+  if (!at || !f.where?.frame) return () => sizeOf(f, part)
   if (f.where!.frame !== 'blank') return () => at
   const spot = spotOnBlank(body.form, at[0], at[1])
   return () => (spot ? placeOf(body.form, spot, body.pose) : null)
@@ -55,6 +60,7 @@ export function Picture(p: PictureProps) {
   const tags = useRef<Tag[]>([])
   const amount = useRef(p.amount)
   const shown = useRef('')
+  const framed = useRef(p.amount)
   const [failed, setFailed] = useState(false)
   const subject = p.part ?? p.look.parts.find((q) => q.part === p.look.pieces[p.picked]?.part) ?? null
   const sizes = (subject?.sizes ?? []).filter((z) => p.sizes === 'all' || (p.sizes === 'main') !== isHole(z))
@@ -100,7 +106,11 @@ export function Picture(p: PictureProps) {
     body.current.part?.fold(amount.current)
     stage.current?.draw()
   }
-  useEffect(pose, [p.amount])
+  useEffect(() => {
+    pose()
+    const { kit } = body.current
+    if (kit && kit.seats.length && framed.current !== p.amount) { framed.current = p.amount; stage.current?.keepIn(kit.boxApart()) }
+  }, [p.amount])
   useEffect(() => { body.current.kit?.setPicked(p.picked); stage.current?.draw() }, [p.picked, p.forms, p.look])
 
   useLayoutEffect(() => { // the tags as they are now in the page
@@ -128,9 +138,9 @@ export function Picture(p: PictureProps) {
       let spot: () => Point3 | null = () => null
       const ends = (): [Point3, Point3] | null => {
         const { kit, part } = body.current
-        if (part && part !== seen) { seen = part; spot = findingSpot(finding, part) }
+        if (part && part !== seen) { seen = part; spot = findingSpot(finding, part, p.part!) }
         const seat = kit ? seatOf(kit, finding.part, p.picked) : -1
-        const own = part ? spot() : kit && seat >= 0 ? kitSpot(kit, seat, finding) : null
+        const own = part ? spot() : kit && seat >= 0 ? kitSpot(kit, seat, finding, p.look.parts) : null
         const at = own && kit ? kit.at(seat, own) : own
         return at ? [at, at] : null
       }
@@ -180,9 +190,9 @@ export function Picture(p: PictureProps) {
   )
 }
 
-function kitSpot(kit: KitBody, seat: number, f: Finding): Point3 | null {
-  const form = kit.seats[seat].form
-  if (!f.where?.at) return null
+function kitSpot(kit: KitBody, seat: number, f: Finding, parts: Part[]): Point3 | null {
+  const { form, piece } = kit.seats[seat]
+  if (!f.where?.frame) return sizeOf(f, parts.find((q) => q.part === piece.part)!) ?? [0, 0, 0]
   if (f.where.frame !== 'blank') return f.where.at
   const spot = spotOnBlank(form, f.where.at[0], f.where.at[1])
   const last = (form.frames - 1) * form.vertices * 3

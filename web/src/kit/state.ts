@@ -3,6 +3,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks'
 import { api, ApiError, refreshShop, shop } from '../api'
 import { useCell } from '../cell'
+import { LastGood } from './last'
 import type { Choosing } from '../api'
 import type { Look, Path } from '../types'
 
@@ -11,6 +12,7 @@ const PAUSE = 120 // ms of quiet before what was typed is checked
 export interface KitState {
   look: Look | null
   draft: string // the text as typed
+  loaded: number // counts the times that `draft` came from the file, not from typing
   dirty: boolean
   checking: boolean
   trouble: string | null // the last change that was refused
@@ -30,10 +32,13 @@ export function useKit(kit: string, size: string | null, having: string[] | null
   const folder = useCell(shop)
   const [look, setLook] = useState<Look | null>(null)
   const [draft, setDraft] = useState('')
+  const typedNow = useRef('') // what the next answer must not overwrite
+  const [loaded, setLoaded] = useState(0)
   const [written, setWritten] = useState({ text: '', hash: '' })
   const [checking, setChecking] = useState(false)
   const [trouble, setTrouble] = useState<string | null>(null)
   const [past, setPast] = useState<string[]>([])
+  const last = useRef(new LastGood())
   const asked = useRef(0)
   const timer = useRef<ReturnType<typeof setTimeout>>(undefined)
   const choosing: Choosing = { size, having }
@@ -42,11 +47,16 @@ export function useKit(kit: string, size: string | null, having: string[] | null
   const outside = folder?.kits.find((k) => k.kit === kit)?.hash
   const changedOutside = dirty && !!outside && !!written.hash && outside !== written.hash
 
-  function take(answer: Look, isFile: boolean): void {
+  function take(raw: Look, isFile: boolean, typed: { path: Path; value: string } | null = null): void {
+    const answer = last.current.mend(raw, typed)
     // A text that can't be read has no parts: the last picture that could be drawn stays.
     setLook((old) => (answer.error && old?.kit === answer.kit ? { ...old, error: answer.error, findings: answer.findings, text: answer.text } : answer))
-    if (isFile) { setWritten({ text: answer.text, hash: answer.hash }); setDraft(answer.text) }
+    if (isFile) {
+      setWritten({ text: answer.text, hash: answer.hash })
+      put(answer.text)
+    }
   }
+  function put(text: string): void { typedNow.current = text; setDraft(text); setLoaded((n) => n + 1) }
   async function read(): Promise<void> {
     const mine = ++asked.current
     setChecking(true)
@@ -70,21 +80,23 @@ export function useKit(kit: string, size: string | null, having: string[] | null
     if (mine === asked.current) setChecking(false)
   }
 
-  useEffect(() => { setPast([]); setLook(null); setWritten({ text: '', hash: '' }); setDraft('') }, [kit])
+  useEffect(() => { last.current = new LastGood(); setPast([]); setLook(null); setWritten({ text: '', hash: '' }); put('') }, [kit])
   useEffect(() => { if (dirty) void check(draft); else void read() }, [kit, choice])
   useEffect(() => { // changed by another program while nothing was being typed: shown at once
     if (outside && written.hash && outside !== written.hash && !dirty) void read()
   }, [outside])
 
   function type(text: string): void {
+    typedNow.current = text
     setDraft(text)
     clearTimeout(timer.current)
     timer.current = setTimeout(() => void check(text), PAUSE)
   }
-  async function write(act: () => Promise<Look>): Promise<boolean> {
+  async function write(act: () => Promise<Look>, typed: { path: Path; value: string } | null = null): Promise<boolean> {
     clearTimeout(timer.current)
     const mine = ++asked.current
     const old = written.text
+    const began = typedNow.current
     setChecking(true)
     let ok = false
     try {
@@ -92,7 +104,9 @@ export function useKit(kit: string, size: string | null, having: string[] | null
       if (answer.written) {
         ok = true
         setPast((p) => [...p.slice(-49), old])
-        take(answer, true)
+        const typedOn = typedNow.current !== began // meanwhile: kept, and checked again
+        take(answer, !typedOn, typed)
+        if (typedOn) { setWritten({ text: answer.text, hash: answer.hash }); type(typedNow.current) }
         setTrouble(null)
       } else {
         setTrouble(answer.error ? `Not written: line ${answer.error.line}: ${answer.error.text}` : 'Not written.')
@@ -108,9 +122,9 @@ export function useKit(kit: string, size: string | null, having: string[] | null
   }
 
   return {
-    look, draft, dirty, checking, trouble, changedOutside, canUndo: past.length > 0 && !dirty, type,
+    look, draft, loaded, dirty, checking, trouble, changedOutside, canUndo: past.length > 0 && !dirty, type,
     save: async () => { await write(() => api.saveKit(kit, draft, written.hash, choosing)) },
-    set: (path, value) => write(() => api.setValue(kit, path, value, written.hash, choosing)),
+    set: (path, value) => write(() => api.setValue(kit, path, value, written.hash, choosing), { path, value }),
     add: (part, from) => write(() => api.addPart(kit, part, from, written.hash, choosing)),
     undo: async () => {
       const text = past[past.length - 1]

@@ -28,7 +28,7 @@ export function TextSide({ state, line, kit }: { state: KitState; line: number; 
     editor.current = e
     return () => { e.close(); editor.current = null }
   }, [kit])
-  useEffect(() => { editor.current?.replace(state.draft) }, [state.draft])
+  useEffect(() => { editor.current?.replace(state.draft) }, [state.loaded])
   useEffect(() => { if (look) editor.current?.mark(look) }, [look])
   useEffect(() => { if (line) editor.current?.goTo(line) }, [line])
   useEffect(() => {

@@ -16,7 +16,7 @@ export function Parts({ look, kit, now }: { look: Look; kit: string; now: string
               <a class="card" href={to('kits', kit, 'part', p.part)} aria-current={p.part === now ? 'true' : undefined}>
                 <h3>{p.part} <span class="small">x {p.count}</span></h3>
                 <p class="small">{p.material}</p>
-                <p class="small">{lens(p.size)}{p.makeable ? '' : ', not makeable here'}</p>
+                <p class="small">{p.form && !p.stale ? lens(p.size) : "can't be folded"}{p.form && !p.stale && !p.makeable ? ', not makeable here' : ''}</p>
                 {worst && <Badge level={worst.level} />}
               </a>
             </li>

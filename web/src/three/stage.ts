@@ -28,7 +28,7 @@ export class Stage {
   private last = 0
 
   constructor(readonly canvas: HTMLCanvasElement) {
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true })
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true })
     this.renderer.setPixelRatio(Math.min(2, devicePixelRatio))
     this.camera.up.set(0, 0, 1)
     this.scene.add(new HemisphereLight(0xffffff, 0x8a8f8a, 2.1))
@@ -96,9 +96,13 @@ export class Stage {
     this.controls.update()
     this.draw()
   }
+  /// Sees all of `box` from where the camera is: for a kit that is being pulled apart.
+  keepIn(box: Box3): void {
+    this.lookAt(box, this.camera.position.clone().sub(this.controls.target))
+  }
   /// How far off along `way` the camera must stand to see every corner of the box, with a margin.
   private farEnough(box: Box3, middle: Vector3, way: Vector3): number {
-    const right = new Vector3(-way.y, way.x, 0).normalize()
+    const right = Math.hypot(way.x, way.y) > 1e-3 ? new Vector3(-way.y, way.x, 0).normalize() : new Vector3(1, 0, 0)
     const up = way.clone().cross(right)
     const high = Math.tan((this.camera.fov * Math.PI) / 360) * 0.86
     let far = 10

@@ -9,7 +9,8 @@ export function later<P extends object>(bring: () => Promise<ComponentType<P>>):
     const [, again] = useState(0)
     const [failed, fail] = useState(false)
     useEffect(() => {
-      if (here || failed) return
+      if (failed) return
+      if (here) { again((n) => n + 1); return } // it came between the drawing and this effect
       bring().then((c) => { here = c; again((n) => n + 1) }, () => fail(true))
     }, [failed])
     if (here) {

@@ -8,7 +8,7 @@ export function Turner({ stage }: { stage: () => Stage | null }) {
     ['Nearer', '+', (s) => s.turn(0, 0, 1.25)], ['Farther', '\u2212', (s) => s.turn(0, 0, 0.8)], ['See all', '\u25a1', (s) => s.again()],
   ]
   return (
-    <div class="turner no-print" role="group" aria-label="Turn the picture">
+    <div class="turner full no-print" role="group" aria-label="Turn the picture">
       {keys.map(([says, sign, act]) => (
         <button key={says} class="plain" aria-label={says} title={says} onClick={() => { const s = stage(); if (s) act(s) }}>{sign}</button>
       ))}

@@ -45,7 +45,11 @@ export function useZoom(box: RefObject<HTMLElement | null>, long: number, wide: 
   const spot = (ev: MouseEvent): [number, number] => { const r = box.current!.getBoundingClientRect(); return [ev.clientX - r.left, ev.clientY - r.top] }
 
   const on = {
-    onWheel: (ev: WheelEvent) => { ev.preventDefault(); by(Math.exp(-ev.deltaY / 400), ...spot(ev)) },
+    onWheel: (ev: WheelEvent) => { // the wheel moves the page until the picture is taken up
+      if (!ev.ctrlKey && document.activeElement !== ev.currentTarget) return
+      ev.preventDefault()
+      by(Math.exp(-ev.deltaY / 400), ...spot(ev))
+    },
     onPointerDown: (ev: PointerEvent) => { fingers.current.set(ev.pointerId, spot(ev)); (ev.currentTarget as Element).setPointerCapture(ev.pointerId) },
     onPointerUp: (ev: PointerEvent) => { fingers.current.delete(ev.pointerId) },
     onPointerCancel: (ev: PointerEvent) => { fingers.current.delete(ev.pointerId) },

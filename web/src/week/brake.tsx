@@ -101,7 +101,7 @@ function Press({ run, part, play, n, stroke }: { run: string; part: string; play
     body.current.paint(paint())
     body.current.stroke(moment.current)
     s.scene.add(body.current.group)
-    if (first) s.lookAt(body.current.box(), new Vector3(-1, -0.75, 0.55))
+    if (first) s.lookAt(body.current.box(), new Vector3(-0.35, -1, 0.75))
     s.draw()
   }, [form.data, n, play])
   useEffect(() => { body.current?.stroke(stroke); stage.current?.draw() }, [stroke])

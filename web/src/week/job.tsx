@@ -1,6 +1,7 @@
 // A run as it goes: started, watched, cancelled. A closed tab loses nothing: the job is asked for again.
 import { useEffect, useState } from 'preact/hooks'
-import { api, ApiError, refreshShop } from '../api'
+import { api, ApiError, refreshShop, shop } from '../api'
+import { useCell } from '../cell'
 import { go } from '../place'
 import type { Job } from '../types'
 import { percent } from '../units'
@@ -17,13 +18,15 @@ const going = (j: Job | null) => j?.state === 'waiting' || j?.state === 'running
 
 export function RunPanel() {
   const [job, setJob] = useState<Job | null>(null)
-  const [id, setId] = useState<string | null>(remembered())
+  const folder = useCell(shop)
+  const [id, setId] = useState<string | null>(remembered() ?? folder?.job ?? null)
   const [trouble, setTrouble] = useState<string | null>(null)
   const [date, setDate] = useState(today())
   const [name, setName] = useState('')
   const [coupons, setCoupons] = useState(false)
   const [keepGoing, setKeepGoing] = useState(false)
 
+  useEffect(() => { if (folder?.job && !id) setId(folder.job) }, [folder?.job]) // begun in another tab
   useEffect(() => {
     if (!id) return
     let over = false

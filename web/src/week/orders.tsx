@@ -26,6 +26,16 @@ export function OrdersTable() {
     setTrouble(got.data.error ? `Line ${got.data.error.line}: ${got.data.error.text}` : null)
     setWrong(got.data.error?.line ?? 0)
   }, [got.data])
+  useEffect(() => { // what is typed is checked when typing pauses
+    if (!dirty || text === null) return
+    const id = setTimeout(() => {
+      api.tryOrders(text).then((now) => {
+        setWrong(now.error?.line ?? 0)
+        setTrouble(now.error ? `Line ${now.error.line}: ${now.error.text}` : null)
+      }, () => { /* told when it is written */ })
+    }, 300)
+    return () => clearTimeout(id)
+  }, [text])
   if (got.error && text === null) return <Oops says={got.error} again={got.again} />
   if (text === null) return <Waiting says="Reading the orders" />
   const rows = readOrders(text)

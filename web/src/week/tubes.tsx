@@ -56,7 +56,7 @@ function TubeView({ tube }: { tube: Tube }) {
       s.onPaint()
       s.scene.add(mesh.current, die)
       const box = new Box3()
-      for (let k = 0; k <= acts; k++) box.setFromPoints([...tubeAt(tube, momentAt(tube, k)), box.min, box.max].filter((v) => Number.isFinite(v.x)))
+      for (let k = 0; k <= acts; k++) for (const p of tubeAt(tube, momentAt(tube, k))) box.expandByPoint(p)
       s.lookAt(box, new Vector3(0.35, -0.8, 0.9))
       return () => { s.close(); stage.current = null }
     } catch { fail(true) }
