@@ -100,7 +100,7 @@ struct kw_nest_layout {
     struct kw_box2 used;   ///< bounding box of all that is placed
     struct kw_box2 *drops; ///< useful rectangles that no outline comes nearer to than the spacing,
     int drop_count;        ///< largest first, apart from each other; 0..2 cut-off strips. Of sheets
-                           ///< with an outline of their own none is reported
+                           ///< that are no whole rectangles none is reported
     double density;        ///< net area of the parts / area of the sheet, 0..1
 };
 

@@ -42,7 +42,10 @@ static struct kw_nest_job job_on(struct kw_week *w, const struct kw_make *m, int
         parts[i + 1] = (struct kw_nest_part){.outline = &t->parts[i]};
         (*fixed)[i].part = i + 1;
     }
-    *sheet = (struct kw_nest_sheet){.width = t->width, .height = t->height, .count = 1};
+    *sheet = (struct kw_nest_sheet){.width = t->width,
+                                    .height = t->height,
+                                    .outline = run_free_sheet(w, t->width, t->height),
+                                    .count = 1};
     return (struct kw_nest_job){parts, t->part_count + 1, sheet, 1};
 }
 

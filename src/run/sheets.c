@@ -148,6 +148,23 @@ struct kw_nest_part run_nest_part(struct kw_week *w, const struct kw_make *m, in
                                      m->hand == KW_RIGHT_HAND ? -m->what->grain : m->what->grain};
 }
 
+const struct kw_region *run_free_sheet(struct kw_week *w, double width, double height) {
+    struct kw_region *r = NULL;
+    for (int i = 0; i < w->shop->table.clamps.count; i++) {
+        const struct kw_clamp *c = KW_ITEM(struct kw_clamp, w->shop->table.clamps, i);
+        double x0 = c->from_left, y0 = c->from_front;
+        double x1 = fmin(x0 + c->length, width), y1 = fmin(y0 + c->width, height);
+        if (!(x0 < x1 && y0 < y1)) continue; // beside a smaller sheet
+        if (!r) {
+            r = KW_NEW(w->arena, struct kw_region);
+            r->outer = kw_path_box_outline(w->arena, 0, 0, width, height, 0);
+        }
+        struct kw_path hole = kw_path_box_outline(w->arena, x0, y0, x1, y1, 0);
+        KW_PUSH(w->arena, r->holes, r->hole_count) = kw_path_oriented(w->arena, &hole, false);
+    }
+    return r;
+}
+
 static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
     struct kw_nest_part *parts = KW_NEW_ARRAY(w->arena, struct kw_nest_part, g->make_count);
     for (int i = 0; i < g->make_count; i++) {
@@ -161,6 +178,7 @@ static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
                                            .height = on_table(w->shop->table.width, r->width),
                                            .count = r->can_buy ? -1 : r->on_hand,
                                            .price = kw_rack_item_price(w->shop, r)};
+        sheets[i].outline = run_free_sheet(w, sheets[i].width, sheets[i].height);
     }
     return (struct kw_nest_job){parts, g->make_count, sheets, g->rack_count};
 }

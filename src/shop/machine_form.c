@@ -199,7 +199,8 @@ static const struct kw_field table_fields[] = {
     WORD(kw_table, "between_rows", between_rows, between_words, DEFAULT("not-cut"),
          SAYS("A sheet between two rows of its material: not cut, or cut by values in proportion. "
               "Never beyond the rows.")),
-    FORMS(kw_table, "clamps", clamps, clamp_form, SAYS("Places where nothing may be pierced.")),
+    FORMS(kw_table, "clamps", clamps, clamp_form,
+          SAYS("Places where clamps hold the sheet: no part lies there and nothing is pierced.")),
     FORM(kw_table, "controller", controller, controller_form, SAYS("How programs are written.")),
     FORMS(kw_table, "cut_rules", rules, cut_form, REQUIRED,
           SAYS("One row for each sheet that is cut.")),

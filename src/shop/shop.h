@@ -137,7 +137,7 @@ struct kw_controller {
     int name_letters;                          ///< of it: 0 any, 1 capitals and digits, 2 digits
     struct kw_scribe scribe;                   ///< node NULL: the table has none
 };
-struct kw_clamp { ///< a rectangle of the table where nothing may be pierced
+struct kw_clamp { ///< a rectangle of the table where a clamp holds the sheet
     const struct kw_node *node;
     double from_left, from_front, length, width;
 };
