@@ -29,10 +29,9 @@ static const char *rotation(const struct paper *p, const struct kw_tube_mark *m)
 /// How far round the outside, from the line that is up in the first bend.
 static const char *index_text(const struct paper *p, const struct kw_examined *what,
                               const struct kw_tube_mark *m) {
-    const char *lift = m->turning == KW_TUBE_LIFT_OUT ? "LIFT OUT to turn; " : "";
     bool stays = fabs(m->index) < 1e-9 && fabs(m->rotate) < 1e-9;
-    if (p->week->shop->bender.turns_by_itself || stays) return lift;
-    return kw_format(p->week->arena, "%sdial %s, tape %s", lift, paper_degrees(p, m->index),
+    if (p->week->shop->bender.turns_by_itself || stays) return "";
+    return kw_format(p->week->arena, "dial %s, tape %s", paper_degrees(p, m->index),
                      paper_both(p, m->index * what->part->stock.width / 2));
 }
 
@@ -50,8 +49,8 @@ static void bend_head(const struct paper *p, double y) {
     kw_draw_line(&p->draw, PAPER_MARGIN, y + 1.5, p->w - PAPER_MARGIN, y + 1.5, line);
 }
 
-/// One bend: what is read at the bender large, what stands behind it small.
-static void bend_row(const struct paper *p, const struct kw_examined *what, int bend, double y) {
+/// One bend: what is read at the bender large, what stands behind it small. Returns its height.
+static double bend_row(const struct paper *p, const struct kw_examined *what, int bend, double y) {
     const struct kw_tube_mark *m = &what->marks[bend];
     const char *big[COLUMNS] = {kw_format(p->week->arena, "%d", bend + 1), paper_tape(p, m->start),
                                 rotation(p, m), paper_degrees(p, m->angle_under_load),
@@ -64,23 +63,27 @@ static void bend_row(const struct paper *p, const struct kw_examined *what, int 
         double right = i + 1 < COLUMNS ? columns[i + 1].at : p->w - 2 * PAPER_MARGIN;
         double x = PAPER_MARGIN + columns[i].at, w = right - columns[i].at - 4;
         paper_fit(p, x, y, w, PAPER_BIG, true, big[i]);
-        bool lift = i == 2 && m->turning == KW_TUBE_LIFT_OUT;
-        paper_fit(p, x, y + 4.6, w, 3, lift, small[i]);
+        paper_fit(p, x, y + 4.6, w, 3, false, small[i]);
     }
-    kw_draw_line(&p->draw, PAPER_MARGIN, y + 6.6, p->w - PAPER_MARGIN, y + 6.6, line);
+    double more = m->turning == KW_TUBE_LIFT_OUT ? 5.5 : 0;
+    if (more > 0)
+        paper_fit(p, PAPER_MARGIN + columns[2].at, y + 10, p->w - 2 * PAPER_MARGIN - columns[2].at,
+                  3.6, true, "LIFT OUT of the bender, turn it, lay it in again");
+    kw_draw_line(&p->draw, PAPER_MARGIN, y + 6.6 + more, p->w - PAPER_MARGIN, y + 6.6 + more, line);
+    return BEND_ROW + more;
 }
 
 static double bend_table(struct paper *p, const struct kw_examined *what, struct paper_head head,
                          double y) {
     bend_head(p, y);
     y += 10;
-    for (int b = 0; b < what->tube->count; b++, y += BEND_ROW) {
-        if (y + 7 > p->bottom) {
+    for (int b = 0; b < what->tube->count; b++) {
+        if (y + 12 > p->bottom) {
             paper_begin(p, head);
             bend_head(p, p->top + 2);
             y = p->top + 12;
         }
-        bend_row(p, what, b, y);
+        y += bend_row(p, what, b, y);
     }
     return y - 3;
 }

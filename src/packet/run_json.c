@@ -561,6 +561,7 @@ static void saws(struct kw_json *j, const struct kw_week *w) {
         for (int k = 0; k < saw->rack_count; k++) {
             kw_json_open_inline(j, '{');
             kw_json_key_number(j, "length", saw->racks[k]->length, FINE);
+            money(j, "price", kw_rack_item_price(w->shop, saw->racks[k]));
             if (!saw->racks[k]->can_buy) kw_json_key_count(j, "count", saw->racks[k]->on_hand);
             kw_json_close(j);
         }
@@ -577,6 +578,10 @@ static void saws(struct kw_json *j, const struct kw_week *w) {
         kw_json_close(j);
         kw_json_key(j, "proven");
         kw_json_truth(j, saw->plan.proven);
+        kw_json_key_count(j, "patterns", saw->plan.pattern_count);
+        kw_json_key_number(j, "keep", w->shop->saw.keep, FINE);
+        kw_json_key_number(j, "keep_worth", w->shop->saw.keep_worth, FINE);
+        money(j, "kept_worth", saw->plan.kept_worth);
         kw_json_close(j);
     }
     kw_json_close(j);

@@ -116,8 +116,9 @@ static void print_tube(const struct kw_shop *shop, const struct kw_examined *wha
         kw_text_addf(out,
                      "  %-3d straight %-10s turn tube %7.1f deg  bend %6.1f deg (set %.1f)  mark "
                      "at %s (%s)\n",
-                     i + 1, straight, b->rotate * 180 / KW_PI, b->angle * 180 / KW_PI,
-                     what->marks[i].angle_under_load * 180 / KW_PI, mark,
+                     i + 1, straight,
+                     kw_tube_turned_by(b->rotate, what->marks[i].turning) * 180 / KW_PI,
+                     b->angle * 180 / KW_PI, what->marks[i].angle_under_load * 180 / KW_PI, mark,
                      kw_tape_text(tape, what->marks[i].start, u));
     }
 }
@@ -180,9 +181,12 @@ static void print_sheets(const struct kw_week *w, struct kw_text *out) {
 static void print_saws(const struct kw_week *w, struct kw_text *out) {
     for (int i = 0; i < w->saw_count; i++) {
         const struct kw_run_saw *s = &w->saws[i];
-        kw_text_addf(out, "sticks  %-34s %d sticks, %d ways to cut one%s\n", s->stock.text,
+        kw_text_addf(out, "sticks  %-34s %d sticks, %d ways to cut one%s", s->stock.text,
                      s->plan.sticks, s->plan.pattern_count,
                      s->plan.proven ? ", no cheaper plan (proven)" : "");
+        if (s->plan.kept_worth > 0)
+            kw_text_addf(out, ", leftovers kept are worth %.2f", s->plan.kept_worth);
+        kw_text_add(out, "\n");
     }
 }
 

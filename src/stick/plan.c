@@ -324,10 +324,12 @@ static void solve(struct kw_arena *scratch, const struct stick_model *m,
         *bound = s->cost;
     else if (s->out_count > 0)
         *bound = 0;
-    plan->proven = s->cost == *bound && (all || s->out_count == 0);
+    bool whole_order = all || s->out_count == 0;
+    plan->proven = s->cost == *bound && whole_order;
     if (plan->stopped || (m->total > FEW_PIECES && m->keep == 0 && !repeats(m))) return;
-    plan->goals_proven =
-        stick_goals(scratch, s, steps / STEPS_A_GOAL, o->seed, o->watch) && plan->proven;
+    bool seen_all = stick_goals(scratch, s, steps / STEPS_A_GOAL, o->seed, o->watch);
+    plan->proven = s->cost == *bound && whole_order; // a cheaper one may have turned up
+    plan->goals_proven = seen_all && plan->proven;
 }
 
 enum kw_status kw_stick_plan(struct kw_arena *a, const struct kw_stick_stock *stocks,

@@ -6,6 +6,7 @@
 
 #include <jansson.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #define MOST_MM    1e6
@@ -198,6 +199,39 @@ static void judge_rack(struct stick_reader *r, json_t *root, json_t *saw, const 
     }
 }
 
+static double money_of(struct stick_reader *r, json_t *o, const char *where, const char *key) {
+    char *end;
+    const char *s = text_of(r, o, where, key);
+    double x = strtod(s, &end);
+    if (end == s || *end || !(x >= 0 && x <= 1e9)) refuse(r, where, key, "an amount of money");
+    return x;
+}
+
+/// What is said of leftovers: those as long as `keep` are worth their part of the stick's price.
+/// Amounts are written to cents, so that each stick's price may be half a cent off.
+static void judge_kept(struct stick_reader *r, json_t *root, json_t *saw, const char *stock) {
+    if (!json_object_get(saw, "kept_worth")) return;
+    int64_t keep = micro(r, saw, "saws", "keep");
+    double share = json_number_value(json_object_get(saw, "keep_worth")), sum = 0, slack = 0.006;
+    double said = money_of(r, saw, "saws", "kept_worth");
+    size_t i;
+    json_t *stick, *racks = json_object_get(saw, "racks");
+    json_array_foreach(json_object_get(root, "sticks"), i, stick) {
+        if (strcmp(text_of(r, stick, "sticks", "stock"), stock) != 0) continue;
+        int64_t left = micro(r, stick, "sticks", "leftover");
+        json_int_t rack = json_integer_value(json_object_get(stick, "rack"));
+        json_t *of = rack > 0 ? json_array_get(racks, (size_t)rack - 1) : NULL;
+        int times = count_of(r, stick, "sticks", "times");
+        if (!of || keep == 0 || left < keep - SLACK) continue;
+        double part = (double)left / (double)micro(r, stick, "sticks", "length");
+        sum += times * part * share * money_of(r, of, "saws.racks", "price");
+        slack += times * part * share * 0.005;
+    }
+    if (!(fabs(sum - said) <= slack))
+        kw_fault(r->verdict, "%s: leftovers are said to be worth %.2f, they are worth %.2f", stock,
+                 said, sum);
+}
+
 /// Every stick is of a known stock and rack place, every piece is wanted there.
 static void judge_names(struct stick_reader *r, json_t *saws, json_t *stick, const char *where) {
     const char *stock = text_of(r, stick, where, "stock");
@@ -234,6 +268,7 @@ static enum kw_status judge(struct stick_reader *r, json_t *root) {
         const char *stock = text_of(r, one, "saws", "stock");
         judge_wanted(r, root, one, stock);
         judge_rack(r, root, one, stock);
+        judge_kept(r, root, one, stock);
         r->verdict->looked_at++;
     }
     if (r->status != KW_OK || r->verdict->fault_count == 0) return r->status;

@@ -210,3 +210,32 @@ Test(verify_stick_faults, mitres_take_their_cuts_and_shared_ones_are_parallel) {
         kw_arena_free(&a);
     }
 }
+
+Test(verify_stick_faults, leftovers_are_worth_what_is_said_of_them) {
+    // A stick of 3000 at 30.00 with 1198 over: kept from 1000 on, at half its price 5.99.
+    static const char text[] =
+        "{\"saws\": [{\"stock\": \"tube 1\", \"racks\": [{\"length\": 3000, \"price\": "
+        "\"30.00\"}],\n"
+        " \"wanted\": [{\"part\": \"f/rail\", \"length\": 600, \"count\": 3}],\n"
+        " \"keep\": %d, \"keep_worth\": 0.5, \"kept_worth\": \"%s\"}],\n"
+        "\"sticks\": [{\"stock\": \"tube 1\", \"rack\": 1, \"length\": 3000, \"times\": 1,\n"
+        " \"kerf\": 0, \"trim\": 2, \"hold\": 100, \"pieces\": [\n"
+        " {\"part\": \"f/rail\", \"length\": 600}, {\"part\": \"f/rail\", \"length\": 600},\n"
+        " {\"part\": \"f/rail\", \"length\": 600}], \"leftover\": 1198}]}";
+    const struct {
+        int keep;
+        const char *worth;
+        enum kw_status says;
+    } cases[] = {{1000, "5.99", KW_OK},    {1198, "5.99", KW_OK},    {1199, "0.00", KW_OK},
+                 {1199, "5.99", KW_JUDGE}, {1000, "0.00", KW_JUDGE}, {1000, "6.03", KW_JUDGE},
+                 {0, "5.99", KW_JUDGE},    {1000, "much", KW_FORMAT}};
+    for (int i = 0; i < COUNT(cases); i++) {
+        struct kw_arena a = {0};
+        struct kw_verdict v = {.arena = &a};
+        struct kw_error err = {0};
+        const char *run = kw_format(&a, text, cases[i].keep, cases[i].worth);
+        cr_expect_eq(kw_judge_sticks_text(run, strlen(run), &v, &err), cases[i].says, "%d: %s", i,
+                     err.text);
+        kw_arena_free(&a);
+    }
+}
