@@ -5,10 +5,11 @@
 //
 // The order is the cheapest of all that can be bent: best-first search over the bends done, the
 // edge at the gauge and the tools (search.c), with the folded part against punch, die, ram and bed
-// in three dimensions (hit.c). Dimensions that mate come first, then seconds count, then a rule
-// breaks ties: the outermost bends first, then the shorter leg, then the lower index. Where no
-// order is free of collisions the rule's order is given with a stop that names bend, tool and
-// place.
+// in three dimensions (hit.c), the gauge's fingers and the side frames, and something left to hold
+// before the die. A hem is two strokes: bent over sharp tools, then flattened between flats.
+// Dimensions that mate come first, then seconds count, then a rule breaks ties: the outermost bends
+// first, then the shorter leg, then the lower index. Where no order is free of collisions the
+// rule's order is given with a stop that names bend, tool and place, and what was tried and helps.
 //
 // Frames. Blank: +x right, +y up, +z towards the reader (the good side of a part with one); bottom
 // face of the flat sheet at z = 0, top at z = thickness. A stroke's own frame: u away from the

@@ -5,11 +5,12 @@
 
 #include <string.h>
 
-#define CLEAR_MM  0.5
-#define TURN_STEP (0.5 * KW_PI / 180)
-#define LIFT_STEP 2.0 // mm
-#define GRID      20  // points along each side of a triangle
-#define HEM_LOOKS 45
+#define CLEAR_MM   0.5
+#define TURN_STEP  (0.5 * KW_PI / 180)
+#define LIFT_STEP  2.0 // mm
+#define GRID       20  // points along each side of a triangle
+#define HEM_LOOKS  45
+#define SAME_DEPTH 0.01 // mm
 
 /// One moment: the leg's turn and the share of a flattening made, the punch above where it touches.
 struct look {
@@ -80,7 +81,11 @@ static void try_point(struct hunt *h, struct kw_vec3 p) {
     struct kw_vec3 q = swung(h, p);
     double drop = is_upper(h) ? h->now.lift : h->now.down;
     double deep = deep_in(tool_of(h), q.x, q.z - drop);
-    if (deep <= 0 || (h->best.found && deep <= h->best.deep)) return;
+    if (deep <= 0) return;
+    // Of points as deep the one nearest to the middle of the bend: the picture cuts well there.
+    if (h->best.found && deep < h->best.deep + SAME_DEPTH &&
+        (deep < h->best.deep - SAME_DEPTH || fabs(q.y) >= fabs(h->best.at.y)))
+        return;
     h->best = (struct spot){true, deep, kw_v3(q.x, q.y, q.z - h->now.down), p};
 }
 

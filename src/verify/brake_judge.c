@@ -118,14 +118,14 @@ static bool meets(const struct bent_triangle *t, const struct reach *box,
     return false;
 }
 
-/// One look at the part against two tools. Told once a tool, which is then left out (`*hit`).
-static void look(struct replay *r, struct moment m, const struct obstacle *tools[2], double lift,
-                 bool hit[2]) {
+/// One look at the part against `count` tools. Told once a tool, which is then left out (`*hit`).
+static void look(struct replay *r, struct moment m, const struct obstacle **tools, int count,
+                 double lift, bool *hit) {
     for (int i = 0; i < r->mesh.count; i++) {
         struct bent_triangle t = swing(r, &r->mesh.v[i], &m);
         struct reach box = empty_box();
         grow_box(&box, &t);
-        for (int k = 0; k < 2; k++) {
+        for (int k = 0; k < count; k++) {
             if (hit[k] || apart(&box, &tools[k]->whole, lift) || !meets(&t, &box, tools[k], lift))
                 continue;
             hit[k] = true;
@@ -161,22 +161,22 @@ static void check_frames(struct replay *r, struct moment m) {
 static void replay_stroke(struct replay *r) {
     const struct kw_bent_stroke *s = r->s;
     double step = s->step > 0 ? s->step : STEP_MM;
-    const struct obstacle *upper[2] = {&r->punch, &r->ram}, *lower[2] = {&r->die, &r->bed};
-    const struct obstacle *gauge[2] = {&r->fingers, &r->fingers_back};
-    bool hit[6] = {false}, once[2] = {false, true};
-    look(r, moment_of(r, 0, 0), gauge, 0, once);
+    const struct obstacle *upper[2] = {&r->punch, &r->ram}, *at_rest[1] = {&r->fingers};
+    const struct obstacle *lower[3] = {&r->die, &r->bed, &r->fingers_back};
+    bool hit[5] = {false}, once[1] = {false};
+    look(r, moment_of(r, 0, 0), at_rest, 1, 0, once);
     int looks = (int)ceil(s->open / step); // coming down: the part lies still
     for (int i = 0; i <= looks; i++)
-        look(r, moment_of(r, 0, 0), upper, s->open * (looks - i) / larger(looks, 1), hit);
-    looks = (int)ceil((farthest(r) * s->under_load / 2 + travel(r, s->under_load)) / step);
+        look(r, moment_of(r, 0, 0), upper, 2, s->open * (looks - i) / larger(looks, 1), hit);
+    double far = farthest(r);
+    bool past_throat = far + r->part->thickness + s->radius > s->throat;
+    looks = (int)ceil((far * s->under_load / 2 + travel(r, s->under_load)) / step);
     for (int i = 0; i <= looks; i++) {
         double turn = s->under_load * i / looks;
-        look(r, moment_of(r, turn, 0), upper, 0, hit);
+        look(r, moment_of(r, turn, 0), upper, 2, 0, hit);
         struct moment held = moment_of(r, turn, travel(r, turn));
-        look(r, held, lower, 0, &hit[2]);
-        hit[4] = true; // at rest only
-        look(r, held, gauge, 0, &hit[4]);
-        check_frames(r, held);
+        look(r, held, lower, 3, 0, &hit[2]);
+        if (past_throat) check_frames(r, held);
     }
 }
 
@@ -208,7 +208,7 @@ static void replay_flattening(struct replay *r, const unsigned char *made) {
     struct moment still = {.turn = r->part->bends[s->bends[0]].angle, .c = 1};
     int looks = (int)ceil((open - s->closed - way) / step);
     for (int i = 0; i <= looks; i++) // coming down: the part lies still
-        look(r, still, upper, way + (s->open - way) * (looks - i) / larger(looks, 1), hit);
+        look(r, still, upper, 2, way + (s->open - way) * (looks - i) / larger(looks, 1), hit);
     looks = (int)ceil(larger(way, 1) * 2 / step);
     for (int i = 0; i <= looks; i++) {
         struct kw_arena scratch = {0};
@@ -217,8 +217,8 @@ static void replay_flattening(struct replay *r, const unsigned char *made) {
             r->mesh.v[k].leg = 0;
         lift = highest(&r->mesh, r->part, s->bends[0]) - s->closed;
         still.turn += (3.14159265358979323846 - r->part->bends[s->bends[0]].angle) / looks;
-        look(r, still, upper, lift, hit);
-        look(r, still, lower, 0, &hit[2]);
+        look(r, still, upper, 2, lift, hit);
+        look(r, still, lower, 2, 0, &hit[2]);
         kw_arena_free(&scratch);
     }
     if (fabs(lift) > ALLOWED_MM)

@@ -89,3 +89,31 @@ Test(check_bends, both_bends_of_an_offset_have_one_radius) {
     cr_expect_float_eq(e->body->folded.min.y, -90, 1e-9);
     kw_arena_free(&b.h.a);
 }
+
+// Walls of 160 on a base of 120: the second one brings the first into the ram. The finding says
+// when and where, points at the spot on the blank, and names what was tried and helps.
+Test(check_bends, a_collision_names_its_moment_its_spot_and_what_helps) {
+    struct bench b;
+    bench_start(&b);
+    b.h.part.bends.count = 0;
+    hand_flange(&b.h, KW_EDGE_BACK, 160, 90 * DEG, 0);
+    hand_flange(&b.h, KW_EDGE_FRONT, 160, 90 * DEG, 0);
+    bench_check(&b);
+    const struct kw_examined *e = &b.what[0];
+    cr_assert(e->body && e->brake && e->brake->collides);
+    cr_assert_not_null(e->brake->hit);
+    const struct kw_finding *f = bench_found(&b, "bend-collision");
+    cr_assert(f);
+    cr_expect_eq(f->level, KW_STOP);
+    cr_expect_str_eq(f->frame, "blank");
+    cr_expect(kw_path_contains(&e->body->blank.outer, kw_v2(f->at[0], f->at[1])) ||
+              kw_path_distance(&e->body->blank.outer, kw_v2(f->at[0], f->at[1])) < 1e-6);
+    cr_expect_not_null(strstr(f->says, "the die's top"), "%s", f->says);
+    cr_expect_not_null(strstr(f->fix, "each tried"), "%s", f->fix);
+    struct kw_brake_collision c;
+    const char *bend, *face;
+    cr_assert(kw_check_brake_collision(&b.h.a, &b.h.shop, e, e->brake->hit, 0, &c, &bend, &face));
+    cr_expect_not_null(strstr(f->says, face));
+    cr_expect_gt(c.section.after_count, 3);
+    kw_arena_free(&b.h.a);
+}
