@@ -104,7 +104,8 @@ static void draw_line(const struct kw_draw *d, const struct bench_plot *p, int w
         kw_draw_line(d, p->steps ? x1 : x0, y0, x1, y1, pen);
     }
     *name_y += TEXT + 2;
-    kw_draw_line(d, WIDE - RIGHT + 2, *name_y - TEXT / 2, WIDE - RIGHT + 8, *name_y - TEXT / 2, pen);
+    kw_draw_line(d, WIDE - RIGHT + 2, *name_y - TEXT / 2, WIDE - RIGHT + 8, *name_y - TEXT / 2,
+                 pen);
     d->text(d->user, WIDE - RIGHT + 9.5, *name_y, TEXT, KW_LEFT, false, 0, KW_BLACK, l->name);
 }
 
