@@ -20,6 +20,7 @@ struct bench_args {
     int shapes;            ///< of nest; 0: a twelfth of the parts
     int bends;             ///< of tube (and brake)
     int none;              ///< brake: parts that no order bends, proven
+    const char *plot;      ///< of strips and growth: an SVG to write; NULL: none
     int cases;             ///< only the first so many of a file; 0: all
     struct kw_watch watch; ///< a clock, and whether Ctrl-C was pressed
 };
@@ -33,6 +34,7 @@ struct bench_command {
 int bench_strips(const struct bench_args *args);
 int bench_sheets(const struct bench_args *args);
 int bench_nest(const struct bench_args *args);
+int bench_growth(const struct bench_args *args);
 int bench_repeats(const struct bench_args *args);
 int bench_sticks(const struct bench_args *args);
 int bench_stick_week(const struct bench_args *args);

@@ -3,6 +3,7 @@
 // many unless given) on sheets of two sizes with spacing and margin. Tells how long the first full
 // nest takes, and the end.
 #include "bench.h"
+#include "plot.h"
 
 #include <math.h>
 
@@ -71,14 +72,13 @@ static enum kw_status print(const struct bench_args *args, int shapes, const str
     return bench_line_print(&line, err);
 }
 
-int bench_nest(const struct bench_args *args) {
-    struct kw_arena a = {0};
-    struct kw_error err = {0};
+/// The generated job, and what its nest took.
+static enum kw_status nest_job(struct kw_arena *a, const struct bench_args *args, int shapes,
+                               struct marks *marks, struct kw_nest *nest, struct kw_error *err) {
     uint64_t random = args->seed;
-    int shapes = args->shapes > 0 ? args->shapes : (args->parts + EACH - 1) / EACH;
-    struct kw_nest_part *parts = KW_NEW_ARRAY(&a, struct kw_nest_part, shapes + 1);
+    struct kw_nest_part *parts = KW_NEW_ARRAY(a, struct kw_nest_part, shapes + 1);
     for (int i = 0; i < shapes; i++) {
-        parts[i].outline = shape(&a, i, &random);
+        parts[i].outline = shape(a, i, &random);
         parts[i].count = args->parts / shapes + (i < args->parts % shapes);
     }
     const struct kw_nest_sheet sheets[2] = {{.width = 2500, .height = 1250, .count = -1},
@@ -91,12 +91,101 @@ int bench_nest(const struct bench_args *args) {
     if (args->seconds > 0) o.steps = 1000000000000L;
     if (args->steps > 0) o.steps = (long)args->steps;
     o.watch = &args->watch;
-    struct marks marks = {.begun = bench_now()};
+    *marks = (struct marks){.begun = bench_now()};
     o.better = take_mark;
-    o.better_user = &marks;
+    o.better_user = marks;
+    return kw_nest(a, &job, &o, nest, err);
+}
+
+int bench_nest(const struct bench_args *args) {
+    struct kw_arena a = {0};
+    struct kw_error err = {0};
+    struct marks marks;
     struct kw_nest nest;
-    enum kw_status s = kw_nest(&a, &job, &o, &nest, &err);
+    int shapes = args->shapes > 0 ? args->shapes : (args->parts + EACH - 1) / EACH;
+    enum kw_status s = nest_job(&a, args, shapes, &marks, &nest, &err);
     if (s == KW_OK) s = print(args, shapes, &marks, &nest, bench_now() - marks.begun, &err);
     kw_arena_free(&a);
+    return s == KW_OK ? 0 : bench_fail(&err);
+}
+
+// ------------------------------------------------------------------------------------- growth
+
+#define SIZES 4
+#define FEW   40 // shapes
+
+/// Seconds of the processor to the first full nest, least of three: others use it too.
+static enum kw_status first_seconds(struct bench_args args, int shapes, double *seconds,
+                                    struct kw_error *err) {
+    enum kw_status s = KW_OK;
+    *seconds = INFINITY;
+    args.seconds = 0;
+    args.steps = 1;
+    for (int i = 0; s == KW_OK && i < 3; i++) {
+        struct kw_arena a = {0};
+        struct marks marks;
+        struct kw_nest nest;
+        double begun = bench_cpu();
+        s = nest_job(&a, &args, shapes, &marks, &nest, err);
+        *seconds = fmin(*seconds, bench_cpu() - begun);
+        kw_arena_free(&a);
+    }
+    return s;
+}
+
+static enum kw_status measure(const struct bench_args *args, double few[SIZES][2],
+                              double many[SIZES][2], struct kw_error *err) {
+    static const double part[SIZES] = {0.1, 0.2, 0.4, 1};
+    enum kw_status s = KW_OK;
+    for (int i = 0; s == KW_OK && i < SIZES; i++) {
+        struct bench_args one = *args;
+        struct bench_line line;
+        one.parts = (int)fmax(args->parts * part[i], 1);
+        few[i][0] = many[i][0] = one.parts;
+        s = first_seconds(one, FEW, &few[i][1], err);
+        if (s == KW_OK) s = first_seconds(one, (one.parts + EACH - 1) / EACH, &many[i][1], err);
+        if (s != KW_OK) break;
+        struct kw_json *j = bench_line_begin(&line);
+        kw_json_key_count(j, "parts", one.parts);
+        kw_json_key_number(j, "few_shapes", few[i][1], 4);
+        kw_json_key_number(j, "many_shapes", many[i][1], 4);
+        kw_json_key_number(j, "peak_mb", bench_peak_mb(), 1);
+        s = bench_line_print(&line, err);
+    }
+    return s;
+}
+
+/// How n log n would go on from the first size.
+static void n_log_n(double from[SIZES][2], double to[SIZES][2]) {
+    double unit = from[0][1] / (from[0][0] * log(from[0][0]));
+    for (int i = 0; i < SIZES; i++) {
+        to[i][0] = from[i][0];
+        to[i][1] = unit * from[i][0] * log(from[i][0]);
+    }
+}
+
+int bench_growth(const struct bench_args *args) {
+    struct kw_error err = {0};
+    double few[SIZES][2], many[SIZES][2], like_few[SIZES][2], like_many[SIZES][2];
+    struct bench_args all = *args;
+    if (all.parts == 0) all.parts = 5000;
+    enum kw_status s = measure(&all, few, many, &err);
+    if (s == KW_OK && args->plot) {
+        n_log_n(few, like_few);
+        n_log_n(many, like_many);
+        struct bench_plot_line lines[] = {{"40 shapes", few, SIZES, false},
+                                          {"a shape for 12 parts", many, SIZES, false},
+                                          {"n log n", like_few, SIZES, true},
+                                          {"n log n", like_many, SIZES, true}};
+        struct bench_plot plot = {"Time to a first full nest",
+                                  "parts",
+                                  "s of one processor",
+                                  true,
+                                  true,
+                                  false,
+                                  lines,
+                                  4};
+        s = bench_plot_write(&plot, args->plot, &err);
+    }
     return s == KW_OK ? 0 : bench_fail(&err);
 }

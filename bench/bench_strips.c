@@ -3,8 +3,10 @@
 // the strip is a sheet on which all items lie end to end; it leaves the longest drop it can, which
 // is the shortest strip.
 #include "bench.h"
+#include "plot.h"
 
 #include <math.h>
+#include <string.h>
 
 #define NO_LIMIT_STEPS 1000000000000L // with --seconds the clock alone ends a case
 
@@ -118,6 +120,23 @@ static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
     return KW_OK;
 }
 
+// Curves of all cases of a file, kept until they are drawn. The cases' own arena is emptied.
+static struct {
+    struct kw_arena a;
+    struct bench_plot_line *v;
+    int count;
+} kept;
+
+static void keep_curve(const struct strip *strip, const struct curve *curve) {
+    struct bench_plot_line l = {.name = kw_copy_text(&kept.a, strip->name, strlen(strip->name))};
+    l.v = kw_alloc(&kept.a, sizeof *l.v * (size_t)(curve->count + 1));
+    for (int i = 0; i < curve->count; i++, l.count++) {
+        l.v[i][0] = fmax(curve->v[i].seconds, 0.01);
+        l.v[i][1] = 100 * strip->area / (strip->width * curve->v[i].length);
+    }
+    KW_PUSH(&kept.a, kept.v, kept.count) = l;
+}
+
 static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
                           const struct kw_node *c, struct kw_error *err) {
     struct strip strip = {0};
@@ -130,9 +149,19 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
         s = kw_fail(err, KW_RANGE, c->at, "expected one item or more");
     if (s == KW_OK && args->layout) s = write_layout(args, &strip, &nest, err);
     if (s == KW_OK) s = print_case(args, &strip, &nest, &curve, err);
+    if (s == KW_OK && args->plot) keep_curve(&strip, &curve);
     return s;
 }
 
 int bench_strips(const struct bench_args *args) {
-    return bench_each_case(args, one);
+    struct kw_error err = {0};
+    struct bench_plot plot = {
+        "Density over time", "s", "% of the strip", true, false, true, NULL, 0};
+    int code = bench_each_case(args, one);
+    plot.lines = kept.v;
+    plot.line_count = kept.count;
+    if (code == 0 && args->plot && bench_plot_write(&plot, args->plot, &err) != KW_OK)
+        code = bench_fail(&err);
+    kw_arena_free(&kept.a);
+    return code;
 }

@@ -16,6 +16,8 @@ static const struct bench_command commands[] = {
     {"sheets", "FILE", "items on as few equal sheets as possible", true, bench_sheets},
     {"nest", "--parts N --shapes S", "a generated job of N parts on sheets of two sizes", false,
      bench_nest},
+    {"growth", "--parts N", "time to a first full nest up to N parts, of 40 shapes and of more",
+     false, bench_growth},
     {"repeats", "", "one or two shapes many times, with and without patterns", false,
      bench_repeats},
     {"sticks", "FILE", "pieces out of as few sticks as possible", true, bench_sticks},
@@ -64,6 +66,7 @@ static void print_help(FILE *to) {
           "  --threads N    1 to 64; never changes a result\n"
           "  --seed K       default 1\n"
           "  --layout PATH  writes layouts: a file for strips, else a folder\n"
+          "  --plot F.svg   strips and growth: the figures as a plot\n"
           "  --cases K      only the first K cases\n"
           "  --none K       brake: K generated parts that no order bends instead: the proof\n",
           to);
@@ -100,6 +103,10 @@ static int read_option(struct bench_args *args, const char *name, const char *va
     if (!value) return usage("%s: expected a value", name);
     if (strcmp(name, "--layout") == 0) {
         args->layout = value;
+        return 0;
+    }
+    if (strcmp(name, "--plot") == 0) {
+        args->plot = value;
         return 0;
     }
     if (strcmp(name, "--seed") == 0) {

@@ -155,6 +155,56 @@ static double overlap_depth(const struct body *a, const struct body *b, struct p
     return fmax(p, q);
 }
 
+static int by_size(const void *a, const void *b) {
+    double p = *(const double *)a, q = *(const double *)b;
+    return (p > q) - (p < q);
+}
+
+/// Where a level line crosses a body, from left to right.
+static int crossings(const struct body *b, double y, double *x) {
+    int n = 0;
+    for (int r = 0; r < b->ring_count; r++) {
+        for (int i = 0; i < b->rings[r].count; i++) {
+            struct point p = b->rings[r].v[i], q = b->rings[r].v[(i + 1) % b->rings[r].count];
+            if (((double)p.y > y) == ((double)q.y > y)) continue;
+            double part = (y - (double)p.y) / ((double)q.y - (double)p.y);
+            x[n++] = (double)p.x + part * ((double)q.x - (double)p.x);
+        }
+    }
+    qsort(x, (size_t)n, sizeof *x, by_size);
+    return n;
+}
+
+/// A point well within: the middle of the longest stretch of a few level lines.
+static struct point middle_of(struct kw_arena *a, const struct body *b) {
+    int count = 1;
+    struct point best = {0};
+    double longest = -1;
+    for (int r = 0; r < b->ring_count; r++)
+        count += b->rings[r].count;
+    double *x = KW_NEW_ARRAY(a, double, count);
+    for (int k = 1; k < 10; k++) {
+        double low = (double)b->box.min.y, y = low + k / 10.0 * ((double)b->box.max.y - low);
+        int n = crossings(b, y, x);
+        for (int i = 0; i + 1 < n; i += 2) {
+            if (!(x[i + 1] - x[i] > longest)) continue;
+            longest = x[i + 1] - x[i];
+            best = (struct point){llround((x[i] + x[i + 1]) / 2), llround(y)};
+        }
+    }
+    return best;
+}
+
+/// Whether one lies on the other so nearly that no border is deep in the other: then their middles
+/// are in both. Two pieces that only fill each other's hollows may well have one box.
+static bool share_middle(const struct body *a, const struct body *b) {
+    struct kw_arena scratch = {0};
+    bool share = body_holds(b, middle_of(&scratch, a)) > 0;
+    share = share && body_holds(a, middle_of(&scratch, b)) > 0;
+    kw_arena_free(&scratch);
+    return share;
+}
+
 /// Two outlines of a sheet. Where the spacing is no more than the slack, touching is legal and only
 /// the depth of an overlap counts.
 static void judge_pair(struct judging *j, const struct kw_run_sheet *s, const char *name,
@@ -172,13 +222,7 @@ static void judge_pair(struct judging *j, const struct kw_run_sheet *s, const ch
         return;
     }
     double depth = overlap_depth(a, b, &at);
-    if (limit <= 0 && !(mm(depth) > SLACK_MM)) {
-        struct nearest same = {0}; // one exactly on the other: nothing is strictly inside
-        bool coincide = a->box.min.x == b->box.min.x && a->box.min.y == b->box.min.y &&
-                        a->box.max.x == b->box.max.x && a->box.max.y == b->box.max.y &&
-                        bodies_nearer(a, b, 1, &same) && a->rings[0].count == b->rings[0].count;
-        if (!coincide) return;
-    }
+    if (limit <= 0 && !(mm(depth) > SLACK_MM) && !share_middle(a, b)) return;
     kw_fault(j->verdict, "sheet %s: %s and %s overlap by %.3f mm at (%.1f, %.1f)", s->id, name,
              other, mm(depth), mm((double)at.x), mm((double)at.y));
 }

@@ -3,6 +3,8 @@
 """Checks the nests of a run.json with shapely, which shares no code with us.
 
 usage: nest_shapely.py RUN.JSON [RUN.JSON ...]
+       nest_shapely.py --random COUNT RUN-TESTS   so many random nests (polygons with arcs and
+       holes, rotations, spacings, torn sheets), which the unit tests make and judge themselves
 
 Arcs become chords within 0.001 mm with their ends on the arc. Then, on every sheet: no two parts
 share an area of more than 1e-6 mm2 when each is drawn in by 0.002 mm (they may touch), parts keep
@@ -12,7 +14,10 @@ out. Exit status 1 and one line a fault when not.
 """
 import json
 import math
+import os
+import subprocess
 import sys
+import tempfile
 
 from shapely.affinity import affine_transform
 from shapely.geometry import Polygon
@@ -118,7 +123,7 @@ def check_counts(run, faults):
             faults.append(f"{blank['part']}: {want} wanted, {have} placed")
 
 
-def check(path):
+def check(path, quiet=False):
     with open(path, encoding="utf-8") as f:
         run = json.load(f)
     faults, shapes = [], {}
@@ -133,15 +138,33 @@ def check(path):
         shapes[blank["part"]] = shape
     looked_at = sum(check_sheet(sheet, shapes, faults) for sheet in run["sheets"])
     check_counts(run, faults)
-    if run["blanks"] and looked_at == 0:
+    everything_out = all(named_left_out(run, b["part"]) >= b["count"] for b in run["blanks"])
+    if run["blanks"] and looked_at == 0 and not everything_out:
         faults.append("nothing is placed")
     for fault in faults[:50]:
         print(f"{path}: {fault}")
-    print(f"{path}: {len(run['sheets'])} sheets, {looked_at} placements, {len(faults)} faults")
+    if not quiet or faults:
+        print(f"{path}: {len(run['sheets'])} sheets, {looked_at} placements, {len(faults)} faults")
     return not faults
 
 
+def check_random(count, tests):
+    with tempfile.TemporaryDirectory() as folder:
+        done = subprocess.run([tests, "--filter", "packet_nest_judged/more_random*"],
+                              env={**os.environ, "KW_NEST_CASES": str(count), "KW_NESTS": folder},
+                              capture_output=True, text=True)
+        if done.returncode != 0:
+            print(done.stdout[-2000:], done.stderr[-2000:])
+            return False
+        paths = sorted(os.path.join(folder, name) for name in os.listdir(folder))
+        good = sum(check(path, quiet=True) for path in paths)
+    print(f"{len(paths)} random nests through the judge and shapely, {len(paths) - good} with faults")
+    return good == count
+
+
 if __name__ == "__main__":
+    if len(sys.argv) == 4 and sys.argv[1] == "--random":
+        sys.exit(0 if check_random(int(sys.argv[2]), sys.argv[3]) else 1)
     if len(sys.argv) < 2:
         sys.exit("usage: nest_shapely.py RUN.JSON ...")
     sys.exit(0 if all([check(path) for path in sys.argv[1:]]) else 1)

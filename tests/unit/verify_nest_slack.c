@@ -142,3 +142,20 @@ Test(verify_nest_slack, many_hundred_parts_are_judged_quickly, .timeout = 5) {
     kw_text_free(&t);
     kw_arena_free(&a);
 }
+
+// Found by random nests: two triangles that make a rectangle have one box and touch, and were taken
+// for one piece twice. One that nearly lies on another has no border deep in it, and is none.
+Test(verify_nest_slack, pieces_in_one_box_are_no_copies_and_near_copies_are_found) {
+    struct shape low = {"[[0,0,0],[100,0,0],[0,60,0]]", "[]"};
+    struct shape high = {"[[0,0,0],[100,60,0],[0,60,0]]", "[]"};
+    expect(0, low, 100, 0, 0, high, 0, 0, true);
+    expect(0, low, 100, -0.001, 0, high, 0, 0, true);
+    expect(0, low, 100, 0.01, 0, high, 0, 0, false);
+    struct shape plate = {"[[-50,-30,0],[50,-30,0],[50,30,0],[-50,30,0]]", "[]"};
+    for (int i = 0; i < 5; i++)
+        expect(0, plate, 0.0005 * i, 0.0003 * i, 0, plate, 0, 0, false);
+    struct shape ring = {"[[-50,0,1],[50,0,1]]", "[[[40,0,-1],[-40,0,-1]]]"};
+    expect(0, ring, 0.001, 0.001, 0, ring, 0, 0, false);
+    struct shape disc = {"[[-40,0,1],[40,0,1]]", "[]"};
+    expect(0, ring, 0, 0, 0, disc, 0, 0, true);
+}
