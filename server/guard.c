@@ -46,8 +46,8 @@ void limits_free(struct limits *l) {
 }
 
 void random_digits(char *out, int digits) {
-    unsigned char bytes[64];
-    kw_assert(digits <= 128);
+    unsigned char bytes[64] = {0};
+    kw_assert(digits > 0 && digits <= 128);
     size_t want = (size_t)(digits + 1) / 2, got = 0;
     while (got < want) {
         ssize_t n = getrandom(bytes + got, want - got, 0);

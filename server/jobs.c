@@ -21,7 +21,8 @@ struct job {
     char id[HASH_DIGITS + 1]; // "" a free row
     enum state state;
     char stage[64], run[72];
-    double part;
+    double part;  // of the stage
+    double whole; // of the run, by how long stages take of the demo's week
     struct kw_error error;
     int stops; // findings of that level in the result
     struct kw_run_options options;
@@ -67,11 +68,32 @@ static bool is_stopped(void *user) {
     return ((struct jobs *)user)->stop;
 }
 
+/// Stages in the order in which a week goes through them, and where in the whole each ends.
+static const struct {
+    const char *stage;
+    double end;
+} stages[] = {{"checking parts", 0.03}, {"nesting sheets", 0.8}, {"sawing list", 0.85},
+              {"sticks", 0.88},         {"writing sheets", 0.9}, {"writing papers", 0.95},
+              {"second opinion", 1}};
+
+static double whole_of(const char *stage, double part) {
+    double begin = 0;
+    for (size_t i = 0; i < sizeof stages / sizeof *stages; i++) {
+        if (strcmp(stages[i].stage, stage) == 0) return begin + (stages[i].end - begin) * part;
+        begin = stages[i].end;
+    }
+    return 0; // a stage within another, such as one nest
+}
+
 static void note_progress(void *user, const char *stage, double part) {
     struct jobs *j = user;
+    part = part < 0 ? 0 : part > 1 ? 1 : part;
+    double whole = whole_of(stage, part);
+    if (strcmp(stage, "nest") == 0) stage = "nesting sheets";
     pthread_mutex_lock(&j->lock);
     snprintf(j->now->stage, sizeof j->now->stage, "%s", stage);
-    j->now->part = part < 0 ? 0 : part > 1 ? 1 : part;
+    j->now->part = part;
+    if (whole > j->now->whole) j->now->whole = whole;
     pthread_mutex_unlock(&j->lock);
 }
 
@@ -118,7 +140,7 @@ static void *work(void *user) {
     malloc_trim(0);
     pthread_mutex_lock(&j->lock);
     job->state = s == KW_OK ? DONE : s == KW_STOPPED ? STOPPED : FAILED;
-    if (job->state == DONE) job->part = 1;
+    if (job->state == DONE) job->part = job->whole = 1;
     if (job->state == FAILED) {
         job->error = err;
         if (err.status == KW_OK) job->error.status = s;
@@ -207,6 +229,7 @@ static void answer_job(struct call *c, const struct job *job) {
     kw_json_key_text(&j, "state", state_words[job->state]);
     kw_json_key_text(&j, "stage", job->stage);
     kw_json_key_number(&j, "part", job->part, 4);
+    kw_json_key_number(&j, "whole", job->whole, 4);
     kw_json_key_text(&j, "run", job->run);
     kw_json_key_count(&j, "stops", job->stops);
     if (job->state == FAILED && !job->error.text[0])

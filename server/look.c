@@ -151,11 +151,13 @@ static int make_room(struct looks *all, struct look **gone) {
         size_t bytes = 0;
         int oldest = 0;
         for (int i = 0; i < all->count; i++) {
+            kw_assert(all->v[i]);
             bytes += weight(all->v[i]);
             if (all->v[i]->used < all->v[oldest]->used) oldest = i;
         }
         if (all->count < MOST_LOOKS && (bytes <= MOST_LOOKS_BYTES || all->count <= 1)) return count;
         struct look *out = all->v[oldest];
+        kw_assert(out);
         all->v[oldest] = all->v[--all->count];
         if (--out->users == 0) gone[count++] = out;
     }
@@ -163,10 +165,11 @@ static int make_room(struct looks *all, struct look **gone) {
 
 static struct look *find(struct looks *all, uint64_t id) {
     for (int i = 0; i < all->count; i++) {
-        if (all->v[i]->id != id) continue;
-        all->v[i]->users++;
-        all->v[i]->used = ++all->clock;
-        return all->v[i];
+        struct look *l = all->v[i];
+        if (!l || l->id != id) continue;
+        l->users++;
+        l->used = ++all->clock;
+        return l;
     }
     return NULL;
 }

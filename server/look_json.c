@@ -29,7 +29,7 @@ void put_path(struct kw_json *j, const char *key, const struct kw_node *root,
     const struct kw_node *at = root;
     while (at && at != target) {
         const struct kw_node *next = NULL;
-        for (int i = 0; i < at->count && !next; i++) {
+        for (int i = 0; at->items && i < at->count && !next; i++) {
             const struct kw_node *n = &at->items[i];
             if (n != target && !(n->from <= target->from && target->to <= n->to && n->count > 0))
                 continue;

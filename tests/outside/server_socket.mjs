@@ -141,9 +141,12 @@ try {
     const { job } = await judged("started", "POST", "/api/runs", { name: "w", date: "2026-11-30" }, 202);
     let state;
     const stages = new Set();
+    let whole = 0;
     do {
         state = await judged("job", "GET", `/api/jobs/${job}`);
         stages.add(state.stage);
+        expect(state.whole >= whole, `${state.stage}: ${state.whole} after ${whole} of the run`);
+        whole = state.whole;
         await new Promise((done) => setTimeout(done, 200));
     } while (state.state === "running");
     expect(state.state === "done", `the week is ${state.state}: ${JSON.stringify(state.error)}`);

@@ -2,7 +2,7 @@
 // A person's way through the page: open the demo, change a flange on the picture until it can't be
 // bent, see it marked there and in the text, mend it in the text, drop a drawing, run the week,
 // cancel a run, play a program, step a bend order, take the packet; and what happens when a file is
-// changed outside, the value can't be read, or the program goes away. usage: web_flow.mjs KW
+// changed outside, the value can't be read, or the program goes away. usage: web_flow.mjs KW [PART]
 import fs from 'node:fs'
 import path from 'node:path'
 import { browser, check, done, drawn, open, serve, shopCopy, slide, view } from './web_lib.mjs'
@@ -238,7 +238,8 @@ async function away(page) {
 
 try {
   const page = await open(b, server.url)
-  for (const part of [kits, conflict, editorHelp, copyAndDraw, week, run, away]) {
+  const all = [kits, conflict, editorHelp, copyAndDraw, week, run, away]
+  for (const part of all.filter((f) => !process.argv[3] || f.name === process.argv[3])) {
     try { await part(page) } catch (err) {
       check(`${part.name} goes through`, false, err.message.split('\n').slice(0, 4).join(' '))
       if (process.env.KEEP) await page.screenshot({ path: `/tmp/web-flow-${part.name}.png` })

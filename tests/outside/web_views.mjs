@@ -16,7 +16,7 @@ const monday = async (page) => {
 
 export const views = [
   { name: 'monday', hash: '#/monday', wait: '.monday', act: monday },
-  { name: 'kits', hash: '#/kits', wait: '.card' },
+  { name: 'kits', hash: '#/kits', wait: '.card', act: (page) => page.waitForFunction(() => document.querySelectorAll('.thumb img').length === 7) },
   { name: 'new-kit', hash: '#/kits', wait: '.card', act: async (page) => { await page.getByRole('button', { name: 'New kit' }).first().click(); await page.waitForSelector('dialog[open]') }, leave: true },
   { name: 'kit', hash: '#/kits/herb-box', wait: '.picture canvas', picture: true },
   { name: 'kit-apart', hash: '#/kits/herb-box', wait: '.picture canvas', picture: true, act: (page) => slide(page, 'Pulled apart', 0.7) },

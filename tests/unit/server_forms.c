@@ -111,7 +111,7 @@ static void check_part(struct shop *s, const char *look, const json_t *part) {
     }
 }
 
-Test(server_forms, every_part_of_the_demo_measures_what_its_look_says, .timeout = 300) {
+Test(server_forms, every_part_of_the_demo_measures_what_its_look_says) {
     struct shop s;
     open_shop(&s);
     cr_assert_eq(ask(&s, "GET", "/api/shop", NULL), 200);

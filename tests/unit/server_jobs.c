@@ -30,7 +30,7 @@ static void start(struct shop *s, const char *name, char job[32]) {
     snprintf(job, 32, "%s", text_at(s->json, "job"));
 }
 
-Test(server_jobs, a_week_is_run_and_looked_at, .timeout = 300) {
+Test(server_jobs, a_week_is_run_and_looked_at) {
     struct shop s;
     char job[32], state[16];
     open_shop(&s);
@@ -107,7 +107,7 @@ Test(server_jobs, a_week_is_run_and_looked_at, .timeout = 300) {
     close_shop(&s);
 }
 
-Test(server_jobs, a_run_can_be_cancelled, .timeout = 120) {
+Test(server_jobs, a_run_can_be_cancelled) {
     struct shop s;
     char job[32], state[16], target[64];
     open_shop(&s);
@@ -125,7 +125,7 @@ Test(server_jobs, a_run_can_be_cancelled, .timeout = 120) {
     close_shop(&s);
 }
 
-Test(server_jobs, a_week_that_cannot_be_read_fails_with_its_place, .timeout = 120) {
+Test(server_jobs, a_week_that_cannot_be_read_fails_with_its_place) {
     struct shop s;
     char job[32], state[16];
     open_shop(&s);
@@ -143,7 +143,7 @@ Test(server_jobs, a_week_that_cannot_be_read_fails_with_its_place, .timeout = 12
     close_shop(&s);
 }
 
-Test(server_jobs, quotes_are_kept_and_stand_in_the_look, .timeout = 120) {
+Test(server_jobs, quotes_are_kept_and_stand_in_the_look) {
     struct shop s;
     open_shop(&s);
     cr_assert_eq(ask(&s, "GET", "/api/kits/herb-box", NULL), 200);

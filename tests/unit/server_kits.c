@@ -30,7 +30,7 @@ static json_t *kits_of(struct shop *s) {
 
 // Setting each size on the picture to what it is leaves every byte as it was, and to the same in
 // other words changes those bytes alone.
-Test(server_kits, every_size_on_the_picture_can_be_set, .timeout = 300) {
+Test(server_kits, every_size_on_the_picture_can_be_set) {
     struct shop s;
     open_shop(&s);
     json_t *kits = kits_of(&s), *kit;
