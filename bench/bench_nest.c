@@ -174,7 +174,7 @@ int bench_growth(const struct bench_args *args) {
         n_log_n(few, like_few);
         n_log_n(many, like_many);
         struct bench_plot_line lines[] = {{"40 shapes", few, SIZES, false},
-                                          {"a shape for 12 parts", many, SIZES, false},
+                                          {"12 parts a shape", many, SIZES, false},
                                           {"n log n", like_few, SIZES, true},
                                           {"n log n", like_many, SIZES, true}};
         struct bench_plot plot = {"Time to a first full nest",

@@ -85,10 +85,11 @@ static void draw_axis(const struct kw_draw *d, struct scale s, int axis, struct 
 }
 
 static struct kw_colour colour_of(int i) {
-    static const struct kw_colour colours[] = {{0.1, 0.3, 0.6}, {0.75, 0.35, 0}, {0.1, 0.5, 0.25},
-                                               {0.6, 0.1, 0.3}, {0.4, 0.3, 0.6}, {0.45, 0.35, 0.15},
-                                               {0.2, 0.2, 0.2}};
-    return colours[i % 7];
+    static const struct kw_colour colours[] = {
+        {0.1, 0.3, 0.6},  {0.75, 0.35, 0},    {0.1, 0.5, 0.25}, {0.6, 0.1, 0.3},
+        {0.4, 0.3, 0.6},  {0.45, 0.35, 0.15}, {0.2, 0.2, 0.2},  {0.2, 0.6, 0.75},
+        {0.85, 0.6, 0.1}, {0.5, 0.7, 0.2},    {0.9, 0.4, 0.5},  {0.6, 0.6, 0.6}};
+    return colours[i % 12];
 }
 
 static void draw_line(const struct kw_draw *d, const struct bench_plot *p, int which,

@@ -45,11 +45,16 @@ static double saw_time(const struct kw_week *w, const struct kw_make *m) {
     return w->shop->saw.setup + w->shop->saw.per_cut * m->placed;
 }
 
+// Of all sheets of a layout; a new program is proven once.
+static double set_up_time(const struct kw_week *w, const struct kw_run_sheet *s) {
+    return s->times * w->shop->table.setup + (s->standing ? 0 : w->shop->table.prove);
+}
+
 static double table_time(const struct kw_week *w) {
     double s = 0;
     for (int i = 0; i < w->sheet_count; i++) {
         if (!w->sheets[i].program) continue;
-        s += w->sheets[i].times * (w->sheets[i].cut.cut_time + w->shop->table.setup);
+        s += w->sheets[i].times * w->sheets[i].cut.cut_time + set_up_time(w, &w->sheets[i]);
     }
     return s;
 }
@@ -67,7 +72,7 @@ static double table_setup_time(const struct kw_week *w, int make) {
             all += k->length;
             if (sheet->placements[k->part].part == make) mine += k->length;
         }
-        if (all > 0) s += w->shop->table.setup * sheet->times * mine / all;
+        if (all > 0) s += set_up_time(w, sheet) * mine / all;
     }
     return s;
 }
