@@ -7,7 +7,7 @@ import { runDemo, views } from '../tests/outside/web_views.mjs'
 
 process.chdir(path.join(path.dirname(new URL(import.meta.url).pathname), '..'))
 const [kw, folder = 'build/screens', word = ''] = process.argv.slice(2)
-const readme = { kit: 'web-kit', part: 'web-part', torch: 'web-torch', bending: 'web-bending', monday: 'web-monday' }
+const readme = { kit: 'light', part: 'light', torch: 'dark', bending: 'dark', monday: 'light' } // docs/pictures
 fs.mkdirSync(folder, { recursive: true })
 const dir = shopCopy()
 runDemo(kw, dir)
@@ -22,8 +22,11 @@ try {
       await v.act?.(page)
       await page.waitForTimeout(400)
       await page.screenshot({ path: path.join(folder, `${v.name}-${width}-${theme}.png`), fullPage: true })
-      if (width === 1440 && readme[v.name] && !word)
-        await page.screenshot({ path: `docs/pictures/${readme[v.name]}-${theme}.png` })
+      if (width === 1440 && readme[v.name] === theme) {
+        await page.evaluate(() => document.querySelector('.picture, .sheet-view')?.scrollIntoView({ block: 'center' }))
+        await page.waitForTimeout(300)
+        await page.screenshot({ path: `docs/pictures/web-${v.name}.png` })
+      }
       if (v.leave) await page.keyboard.press('Escape')
     }
     if (page.troubles.length) { console.error(page.troubles.join('\n')); process.exitCode = 1 }

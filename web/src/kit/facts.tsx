@@ -24,7 +24,7 @@ export function PartFacts({ part, kit, alone, units, touch }: { part: Part; kit:
         {part.holes !== undefined && <Fact name="Holes">{part.holes}</Fact>}
       </dl>
       {alone && part.sizes.length > 0 && (
-        <details>
+        <details class="no-print">
           <summary>All {part.sizes.length} sizes, to change by the keyboard</summary>
           <ul class="row list">
             {part.sizes.map((s) => (

@@ -13,6 +13,8 @@ export function paint(): Paint {
 
 export const frameLog = { calls: 0, ms: 0, frames: 0 } // read by the tests
 
+const PAPER = 640 // pixels of the page's unit between the margins of a sheet of paper
+
 export class Stage {
   readonly scene = new Scene()
   readonly camera = new PerspectiveCamera(32, 1, 1, 100000)
@@ -24,8 +26,6 @@ export class Stage {
   private over = false
   private box = new Box3()
   private watchers: { disconnect(): void }[] = []
-  private tick: ((seconds: number) => boolean) | null = null
-  private last = 0
 
   constructor(readonly canvas: HTMLCanvasElement) {
     this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true })
@@ -47,6 +47,8 @@ export class Stage {
     const theme = new MutationObserver(() => this.repaint())
     theme.observe(document.documentElement, { attributes: true, attributeFilter: ['data-theme'] })
     this.watchers = [sizes, theme]
+    addEventListener('beforeprint', this.onPaper)
+    addEventListener('afterprint', this.onScreen)
     this.fit()
   }
 
@@ -64,23 +66,28 @@ export class Stage {
   draw(): void {
     if (this.wanted || this.over) return
     this.wanted = true
-    requestAnimationFrame((now) => {
-      this.wanted = false
-      if (this.over) return
-      const began = performance.now()
-      const going = this.tick?.(Math.min(0.1, this.last ? (now - this.last) / 1000 : 0)) ?? false
-      this.last = going ? now : 0
-      this.renderer.render(this.scene, this.camera)
-      this.onDraw?.()
-      frameLog.calls = this.renderer.info.render.calls
-      frameLog.ms = performance.now() - began
-      frameLog.frames++
-      if (going) this.draw()
-    })
+    requestAnimationFrame(() => { this.wanted = false; this.frame() })
   }
-
-  /// Calls `step` before each frame with the seconds since the last, until it answers false.
-  play(step: ((seconds: number) => boolean) | null): void { this.tick = step; this.last = 0; this.draw() }
+  private frame(): void {
+    if (this.over) return
+    const began = performance.now()
+    this.renderer.render(this.scene, this.camera)
+    this.onDraw?.()
+    frameLog.calls = this.renderer.info.render.calls
+    frameLog.ms = performance.now() - began
+    frameLog.frames++
+  }
+  /// What is printed is the frame that was shown last: it keeps its pixels, so that tags and lines
+  /// still lie on it, and is made smaller as a whole.
+  private onPaper = (): void => {
+    const box = this.canvas.parentElement!
+    const { clientWidth: w, clientHeight: h } = box
+    const small = Math.min(1, PAPER / w)
+    Object.assign(box.style, { width: `${w}px`, height: `${h}px`, transform: `scale(${small})`, transformOrigin: '0 0', marginBottom: `${(small - 1) * h}px` })
+  }
+  private onScreen = (): void => {
+    Object.assign(this.canvas.parentElement!.style, { width: '', height: '', transform: '', transformOrigin: '', marginBottom: '' })
+  }
 
   /// Looks at `box` from the front, a little from the right and above.
   lookAt(box: Box3, from = new Vector3(0.55, -1, 0.6)): void {
@@ -138,6 +145,8 @@ export class Stage {
 
   close(): void {
     this.over = true
+    removeEventListener('beforeprint', this.onPaper)
+    removeEventListener('afterprint', this.onScreen)
     for (const w of this.watchers) w.disconnect()
     this.controls.dispose()
     this.renderer.dispose()

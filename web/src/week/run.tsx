@@ -1,5 +1,5 @@
 // One run: findings first, then everything that it planned.
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import { api, fileUrl, kitFile, shop } from '../api'
 import { useCell } from '../cell'
 import { useLoad } from '../load'
@@ -30,6 +30,7 @@ export function RunPage({ names }: { names: string[] }) {
   const now = names[2] ?? 'findings'
   const folder = useCell(shop)!
   useCell(system)
+  useEffect(() => { document.querySelector('.sections a[aria-current]')?.scrollIntoView({ block: 'nearest', inline: 'nearest' }) }, [now])
   const stamp = folder.runs.find((r) => r.run === name)?.date ?? ''
   const got = useLoad(`run ${name} ${stamp} ${folder.version}`, () => api.run(name))
   if (got.error && !got.data) return <Oops says={got.error} again={() => go('week')} />

@@ -77,7 +77,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
           <button class="plain" aria-label="See all" onClick={zoom.all}>{'\u25a1'}</button>
         </div>
       </div>
-      <p class="said" role="status">{part ? `${part.part}: at ${taped(part.x)}, ${taped(part.y)} from the corner, turned ${part.rotation}°${part.mirrored ? ', turned over' : ''}${blank ? `, ${mass(blank.mass)}` : ''}` : 'Point at a part to see its name.'}</p>
+      <p class="said no-print" role="status">{part ? `${part.part}: at ${taped(part.x)}, ${taped(part.y)} from the corner, turned ${part.rotation}°${part.mirrored ? ', turned over' : ''}${blank ? `, ${mass(blank.mass)}` : ''}` : 'Point at a part to see its name.'}</p>
       <TorchPlayer run={run} sheet={sheet} sight={zoom.sight} canvas={canvas} />
       <Wide label="Parts on this sheet">
         <table><caption class="unseen">Parts on sheet {sheet.id}</caption>
