@@ -94,7 +94,10 @@ static int compare_orders(int rounds, uint64_t seed, bool hems, int *hemmed) {
         struct test_part p = {0};
         struct kw_arena scratch = {0};
         random_box(&p, &seed, hems);
-        if (p.part.bend_count == 0) continue;
+        if (p.part.bend_count == 0) {
+            kw_arena_free(&p.arena);
+            continue;
+        }
         sizes[p.part.bend_count]++;
         struct kw_brake_shop shop = test_shop;
         struct kw_brake_punch punches[2] = {test_punches[0],
@@ -166,7 +169,10 @@ Test(brake_search, any_order_has_the_problems_of_the_cheapest) {
     for (int i = 0; i < 60; i++) {
         struct test_part p = {0};
         random_box(&p, &seed, false);
-        if (p.part.bend_count == 0) continue;
+        if (p.part.bend_count == 0) {
+            kw_arena_free(&p.arena);
+            continue;
+        }
         struct kw_brake_shop shop = test_shop;
         struct kw_brake_plan plans[3];
         struct kw_error err = {0};
