@@ -179,7 +179,7 @@ struct kw_server {
     const char *made_by;
     char token[KW_SERVER_TOKEN_DIGITS + 1];
     const char *address, *passphrase;
-    int port;
+    _Atomic int port; ///< known for sure once it is listened on
     bool no_limits, wide;
     pthread_mutex_t view_lock;
     struct view *view;

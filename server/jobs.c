@@ -6,6 +6,7 @@
 
 #include <malloc.h>
 #include <sched.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -35,7 +36,7 @@ struct jobs {
     struct job *now;
     pthread_t thread;
     bool joinable;
-    volatile bool stop;
+    atomic_bool stop;
 };
 
 struct jobs *jobs_make(struct kw_server *s) {
@@ -109,7 +110,8 @@ static void leave_a_core(void) {
     sched_setaffinity(0, sizeof mine, &mine);
 }
 
-static enum kw_status plan(struct jobs *j, struct job *job, struct kw_error *err) {
+static enum kw_status plan(struct jobs *j, const struct job *job, int *stops,
+                           struct kw_error *err) {
     struct kw_watch watch = {.user = j, .progress = note_progress, .stopped = is_stopped};
     struct plan_input in = {0};
     struct kw_week week;
@@ -125,7 +127,7 @@ static enum kw_status plan(struct jobs *j, struct job *job, struct kw_error *err
         s = kw_fail(err, KW_USAGE, why.at, "%s", why.text);
     if (s == KW_OK)
         s = kw_packet_write(&week, j->server->root, j->server->made_by, &watch, &path, err);
-    if (s == KW_OK) job->stops = kw_findings_at_level(&week.findings, KW_STOP, false);
+    if (s == KW_OK) *stops = kw_findings_at_level(&week.findings, KW_STOP, false);
     relative_place(j->server, err);
     kw_arena_free(&in.arena);
     return s;
@@ -136,9 +138,11 @@ static void *work(void *user) {
     struct job *job = j->now;
     struct kw_error err = {0};
     leave_a_core();
-    enum kw_status s = plan(j, job, &err);
+    int stops = 0;
+    enum kw_status s = plan(j, job, &stops, &err);
     malloc_trim(0);
     pthread_mutex_lock(&j->lock);
+    job->stops = stops;
     job->state = s == KW_OK ? DONE : s == KW_STOPPED ? STOPPED : FAILED;
     if (job->state == DONE) job->part = job->whole = 1;
     if (job->state == FAILED) {

@@ -3,6 +3,7 @@
 // bent, see it marked there and in the text, mend it in the text, drop a drawing, run the week,
 // cancel a run, play a program, step a bend order, take the packet; and what happens when a file is
 // changed outside, the value can't be read, or the program goes away. usage: web_flow.mjs KW [PART]
+// (PART: only that function; run needs what week has planned)
 import fs from 'node:fs'
 import path from 'node:path'
 import { browser, check, done, drawn, open, serve, shopCopy, slide, view } from './web_lib.mjs'

@@ -30,9 +30,9 @@ export function RunPage({ names }: { names: string[] }) {
   const now = names[2] ?? 'findings'
   const folder = useCell(shop)!
   useCell(system)
-  useEffect(() => { document.querySelector('.sections a[aria-current]')?.scrollIntoView({ block: 'nearest', inline: 'nearest' }) }, [now])
   const stamp = folder.runs.find((r) => r.run === name)?.date ?? ''
   const got = useLoad(`run ${name} ${stamp} ${folder.version}`, () => api.run(name))
+  useEffect(() => { document.querySelector('.sections a[aria-current]')?.scrollIntoView({ block: 'nearest', inline: 'nearest' }) }, [now, !!got.data])
   if (got.error && !got.data) return <Oops says={got.error} again={() => go('week')} />
   if (!got.data || (got.waiting && got.data.run !== name)) return <Waiting says={`Opening ${name}`} />
   const run = got.data
