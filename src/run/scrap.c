@@ -303,9 +303,6 @@ static enum kw_status place_one_kind(struct kw_week *w, const struct kw_nest_job
         all[n++].copy = make->needed + make->spare + make->extra_placed + 1;
         make->extra_placed += layout->times;
     }
-    double area = kw_region_area(&make->blank) * added.placement_count;
-    layout->density +=
-        area / (job->sheets[layout->sheet].width * job->sheets[layout->sheet].height);
     layout->placements = all;
     layout->placement_count = n;
     return KW_OK;

@@ -323,7 +323,6 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
                                  .placement_count = layout->placement_count,
                                  .drops = layout->drops,
                                  .drop_count = layout->drop_count,
-                                 .density = layout->density,
                                  .standing = standing,
                                  .mass = kw_rack_item_mass(w->shop, rack)};
     snprintf(sheet.id, sizeof sheet.id, "S%d", w->sheet_count + 1);
@@ -332,7 +331,9 @@ static enum kw_status take_layout(struct kw_week *w, const struct kw_run_options
     for (int i = 0; i < layout->placement_count; i++) {
         sheet.placements[i] = layout->placements[i];
         sheet.placements[i].part = g->makes[layout->placements[i].part];
+        const struct kw_region *blank = &w->makes[sheet.placements[i].part].blank;
         w->makes[sheet.placements[i].part].placed += layout->times;
+        sheet.density += kw_region_area(blank) / (sheet.width * sheet.height); // clamps included
     }
     if (!standing) run_share_cuts(w, &sheet);
     return run_take_sheet(w, o, &sheet, err);
