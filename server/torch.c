@@ -77,6 +77,7 @@ static void put_moves(struct kw_json *j, const struct kw_torch_move *v, int coun
             put_null(j, "center");
         kw_json_key_count(j, "way", m->way);
         put_truth(j, "cut", m->cut);
+        if (m->etch) put_truth(j, "etch", true);
         if (m->wait > 0) kw_json_key_number(j, "wait", m->wait, 3);
         t += m->seconds;
         kw_json_key_number(j, "t", t, 3);
@@ -116,6 +117,11 @@ static void answer_torch(struct call *c, const json_t *sheet) {
     struct kw_json j = answer_json(c->response);
     kw_json_key_text(&j, "sheet", c->parts[1]);
     put_moves(&j, v, count);
+    const json_t *by =
+        json_object_get(json_object_get(json_object_get(sheet, "controller"), "scribe"), "from_torch");
+    const double scribe[2] = {json_number_value(json_array_get(by, 0)),
+                              json_number_value(json_array_get(by, 1))};
+    put_point(&j, "scribe", scribe, 2, 4);
     kw_json_key_number(&j, "planned", json_number_value(json_object_get(sheet, "cut_time")), 3);
     kw_json_close(&j);
 }

@@ -18,7 +18,7 @@ static void read_label(struct labels *l, const char *s, size_t n) {
     if (n < 3 || s[0] != '(' || s[n - 1] != ')') return;
     const char *text = s + 1;
     size_t length = n - 2;
-    if (length > 5 && memcmp(text, "PART ", 5) == 0)
+    if (length > 5 && (memcmp(text, "PART ", 5) == 0 || memcmp(text, "ETCH ", 5) == 0))
         l->now = kw_copy_text(l->arena, text + 5, length - 5);
     else if ((length == 5 && (memcmp(text, "MARKS", 5) == 0 || memcmp(text, "SCRAP", 5) == 0)))
         l->now = kw_copy_text(l->arena, text, length);
@@ -42,6 +42,7 @@ static struct kw_torch_move move_of(const struct kw_rs274_move *m, double rapid)
         out.to[i] = m->to[i];
         out.centre[i] = m->centre[i];
     }
+    out.etch = m->burn < 0 && m->motion != KW_RS274_RAPID;
     out.way = m->motion == KW_RS274_CCW ? 1 : m->motion == KW_RS274_CW ? -1 : 0;
     double speed = m->motion == KW_RS274_RAPID ? rapid : m->feed / 60;
     out.seconds = speed > 0 ? kw_rs274_length(m) / speed : 0;

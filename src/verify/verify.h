@@ -80,6 +80,7 @@ struct kw_torch_move {
     double from[2], to[2], centre[2]; ///< mm; centre of an arc
     int way;                          ///< 0 straight, 1 counter-clockwise, -1 clockwise
     bool cut;                         ///< the torch is on
+    bool etch;                        ///< it is off, and a scribe beside it draws the line
     int burn;                         ///< how many-th time it is on, from 0; -1: off
     double wait;                      ///< s of dwelling before it
     double seconds;                   ///< at its feed, without speeding up and slowing down

@@ -130,3 +130,23 @@ Test(verify_etch, faults_in_run_json_are_caught_and_named) {
         kw_text_free(&t);
     }
 }
+
+Test(verify_etch, the_way_played_tells_what_the_scribe_draws) {
+    struct kw_arena a = {0};
+    struct kw_error err = {0};
+    const char *const lines[] = {"M1", "M7", "M9"};
+    struct kw_backplot_words w = {
+        .torch_on = "M3", .torch_off = "M5", .lines = lines, .line_count = 3};
+    struct kw_torch_move *v;
+    int count, etched = 0, cut = 0;
+    cr_assert_eq(kw_torch_moves(&a, good, strlen(good), &w, 250, &v, &count, &err), KW_OK);
+    for (int i = 0; i < count; i++) {
+        etched += v[i].etch;
+        cut += v[i].cut;
+        cr_expect_not(v[i].etch && v[i].cut);
+        if (v[i].etch) cr_expect_str_eq(v[i].block, "b");
+    }
+    cr_expect_eq(etched, 2);
+    cr_expect_eq(cut, 3);
+    kw_arena_free(&a);
+}

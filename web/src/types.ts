@@ -125,5 +125,5 @@ export interface Run {
   cost: ({ kit: string } & Quote)[]; findings: Finding[]
 }
 /// `t`: the second at which it ends, `wait` before it moves included.
-export interface Move { from?: Point; to: Point; center: Point | null; way: -1 | 0 | 1; cut: boolean; t: number; wait?: number; line: number; block?: string }
-export interface Torch { moves: Move[]; seconds: number; planned: number }
+export interface Move { from?: Point; to: Point; center: Point | null; way: -1 | 0 | 1; cut: boolean; etch?: boolean; t: number; wait?: number; line: number; block?: string }
+export interface Torch { moves: Move[]; seconds: number; scribe: Point; planned: number }

@@ -50,25 +50,34 @@ function drawMove(g: CanvasRenderingContext2D, t: Timed, part: number): void {
   g.arc(t.move.center[0], t.move.center[1], r, a0, a0 + sweep * part, sweep < 0)
 }
 
-function drawTorch(g: CanvasRenderingContext2D, all: Timed[], now: number, s: Sight): void {
+type Line = 'travel' | 'etch' | 'cut'
+const lineOf = (m: Move): Line => (m.cut ? 'cut' : m.etch ? 'etch' : 'travel')
+const widths: Record<Line, number> = { travel: 1, etch: 1.2, cut: 2.5 }
+const colours: Record<Line, string> = { travel: '--soft', etch: '--ink', cut: '--stop' }
+
+/// What the scribe draws lies beside the torch's way, by `scribe`.
+function drawTorch(g: CanvasRenderingContext2D, all: Timed[], now: number, s: Sight, scribe: [number, number]): void {
   const ratio = devicePixelRatio || 1
   const style = getComputedStyle(document.documentElement)
   g.setTransform(ratio, 0, 0, ratio, 0, 0)
   g.clearRect(0, 0, s.w, s.h)
   g.setTransform(ratio * s.scale, 0, 0, -ratio * s.scale, ratio * (s.w / 2 - s.cx * s.scale), ratio * (s.h / 2 + s.cy * s.scale))
   let at: [number, number] = [0, 0]
-  for (const cut of [false, true]) {
+  for (const line of ['travel', 'etch', 'cut'] as Line[]) {
+    g.save()
+    if (line === 'etch') g.translate(scribe[0], scribe[1])
     g.beginPath()
     for (const t of all) {
       if (t.begin > now) break
       const part = share(t, now)
-      if (t.move.cut === cut) drawMove(g, t, part)
+      if (lineOf(t.move) === line) drawMove(g, t, part)
       at = along(t.from, t.move, part)
     }
-    g.lineWidth = (cut ? 2.5 : 1) / s.scale
-    g.setLineDash(cut ? [] : [6 / s.scale, 5 / s.scale])
-    g.strokeStyle = style.getPropertyValue(cut ? '--stop' : '--soft')
+    g.lineWidth = widths[line] / s.scale
+    g.setLineDash(line === 'travel' ? [6 / s.scale, 5 / s.scale] : [])
+    g.strokeStyle = style.getPropertyValue(colours[line])
     g.stroke()
+    g.restore()
   }
   g.setLineDash([])
   g.beginPath()
@@ -114,12 +123,12 @@ function Playing({ run, sheet, sight, canvas }: PlayerProps) {
     const ratio = devicePixelRatio || 1
     const [w, h] = [Math.round(sight.w * ratio), Math.round(sight.h * ratio)]
     if (c.width !== w || c.height !== h) { c.width = w; c.height = h }
-    drawTorch(c.getContext('2d')!, all, now, sight)
+    drawTorch(c.getContext('2d')!, all, now, sight, got.data?.scribe ?? [0, 0])
   })
   const index = all.findIndex((t) => t.end >= now)
   const current = all[index]
   const at = current ? along(current.from, current.move, share(current, now)) : [0, 0]
-  const doing = !current ? '' : now < current.begin ? 'piercing' : current.move.cut ? 'cutting' : 'moving over'
+  const doing = !current ? '' : now < current.begin ? (current.move.etch ? 'scribe down' : 'piercing') : current.move.cut ? 'cutting' : current.move.etch ? 'etching' : 'moving over'
   return (
     <div class="player panel no-print" role="group" aria-label="Play the program">
       {got.error && <Oops says={got.error} again={got.again} />}
