@@ -91,9 +91,20 @@ void form_answer(struct call *c, form_maker make, const void *user, int frames) 
     }
 }
 
+/// A stick keeps its metal, its finished form is told about its centreline: how much longer that
+/// is, where coupons put the neutral line elsewhere.
+static double centreline_over_stick(const struct kw_tube_table *t) {
+    if (!t || !(t->cut_length > 0)) return 1;
+    double more = 0;
+    for (int i = 0; i < t->count; i++)
+        more += t->bends[i].radius * t->bends[i].angle - kw_tube_taken(t, i);
+    return 1 + more / t->cut_length;
+}
+
 double look_volume(const struct kw_examined *what, double density) {
     const struct kw_body *body = what->body;
-    if (!body) return density > 0 ? what->mass / density * 1e9 : 0;
+    if (!body)
+        return density > 0 ? what->mass / density * 1e9 * centreline_over_stick(what->tube) : 0;
     double volume = 0;
     for (int i = 0; i < body->face_count; i++)
         volume += kw_region_area(&body->faces[i].shape) * body->thickness;

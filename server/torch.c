@@ -117,8 +117,8 @@ static void answer_torch(struct call *c, const json_t *sheet) {
     struct kw_json j = answer_json(c->response);
     kw_json_key_text(&j, "sheet", c->parts[1]);
     put_moves(&j, v, count);
-    const json_t *by =
-        json_object_get(json_object_get(json_object_get(sheet, "controller"), "scribe"), "from_torch");
+    const json_t *by = json_object_get(
+        json_object_get(json_object_get(sheet, "controller"), "scribe"), "from_torch");
     const double scribe[2] = {json_number_value(json_array_get(by, 0)),
                               json_number_value(json_array_get(by, 1))};
     put_point(&j, "scribe", scribe, 2, 4);

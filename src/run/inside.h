@@ -11,7 +11,10 @@
 enum kw_status run_demand(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
 /// Nests and torch plans of every sheet stock.
 enum kw_status run_sheets(struct kw_week *w, const struct kw_run_options *o, struct kw_error *err);
-/// The torch plan of a sheet whose placements are set; the sheet joins the week (sheets.c).
+/// The torch plans of all sheets, whose placements are set (cutting.c).
+enum kw_status run_cut_sheets(struct kw_week *w, const struct kw_run_options *o,
+                              struct kw_error *err);
+/// The torch plan of a sheet whose placements are set; the sheet joins the week (cutting.c).
 enum kw_status run_take_sheet(struct kw_week *w, const struct kw_run_options *o,
                               struct kw_run_sheet *sheet, struct kw_error *err);
 /// Shares of times, ways and pierces become those of one piece.
