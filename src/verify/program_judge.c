@@ -229,24 +229,62 @@ enum kw_status kw_judge_program_text(const char *run_json, size_t length, const 
     return s;
 }
 
-static enum kw_status judge_file(struct kw_arena *scratch, const char *folder,
-                                 const struct kw_run_file *run, const struct kw_run_sheet *sheet,
-                                 const char *json, size_t json_length, struct kw_verdict *verdict,
-                                 struct kw_error *err) {
+struct judged_file { // one program, judged by itself
+    const char *folder;
+    const struct kw_run_file *run;
+    const struct kw_run_sheet *sheet;
+    const char *json;
+    size_t json_length;
+    struct kw_arena arena; ///< of the verdict and of what is read
+    struct kw_verdict verdict;
+    struct kw_error err;
+    enum kw_status status;
+};
+
+static void judge_file(void *user, int index) {
+    struct judged_file *f = (struct judged_file *)user + index;
+    const struct kw_run_sheet *sheet = f->sheet;
     char *program;
     size_t length;
+    f->verdict.arena = &f->arena;
     if (!*sheet->program || *sheet->program == '/' || strstr(sheet->program, "..")) {
-        kw_fault(verdict, "sheet %s: \"%s\" is no program in the packet", sheet->id,
+        kw_fault(&f->verdict, "sheet %s: \"%s\" is no program in the packet", sheet->id,
                  sheet->program);
-        return KW_OK;
+        return;
     }
-    const char *path = kw_format(scratch, "%s/%s", folder, sheet->program);
-    enum kw_status s =
-        kw_read_file(scratch, path, PROGRAM_MOST, (struct kw_place){0}, &program, &length, err);
-    if (s != KW_OK) return s;
-    struct kw_cut_setting t = kw_cut_setting_read(scratch, json, json_length, sheet->id);
-    judge_sheet(run, sheet, &t, program, length, verdict);
-    return KW_OK;
+    const char *path = kw_format(&f->arena, "%s/%s", f->folder, sheet->program);
+    f->status = kw_read_file(&f->arena, path, PROGRAM_MOST, (struct kw_place){0}, &program, &length,
+                             &f->err);
+    if (f->status != KW_OK) return;
+    struct kw_cut_setting t = kw_cut_setting_read(&f->arena, f->json, f->json_length, sheet->id);
+    judge_sheet(f->run, sheet, &t, program, length, &f->verdict);
+}
+
+static void add_verdict(struct kw_verdict *to, const struct kw_verdict *from) {
+    for (int i = 0; i < from->fault_count && i < 100; i++)
+        kw_fault(to, "%s", from->faults[i]);
+    if (from->fault_count > 100) to->fault_count += from->fault_count - 100;
+    to->looked_at += from->looked_at;
+}
+
+// Side by side: a program is judged by run.json and itself alone.
+static enum kw_status judge_files(struct kw_arena *scratch, struct judged_file like,
+                                  struct kw_verdict *verdict, struct kw_error *err) {
+    int count = like.run->sheet_count;
+    struct judged_file *v = KW_NEW_ARRAY(scratch, struct judged_file, count + 1);
+    enum kw_status s = KW_OK;
+    for (int i = 0; i < count; i++) {
+        v[i] = like;
+        v[i].sheet = &like.run->sheets[i];
+    }
+    kw_team_run(judge_file, v, count, kw_team_cores());
+    for (int i = 0; i < count; i++) {
+        add_verdict(verdict, &v[i].verdict);
+        if (s == KW_OK && v[i].status != KW_OK)
+            s = kw_fail(err, v[i].status, v[i].err.at, "%s", v[i].err.text);
+        kw_arena_free(&v[i].arena);
+    }
+    return s;
 }
 
 enum kw_status kw_judge_programs(const char *folder, struct kw_verdict *verdict,
@@ -259,8 +297,8 @@ enum kw_status kw_judge_programs(const char *folder, struct kw_verdict *verdict,
     enum kw_status s =
         kw_read_file(&scratch, path, KW_RUN_FILE_MOST, (struct kw_place){0}, &json, &length, err);
     if (s == KW_OK) s = kw_run_file_text(&scratch, json, length, &run, err);
-    for (int i = 0; s == KW_OK && i < run.sheet_count; i++)
-        s = judge_file(&scratch, folder, &run, &run.sheets[i], json, length, verdict, err);
+    struct judged_file like = {.folder = folder, .run = &run, .json = json, .json_length = length};
+    if (s == KW_OK) s = judge_files(&scratch, like, verdict, err);
     if (s == KW_OK) s = result(verdict, err);
     kw_arena_free(&scratch);
     return s;
