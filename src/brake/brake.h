@@ -314,7 +314,12 @@ enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part 
 /// and only when there is none the cheapest: the problems are the same, the steps and seconds need
 /// not be. TOOLS_ONLY: bends by the rule's order, neither
 /// collisions nor the gauge looked at.
-enum kw_brake_effort { KW_BRAKE_CHEAPEST_ORDER, KW_BRAKE_ANY_ORDER, KW_BRAKE_TOOLS_ONLY };
+enum kw_brake_effort {
+    KW_BRAKE_CHEAPEST_ORDER,
+    KW_BRAKE_ANY_ORDER,
+    KW_BRAKE_NO_REMEDIES, ///< any order, and nothing is tried for a part that has none
+    KW_BRAKE_TOOLS_ONLY
+};
 enum kw_status kw_brake_plan_for(struct kw_arena *arena, const struct kw_brake_part *part,
                                  const struct kw_brake_material *material,
                                  const struct kw_brake_shop *shop, enum kw_brake_effort effort,

@@ -3,6 +3,16 @@
 // length, a gooseneck, a taller punch, a relief, a longer leg, a lower flange, the part in two.
 #include "brake/inside.h"
 
+/// Whether some stroke is open where the search of the part as it is got furthest and found none.
+static bool opens_wall(const struct job *job, const struct job *try) {
+    if (try->group_count != job->group_count) return true; // other bends: no telling
+    for (int g = 0; g < try->group_count; g++)
+        if (!(job->wall_done >> g & 1) && any_way(try, job->wall_done, g).feasible) return true;
+    return false;
+}
+
+/// A remedy is tried first at the wall: what opens nothing there is looked at no further, which
+/// spares nine tenths of the time (100 kits of 30 random parts: 22 s of processor time before).
 static bool can_be_bent(const struct job *job, const struct kw_brake_part *part,
                         const struct kw_brake_shop *shop) {
     if (part->bend_count == 0) return true;
@@ -14,8 +24,15 @@ static bool can_be_bent(const struct job *job, const struct kw_brake_part *part,
                       .material = job->material,
                       .shop = shop,
                       .no_help = true};
-    plan_all(&try, &plan);
-    bool ok = plan.step_count > 0 && !plan.collides;
+    struct trial *trials;
+    int *rank;
+    bool ok;
+    if (prepare_job(&try, &trials, &rank)) {
+        ok = opens_wall(job, &try) && search_order(&try, rank).count == try.group_count;
+    } else {
+        plan_all(&try, &plan); // by rule: some bend has no tools
+        ok = plan.step_count > 0 && !plan.collides;
+    }
     kw_arena_free(&scratch);
     return ok;
 }
@@ -102,7 +119,9 @@ static void try_punches(const struct job *job, int group, struct kw_brake_proble
         helps(problem, KW_BRAKE_HELP_NECK, necks[i], -1);
         break;
     }
-    for (size_t i = 0; i < sizeof taller / sizeof *taller; i++) {
+    struct kw_brake_shop tallest = with_punch(job, group, 0, taller[2]);
+    bool any = can_be_bent(job, job->part, &tallest); // what a lower one does, it does
+    for (size_t i = 0; i < sizeof taller / sizeof *taller && any; i++) {
         struct kw_brake_shop shop = with_punch(job, group, 0, taller[i]);
         if (!can_be_bent(job, job->part, &shop)) continue;
         helps(problem, KW_BRAKE_HELP_TALL, shop.punches[shop.punch_count - 1].height, -1);
@@ -148,6 +167,7 @@ static bool length_would_do(const struct job *job) {
     for (int i = 0; i < job->shop->die_count; i++)
         any.die_lengths[i] = open;
     int *rank = KW_NEW_ARRAY(job->scratch, int, job->group_count);
+    if (!opens_wall(job, &any)) return false;
     rank_groups(job, rank);
     return search_order(&any, rank).count == job->group_count;
 }

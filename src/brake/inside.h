@@ -105,8 +105,9 @@ struct job {
     struct options *options; ///< of each group
     struct room_cache *cache;
     struct lengths *punch_lengths, *die_lengths;
-    bool no_help;     ///< this is a try itself: any order will do
-    double flattened; ///< of bends in the state FLATTENING: share of the way from stage 1 to 2
+    bool no_help;       ///< this is a try itself: any order will do
+    uint64_t wall_done; ///< groups bent where the search got furthest, while help is tried
+    double flattened;   ///< of bends in the state FLATTENING: share of the way from stage 1 to 2
     enum kw_brake_effort effort;
 };
 
@@ -237,6 +238,8 @@ struct stroke find_wall(const struct job *job, uint64_t made, const int *rank);
 /// figures it shares; NULL.
 struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, int option,
                              bool child_side, const struct stroke *like);
+/// A stroke of group g after `made` that nothing is in the way of; else one that is blocked.
+struct stroke any_way(const struct job *job, uint64_t made, int g);
 /// Seconds of handling from stroke to stroke, its own flaw included. `from` NULL: the first.
 double stroke_cost(const struct job *job, const struct stroke *from, const struct stroke *to,
                    uint64_t done, const int *rank);

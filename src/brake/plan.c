@@ -321,7 +321,9 @@ static void report_wall(struct job *job, const struct order *found, struct kw_br
     int bends = job->part->face_count + job->part->bend_count;
     if (p.face >= bends) p.bump = p.face - bends + 1;
     if (p.face >= 0) p.face = item_face(job->part, p.face);
-    if (!job->no_help && p.bump == 0) try_help(job, w->group, &p); // a flare can wait
+    job->wall_done = found->wall_done;
+    bool tries = !job->no_help && job->effort != KW_BRAKE_NO_REMEDIES;
+    if (tries && p.bump == 0) try_help(job, w->group, &p); // a flare can wait
     for (p.step = 0; p.step < plan->step_count && (plan->steps[p.step].bends != g->bends ||
                                                    plan->steps[p.step].stage != g->stage);)
         p.step++;
@@ -329,8 +331,7 @@ static void report_wall(struct job *job, const struct order *found, struct kw_br
     KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
 }
 
-/// A stroke of group g after `made` that nothing is in the way of; else one that is blocked.
-static struct stroke any_way(const struct job *job, uint64_t made, int g) {
+struct stroke any_way(const struct job *job, uint64_t made, int g) {
     struct stroke out = {.group = -1};
     for (int option = 0; option < job->options[g].count; option++)
         for (int side = 1; side >= 0; side--) {

@@ -81,18 +81,19 @@ struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, in
         out.short_tools = out.short_tools || out.length[k] < 0;
     }
     if (out.short_tools) return out;
+    out.feasible = true;
+    out.flaw = SEARCH_TIE * option;
+    if (job->no_help) return out; // a try asks for any order, not how it is gauged
     for (int k = 0; k < 2; k++)
         out.at[k] = stand(job, t, k, out.length[k], need, &out.room);
     if (like && like->feasible) {
         out.gauge_x = like->gauge_x;
         out.gauge_r = like->gauge_r;
-        out.flaw = like->flaw - SEARCH_TIE * like->option - (like->by_tools ? SEARCH_FLAW : 0);
+        out.flaw += like->flaw - SEARCH_TIE * like->option - (like->by_tools ? SEARCH_FLAW : 0);
     } else {
         look_at_gauge(job, done, &out);
     }
     look_at_fingers(job, &out);
-    out.flaw += SEARCH_TIE * option;
-    out.feasible = true;
     return out;
 }
 
@@ -445,7 +446,8 @@ static bool is_flawless(const struct job *job, const struct order *o) {
 /// A greedy search that ends without an order has looked at all that can be reached, as the other
 /// would: then too it is proven that there is none.
 struct order search_order(const struct job *job, const int *rank) {
-    bool any = job->no_help || job->effort == KW_BRAKE_ANY_ORDER;
+    bool any =
+        job->no_help || job->effort == KW_BRAKE_ANY_ORDER || job->effort == KW_BRAKE_NO_REMEDIES;
     struct order out = search_once(job, rank, any);
     bool none = out.proven && out.count < job->group_count;
     if (any && (job->no_help || none || is_flawless(job, &out))) {

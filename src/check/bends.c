@@ -125,6 +125,8 @@ static const char *collision_fix(const struct checking *c, const struct brake_in
         out = kw_format(c->arena, "%s%s%s", out, i ? ", or " : "",
                         remedy_words(c, in, &p->helps[i], id));
     return p->help_count > 0 ? kw_format(c->arena, "%s (each tried: it bends)", out)
+           : c->no_remedies && p->kind == KW_BRAKE_COLLISION
+               ? "check this kit by itself: then remedies are tried"
            : p->kind == KW_BRAKE_COLLISION
                ? "none of these helps by itself (tried): another punch, a relief, a longer leg, a "
                  "lower flange, two parts"
@@ -262,7 +264,9 @@ void check_make(struct checking *c, struct kw_examined *e) {
     int most = e->part->bends.count + e->part->drawn_bends.count;
     struct kw_bend_tool *tools = KW_NEW_ARRAY(c->arena, struct kw_bend_tool, most + 1);
     int first = c->findings->count;
-    enum kw_brake_effort order = c->findings_only ? KW_BRAKE_ANY_ORDER : KW_BRAKE_CHEAPEST_ORDER;
+    enum kw_brake_effort order = c->no_remedies     ? KW_BRAKE_NO_REMEDIES
+                                 : c->findings_only ? KW_BRAKE_ANY_ORDER
+                                                    : KW_BRAKE_CHEAPEST_ORDER;
     enum kw_brake_effort effort = KW_BRAKE_TOOLS_ONLY;
     for (int turn = 0; turn < 4; turn++) {
         struct kw_error err = {0};

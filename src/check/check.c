@@ -158,6 +158,7 @@ void kw_check_kit_look(struct kw_arena *a, const struct kw_shop *shop, struct kw
 struct kit_task {
     const struct kw_shop *shop;
     struct kw_kit *const *kits;
+    int count;
     struct kw_arena *arenas;
     struct kw_findings *found; ///< of each kit
 };
@@ -167,6 +168,7 @@ static void findings_of_kit(void *user, int i) {
     struct kw_arena *a = &t->arenas[i];
     t->found[i].arena = a;
     struct checking c = {a, t->shop, t->kits[i], &t->found[i], .findings_only = true};
+    c.no_remedies = t->count > KW_CHECK_MOST_TRIED;
     int count = t->kits[i]->parts.count;
     check_kit(&c, t->kits[i], KW_NEW_ARRAY(a, struct kw_examined, count ? count : 1));
 }
@@ -174,7 +176,7 @@ static void findings_of_kit(void *user, int i) {
 int kw_check_findings(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *const *kits,
                       int count, int threads, struct kw_findings *findings) {
     int parts = 0;
-    struct kit_task t = {shop, kits, KW_NEW_ARRAY(a, struct kw_arena, count ? count : 1),
+    struct kit_task t = {shop, kits, count, KW_NEW_ARRAY(a, struct kw_arena, count ? count : 1),
                          KW_NEW_ARRAY(a, struct kw_findings, count ? count : 1)};
     kw_team_run(findings_of_kit, &t, count, threads);
     for (int i = 0; i < count; i++) {

@@ -73,6 +73,9 @@ void kw_check_kit(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit 
 void kw_check_kit_look(struct kw_arena *a, const struct kw_shop *shop, struct kw_kit *kit,
                        struct kw_findings *findings, struct kw_examined **out, int *count);
 
+/// Up to so many kits at a time, remedies are tried for parts that can't be bent (20 ms each); of
+/// more, their findings say that the kit is to be checked by itself.
+#define KW_CHECK_MOST_TRIED 20
 /// The findings of kw_check_kit alone, for several kits in their order, on up to `threads` threads
 /// (which make no difference). Several times faster: any bend order without a flaw will do. Returns
 /// the number of parts.

@@ -10,6 +10,7 @@ struct checking {
     const struct kw_kit *kit;
     struct kw_findings *findings;
     bool findings_only; ///< any bend order will do
+    bool no_remedies;   ///< nothing is tried for parts that no order bends
 };
 
 /// kw_place_of, for a struct that may have been made by hand without a node.

@@ -73,7 +73,8 @@ export function Picture(p: PictureProps) {
       stage.current = s
       s.onPaint = () => { const c = paint(); body.current.kit?.paint(c); body.current.part?.paint(c) }
       s.onDraw = () => {
-        const { clientWidth: w, clientHeight: h } = canvas.current!
+        if (!canvas.current) return // a last frame, when the leaf is gone already
+        const { clientWidth: w, clientHeight: h } = canvas.current
         layTags(tags.current, (x, y, z) => s.where(x, y, z), w, h, [])
       }
       window.kitwright = { frame: frameLog, stage: s }
