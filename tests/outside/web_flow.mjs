@@ -45,18 +45,18 @@ async function kits(page) {
   await page.locator('.size-box').getByRole('button', { name: /^Line \d+ of the text/ }).click()
 
   await page.waitForSelector('.editor')
-  const line = () => page.evaluate(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-activeLine')?.textContent)
-  await page.waitForFunction(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-lintRange-error'))
+  const line = () => page.evaluate(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-activeLine')?.textContent)
+  await page.waitForFunction(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-lintRange-error'))
   check('the text stands at the line', /height: 1\/4/.test(await line()), await line())
-  const underlined = await page.evaluate(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-activeLine .cm-lintRange-error')?.textContent)
+  const underlined = await page.evaluate(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-activeLine .cm-lintRange-error')?.textContent)
   check('the value is underlined', underlined === '1/4', underlined)
 
-  await page.evaluate(() => { const r = document.querySelector('.editor').shadowRoot; r.querySelector('.cm-content').focus() })
+  await editorFocus(page)
   // the caret stands where the way from the picture led: at the first word of the line
   for (let n = 0; n < 'A: { along: back, height: '.length; n++) await page.keyboard.press('ArrowRight')
   for (let n = 0; n < 3; n++) await page.keyboard.press('Shift+ArrowRight')
   await page.keyboard.type('2-1/4')
-  await page.waitForFunction(() => !document.querySelector('.editor').shadowRoot.querySelector('.cm-lintRange-error'))
+  await page.waitForFunction(() => !document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-lintRange-error'))
   check('mended while typing', /height: 2-1\/4/.test(await line()), await line())
   check('not yet written', fs.readFileSync(kitFile, 'utf8').includes('height: 1/4,'))
   await page.keyboard.press('Control+s')
@@ -75,9 +75,15 @@ async function kits(page) {
   check('bend lines are named on the blank', /A 90°/.test(await page.locator('.tag.bend').first().innerText()))
 }
 
+/// The editor is fetched when the leaf is turned: its box is there before it is.
+async function editorFocus(page) {
+  await page.waitForFunction(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-content'))
+  await page.evaluate(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-content').focus())
+}
+
 async function conflict(page) {
   await view(page, '#/kits/firewood-rack/text', '.editor')
-  await page.evaluate(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-content').focus())
+  await editorFocus(page)
   await page.keyboard.press('Control+End')
   await page.keyboard.type('# mine\n')
   await page.waitForSelector('text=not yet written')
@@ -85,21 +91,21 @@ async function conflict(page) {
   await page.waitForSelector('text=changed outside while you were typing', { timeout: 15000 })
   check('what was changed outside is still there', fs.readFileSync(kitFile, 'utf8').endsWith('# theirs\n'))
   await click(page, 'Take what is in the file')
-  await page.waitForFunction(() => document.querySelector('.editor').shadowRoot.textContent.includes('# theirs'))
-  check('theirs is taken when told to', !(await page.evaluate(() => document.querySelector('.editor').shadowRoot.textContent.includes('# mine'))))
+  await page.waitForFunction(() => document.querySelector('.editor')?.shadowRoot?.textContent.includes('# theirs'))
+  check('theirs is taken when told to', !(await page.evaluate(() => document.querySelector('.editor')?.shadowRoot?.textContent.includes('# mine'))))
 }
 
 async function editorHelp(page) {
-  await page.evaluate(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-content').focus())
+  await editorFocus(page)
   await page.keyboard.press('Control+Home')
   for (let n = 0; n < 8; n++) await page.keyboard.press('ArrowDown')
   await page.keyboard.press('End')
   await page.keyboard.press('Enter')
   await page.keyboard.type('gri')
-  await page.waitForFunction(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-tooltip-autocomplete'))
-  const offered = await page.evaluate(() => document.querySelector('.editor').shadowRoot.querySelector('.cm-tooltip-autocomplete').textContent)
+  await page.waitForFunction(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-tooltip-autocomplete'))
+  const offered = await page.evaluate(() => document.querySelector('.editor')?.shadowRoot?.querySelector('.cm-tooltip-autocomplete').textContent)
   check('keys are completed from the schema', /gripped/.test(offered), offered)
-  check('with their meaning', /edges that a hand takes/.test(await page.evaluate(() => document.querySelector('.editor').shadowRoot.textContent)))
+  check('with their meaning', /edges that a hand takes/.test(await page.evaluate(() => document.querySelector('.editor')?.shadowRoot?.textContent)))
   await page.keyboard.press('Escape')
   await click(page, 'Leave it as it was')
 }
