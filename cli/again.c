@@ -19,16 +19,10 @@ static enum kw_status unknown(struct kw_error *err, const char *what, const char
     return kw_fail(err, KW_UNKNOWN, (struct kw_place){0}, "--again: no %s \"%.60s\"", what, name);
 }
 
-/// "side left" is part "side" in its left hand, as in orders.csv.
+/// The part, which comes in the hand that is said; NULL.
 static const struct kw_part *part_of(struct kw_arena *a, const struct kw_kit *kit, const char *name,
                                      enum kw_hand *hand) {
-    char *bare = kw_copy_text(a, name, strlen(name));
-    char *space = strrchr(bare, ' ');
-    *hand = KW_EACH;
-    if (space && strcmp(space + 1, "left") == 0) *hand = KW_LEFT_HAND;
-    if (space && strcmp(space + 1, "right") == 0) *hand = KW_RIGHT_HAND;
-    if (*hand != KW_EACH) *space = 0;
-    const struct kw_part *part = kw_kit_part(kit, bare);
+    const struct kw_part *part = kw_kit_part(kit, kw_part_in_hand(a, name, hand));
     int has = !part                    ? 0
               : *hand == KW_LEFT_HAND  ? part->left
               : *hand == KW_RIGHT_HAND ? part->right

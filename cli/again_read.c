@@ -9,7 +9,7 @@
 struct reading {
     struct kw_arena *a;
     const char *file;
-    const json_t *root;
+    json_t *root;
     struct kw_error *err;
     enum kw_status status;
 };
@@ -97,7 +97,7 @@ static struct kw_taken sheet_of(struct reading *r, const json_t *s, const char *
     return t;
 }
 
-/// A drop by itself: a small sheet with its own corner. -1: no drop of that letter.
+/// A drop by itself: a small sheet with its own corner. False: `on` names none of this sheet.
 static bool is_drop(struct reading *r, const json_t *s, const char *on, struct kw_taken *t) {
     size_t n = strlen(t->id);
     if (strncmp(on, t->id, n) != 0 || on[n] != '-' || on[n + 1] < 'A' || on[n + 2]) return false;
@@ -119,24 +119,24 @@ static void take_whole(struct reading *r, const json_t *s, struct kw_taken *t) {
         add_part(r, t, outline_of(r, json_array_get(drops, i)));
 }
 
-static json_t *load(struct reading *r, const char *text, size_t length) {
+/// Reads the whole text into r->root, which the caller lets go. Its sheets.
+static const json_t *load(struct reading *r, const char *text, size_t length) {
     json_error_t e;
-    json_t *root = json_loadb(text, length, 0, &e);
-    if (!root)
+    r->root = json_loadb(text, length, 0, &e);
+    const json_t *sheets = json_object_get(r->root, "sheets");
+    if (!r->root)
         r->status =
             kw_fail(r->err, KW_FORMAT, (struct kw_place){r->file, e.line, e.column}, "%s", e.text);
-    else if (!json_is_array(json_object_get(root, "sheets")))
+    else if (!json_is_array(sheets))
         refuse(r, "a list of sheets");
-    return root;
+    return sheets;
 }
 
 enum kw_status again_read(struct kw_arena *a, const char *file, const char *text, size_t length,
                           const char *run, const char *on, struct kw_taken **sheets, int *count,
                           struct kw_error *err) {
     struct reading r = {.a = a, .file = file, .err = err};
-    json_t *root = load(&r, text, length);
-    const json_t *list = json_object_get(root, "sheets");
-    r.root = root;
+    const json_t *list = load(&r, text, length);
     *sheets = NULL;
     *count = 0;
     for (size_t i = 0; r.status == KW_OK && i < json_array_size(list); i++) {
@@ -147,7 +147,7 @@ enum kw_status again_read(struct kw_arena *a, const char *file, const char *text
         if (!drop) take_whole(&r, s, &t);
         KW_PUSH(a, *sheets, *count) = t;
     }
-    json_decref(root);
+    json_decref(r.root);
     if (r.status == KW_OK && on && *count == 0)
         return kw_fail(err, KW_UNKNOWN, (struct kw_place){.file = file}, "no sheet or drop \"%s\"",
                        on);
@@ -157,16 +157,14 @@ enum kw_status again_read(struct kw_arena *a, const char *file, const char *text
 enum kw_status again_add(struct kw_arena *a, const char *file, const char *text, size_t length,
                          struct kw_taken *sheets, int count, struct kw_error *err) {
     struct reading r = {.a = a, .file = file, .err = err};
-    json_t *root = load(&r, text, length);
-    const json_t *list = json_object_get(root, "sheets");
-    r.root = root;
+    const json_t *list = load(&r, text, length);
     for (size_t i = 0; r.status == KW_OK && i < json_array_size(list); i++) {
         const json_t *s = json_array_get(list, i);
         const char *id = text_of(&r, s, "id");
         for (int k = 0; k < count; k++)
             if (strcmp(sheets[k].id, id) == 0) add_placements(&r, s, &sheets[k]);
     }
-    json_decref(root);
+    json_decref(r.root);
     return r.status;
 }
 
@@ -201,9 +199,7 @@ enum kw_status again_standing(struct kw_arena *a, const char *file, const char *
                               const char *run, const char *sheet, struct kw_proven **list,
                               int *count, struct kw_error *err) {
     struct reading r = {.a = a, .file = file, .err = err};
-    json_t *root = load(&r, text, length);
-    const json_t *sheets = json_object_get(root, "sheets");
-    r.root = root;
+    const json_t *sheets = load(&r, text, length);
     *count = 0;
     for (size_t i = 0; r.status == KW_OK && i < json_array_size(sheets); i++) {
         const json_t *s = json_array_get(sheets, i);
@@ -219,7 +215,7 @@ enum kw_status again_standing(struct kw_arena *a, const char *file, const char *
         add_pieces(&r, s, &out);
         KW_PUSH(a, *list, *count) = out;
     }
-    json_decref(root);
+    json_decref(r.root);
     if (r.status == KW_OK && sheet && *count == 0)
         return kw_fail(err, KW_UNKNOWN, (struct kw_place){.file = file}, "no sheet \"%s\"", sheet);
     return r.status;

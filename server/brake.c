@@ -3,6 +3,7 @@
 // press's frame while each stroke is made.
 #include "brake/brake.h"
 
+#include "packet/packet.h"
 #include "server/form.h"
 #include "server/planning.h"
 
@@ -126,19 +127,6 @@ static void answer_form(struct call *c, const struct bent *b) {
 
 // ------------------------------------------------------------------------------------------- JSON
 
-static void put_path_points(struct kw_json *j, const char *key, const struct kw_path *p) {
-    kw_json_key(j, key);
-    kw_json_open(j, '[');
-    for (int i = 0; i < p->count; i++) {
-        kw_json_open(j, '[');
-        kw_json_number(j, p->v[i].x, FINE);
-        kw_json_number(j, p->v[i].y, FINE);
-        kw_json_number(j, p->v[i].bulge, 9);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
 static const char *die_id(const struct bent *b, int die) {
     return die >= 0 ? b->plan.shop.dies[die].id : NULL;
 }
@@ -189,7 +177,8 @@ static void put_tool(struct kw_json *j, const char *id, const char *kind,
     kw_json_open(j, '{');
     kw_json_key_text(j, "name", id);
     kw_json_key_text(j, "kind", kind);
-    put_path_points(j, "profile", profile);
+    kw_json_key(j, "profile");
+    kw_packet_outline_json(j, profile, FINE);
     kw_json_key_number(j, "whole", whole, FINE);
     kw_json_close(j);
 }

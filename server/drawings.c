@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // Drawings: what is in them, before and after they are written.
+#include "packet/packet.h"
 #include "server/planning.h"
 
 #include <string.h>
@@ -94,24 +95,12 @@ static void put_layers(struct kw_json *j, const struct names *all, const struct 
 
 // ------------------------------------------------------------------------------------------- JSON
 
-static void put_outline(struct kw_json *j, const struct kw_path *p) {
-    kw_json_open(j, '[');
-    for (int i = 0; i < p->count; i++) {
-        kw_json_open(j, '[');
-        kw_json_number(j, p->v[i].x, FINE);
-        kw_json_number(j, p->v[i].y, FINE);
-        kw_json_number(j, p->v[i].bulge, 9);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
 static void put_content(struct kw_json *j, const struct kw_drawing *d) {
     kw_json_key(j, "outlines");
     kw_json_open(j, '[');
-    if (d->region.outer.count > 0) put_outline(j, &d->region.outer);
+    if (d->region.outer.count > 0) kw_packet_outline_json(j, &d->region.outer, FINE);
     for (int i = 0; i < d->region.hole_count; i++)
-        put_outline(j, &d->region.holes[i]);
+        kw_packet_outline_json(j, &d->region.holes[i], FINE);
     kw_json_close(j);
     kw_json_key(j, "bends");
     kw_json_open(j, '[');
@@ -128,7 +117,7 @@ static void put_content(struct kw_json *j, const struct kw_drawing *d) {
     kw_json_key(j, "marks");
     kw_json_open(j, '[');
     for (int i = 0; i < d->marks.count; i++)
-        put_outline(j, KW_ITEM(struct kw_path, d->marks, i));
+        kw_packet_outline_json(j, KW_ITEM(struct kw_path, d->marks, i), FINE);
     kw_json_close(j);
     kw_json_key_count(j, "dropped", d->dropped);
     kw_json_key_count(j, "joined", d->joined);

@@ -120,10 +120,10 @@ static void try_punches(const struct job *job, int group, struct kw_brake_proble
         break;
     }
     struct kw_brake_shop tallest = with_punch(job, group, 0, taller[2]);
-    bool any = can_be_bent(job, job->part, &tallest); // what a lower one does, it does
-    for (size_t i = 0; i < sizeof taller / sizeof *taller && any; i++) {
-        struct kw_brake_shop shop = with_punch(job, group, 0, taller[i]);
-        if (!can_be_bent(job, job->part, &shop)) continue;
+    if (!can_be_bent(job, job->part, &tallest)) return; // what a lower one does, it does
+    for (size_t i = 0; i < sizeof taller / sizeof *taller; i++) {
+        struct kw_brake_shop shop = i < 2 ? with_punch(job, group, 0, taller[i]) : tallest;
+        if (i < 2 && !can_be_bent(job, job->part, &shop)) continue;
         helps(problem, KW_BRAKE_HELP_TALL, shop.punches[shop.punch_count - 1].height, -1);
         break;
     }

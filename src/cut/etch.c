@@ -10,14 +10,10 @@
 #define LOOK     1.0  // mm between the places of a line that are looked at
 #define ROUNDS   20   // disturbed tours through the lines of one part
 
-// ------------------------------------------------------------------------------- what can be
-// etched
+// ------------------------------------------------------------------------ what can be etched
 
 static bool in_part(const struct kw_path *outer, struct kw_vec2 p) {
-    if (kw_path_contains(outer, p)) return true;
-    for (int i = 0; i < kw_path_segments(outer); i++)
-        if (kw_segment_distance(kw_path_segment(outer, i), p) < OUTSIDE) return true;
-    return false;
+    return kw_path_contains(outer, p) || kw_path_distance(outer, p) < OUTSIDE;
 }
 
 static bool in_reach(const struct cut_job *j, struct kw_vec2 point) {
@@ -50,26 +46,7 @@ static void leave_out(struct cut_job *j, int etch) {
         j, (struct kw_cut_problem){.kind = KW_CUT_NO_MARK, .part = e->part, .hole = -1, .at = at});
 }
 
-// ---------------------------------------------------------------------------------------- its
-// moves
-
-static void add_move(struct cut_job *j, enum kw_cut_move_kind kind, struct kw_segment s,
-                     double feed, struct kw_vec2 *at) {
-    struct kw_cut_plan *plan = j->plan;
-    double length = kw_segment_length(s);
-    if (!(length > 0) && kind != KW_CUT_SCRIBE) return;
-    KW_PUSH(j->arena, plan->moves, plan->move_count) =
-        (struct kw_cut_move){.kind = kind,
-                             .from = s.a,
-                             .to = s.b,
-                             .bulge = s.bulge,
-                             .feed = feed,
-                             .length = length,
-                             .contour = plan->contour_count};
-    *at = s.b;
-    if (kind == KW_CUT_RAPID) plan->rapid_length += length;
-    if (kind == KW_CUT_ETCH) plan->etch_length += length;
-}
+// ---------------------------------------------------------------------------------- its moves
 
 static struct kw_segment turned_round(struct kw_segment s) {
     return kw_segment_make(s.b, s.a, -s.bulge);
@@ -85,14 +62,14 @@ static void etch_line(struct cut_job *j, const struct cut_stop *stop, struct kw_
     int n = kw_path_segments(line);
     if (kw_length2(kw_sub2(stop->in, *at)) > SHORTEST || j->plan->move_count == 0 ||
         j->plan->moves[j->plan->move_count - 1].kind != KW_CUT_ETCH) {
-        add_move(j, KW_CUT_RAPID, kw_segment_make(*at, stop->in, 0), j->controller->rapid, at);
-        add_move(j, KW_CUT_SCRIBE, kw_segment_make(*at, *at, 0), 0, at);
+        cut_add_move(j, KW_CUT_RAPID, kw_segment_make(*at, stop->in, 0), j->controller->rapid, at);
+        cut_add_move(j, KW_CUT_SCRIBE, kw_segment_make(*at, *at, 0), 0, at);
     }
     for (int i = 0; i < n; i++) {
         struct kw_segment s = kw_path_segment(line, stop->flipped ? n - 1 - i : i);
         s = by_torch(j, stop->flipped ? turned_round(s) : s);
-        add_move(j, KW_CUT_ETCH, kw_segment_make(*at, s.b, s.bulge), j->controller->scribe_feed,
-                 at);
+        j->plan->etch_length += cut_add_move(j, KW_CUT_ETCH, kw_segment_make(*at, s.b, s.bulge),
+                                             j->controller->scribe_feed, at);
     }
 }
 
@@ -106,14 +83,23 @@ static struct cut_stop stop_of(const struct cut_job *j, int etch) {
                              .id = etch};
 }
 
-// All lines of one part.
-static void etch_part(struct cut_job *j, int part, struct kw_vec2 *at) {
-    struct cut_stop *v = KW_NEW_ARRAY(j->scratch, struct cut_stop, j->sheet->etch_count + 1);
+// The lines to be etched, part by part: lines first[p] .. first[p + 1] - 1 of v are of part p.
+static struct cut_stop *lines_by_part(struct cut_job *j, int *first) {
+    const struct kw_cut_sheet *sheet = j->sheet;
+    struct cut_stop *v = KW_NEW_ARRAY(j->scratch, struct cut_stop, sheet->etch_count + 1);
+    int *next = KW_NEW_ARRAY(j->scratch, int, sheet->part_count + 1);
+    for (int i = 0; i < sheet->etch_count; i++)
+        if (!j->plan->unetched[i]) first[sheet->etches[i].part + 1]++;
+    for (int p = 0; p < sheet->part_count; p++)
+        next[p] = first[p + 1] += first[p];
+    for (int i = sheet->etch_count - 1; i >= 0; i--)
+        if (!j->plan->unetched[i]) v[--next[sheet->etches[i].part]] = stop_of(j, i);
+    return v;
+}
+
+static void etch_part(struct cut_job *j, int part, struct cut_stop *v, int n, struct kw_vec2 *at) {
     struct kw_cut_plan *plan = j->plan;
     struct kw_cut_contour c = {.part = KW_CUT_ETCHED, .hole = part, .first_move = plan->move_count};
-    int n = 0;
-    for (int i = 0; i < j->sheet->etch_count; i++)
-        if (j->sheet->etches[i].part == part && !plan->unetched[i]) v[n++] = stop_of(j, i);
     cut_tour(j->scratch, v, n, *at, NULL, j->options->seed, n > 3 ? ROUNDS : 0);
     c.pierce = c.start = v[0].in;
     for (int i = 0; i < n; i++)
@@ -124,21 +110,22 @@ static void etch_part(struct cut_job *j, int part, struct kw_vec2 *at) {
 
 void cut_etch_moves(struct cut_job *j, struct kw_vec2 *at) {
     const struct kw_cut_sheet *sheet = j->sheet;
-    struct cut_stop *v = KW_NEW_ARRAY(j->scratch, struct cut_stop, sheet->part_count + 1);
-    bool *seen = KW_NEW_ARRAY(j->scratch, bool, sheet->part_count + 1);
-    int n = 0;
+    struct cut_stop *parts = KW_NEW_ARRAY(j->scratch, struct cut_stop, sheet->part_count + 1);
+    int *first = KW_NEW_ARRAY(j->scratch, int, sheet->part_count + 1), n = 0;
     j->plan->unetched = KW_NEW_ARRAY(j->arena, bool, sheet->etch_count + 1);
     j->plan->scribe = j->controller->scribe;
-    for (int i = 0; i < sheet->etch_count; i++) {
-        int part = sheet->etches[i].part;
+    for (int i = 0; i < sheet->etch_count; i++)
         leave_out(j, i);
-        if (j->plan->unetched[i] || j->bad[part] || seen[part]) continue;
-        seen[part] = true;
-        struct cut_stop s = stop_of(j, i);
-        v[n++] = (struct cut_stop){.in = s.in, .out = s.in, .id = part};
+    struct cut_stop *lines = lines_by_part(j, first);
+    for (int p = 0; p < sheet->part_count; p++) {
+        if (first[p] == first[p + 1] || j->bad[p]) continue;
+        struct kw_vec2 in = lines[first[p]].in;
+        parts[n++] = (struct cut_stop){.in = in, .out = in, .id = p};
     }
     if (n == 0) return;
-    cut_tour(j->scratch, v, n, *at, NULL, j->options->seed, n > 3 ? ROUNDS : 0);
-    for (int i = 0; i < n; i++)
-        etch_part(j, v[i].id, at);
+    cut_tour(j->scratch, parts, n, *at, NULL, j->options->seed, n > 3 ? ROUNDS : 0);
+    for (int i = 0; i < n; i++) {
+        int p = parts[i].id;
+        etch_part(j, p, &lines[first[p]], first[p + 1] - first[p], at);
+    }
 }

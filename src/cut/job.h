@@ -95,6 +95,10 @@ double cut_tour(struct kw_arena *scratch, struct cut_stop *v, int n, struct kw_v
 /// Order of the loops (indices into j->loops) and the chosen entry of each; sequence.c.
 int *cut_sequence(struct cut_job *j, struct kw_vec2 from, int *count);
 
+/// Appends a move to the contour in hand, none where it would be nothing, and goes along. Returns
+/// what it adds to the contour's length: nothing on travels; moves.c.
+double cut_add_move(struct cut_job *j, enum kw_cut_move_kind kind, struct kw_segment s, double feed,
+                    struct kw_vec2 *at);
 /// Appends the moves of one loop, of all marks; moves.c. `at`: where the torch is, then will be.
 void cut_loop_moves(struct cut_job *j, const struct cut_loop *l, struct kw_vec2 *at);
 void cut_mark_moves(struct cut_job *j, struct kw_vec2 *at);

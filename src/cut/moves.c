@@ -14,11 +14,12 @@ struct builder {
     struct kw_cut_contour c; ///< in hand
 };
 
-static void add_move(struct builder *b, enum kw_cut_move_kind kind, struct kw_segment s,
-                     double feed) {
-    struct kw_cut_plan *plan = b->j->plan;
+double cut_add_move(struct cut_job *j, enum kw_cut_move_kind kind, struct kw_segment s, double feed,
+                    struct kw_vec2 *at) {
+    struct kw_cut_plan *plan = j->plan;
     double length = kw_segment_length(s);
-    if (!(length > SHORTEST_MOVE) && kind != KW_CUT_PIERCE) return;
+    bool stands = kind == KW_CUT_PIERCE || kind == KW_CUT_SCRIBE;
+    if (!(length > SHORTEST_MOVE) && !stands) return 0;
     struct kw_cut_move m = {.kind = kind,
                             .from = s.a,
                             .to = s.b,
@@ -26,12 +27,15 @@ static void add_move(struct builder *b, enum kw_cut_move_kind kind, struct kw_se
                             .feed = feed,
                             .length = length,
                             .contour = plan->contour_count};
-    KW_PUSH(b->j->arena, plan->moves, plan->move_count) = m;
-    b->at = s.b;
-    if (kind == KW_CUT_RAPID)
-        plan->rapid_length += length;
-    else
-        b->c.length += length;
+    KW_PUSH(j->arena, plan->moves, plan->move_count) = m;
+    *at = s.b;
+    if (kind == KW_CUT_RAPID) plan->rapid_length += length;
+    return kind == KW_CUT_RAPID ? 0 : length;
+}
+
+static void add_move(struct builder *b, enum kw_cut_move_kind kind, struct kw_segment s,
+                     double feed) {
+    b->c.length += cut_add_move(b->j, kind, s, feed, &b->at);
 }
 
 static void add_straight(struct builder *b, enum kw_cut_move_kind kind, struct kw_vec2 to,

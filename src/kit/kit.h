@@ -460,6 +460,8 @@ enum kw_status kw_kits_choose(struct kw_arena *a, struct kw_kits *kits, struct k
                               const struct kw_kit_choice *choice, int *index, struct kw_error *err);
 int kw_flange_named(const struct kw_part *part, const char *name); ///< index into bends, -1: none
 struct kw_part *kw_kit_part(const struct kw_kit *kit, const char *name);
+/// "side left" as orders and run.json say it: "side", in the arena, and its hand; KW_EACH without.
+const char *kw_part_in_hand(struct kw_arena *a, const char *said, enum kw_hand *hand);
 /// By its name, else the first size of the family of that name; NULL.
 struct kw_kit *kw_kits_find(const struct kw_kits *kits, const char *name);
 

@@ -201,17 +201,21 @@ static enum kw_status fail_part(struct kw_csv *c, const struct kw_kit *kit,
                    near ? "\"?" : "");
 }
 
+const char *kw_part_in_hand(struct kw_arena *a, const char *said, enum kw_hand *hand) {
+    char *name = kw_copy_text(a, said, strlen(said));
+    char *space = strrchr(name, ' ');
+    *hand = KW_EACH;
+    if (space && strcmp(space + 1, "left") == 0) *hand = KW_LEFT_HAND;
+    if (space && strcmp(space + 1, "right") == 0) *hand = KW_RIGHT_HAND;
+    while (*hand != KW_EACH && space > name && *space == ' ')
+        *space-- = 0;
+    return name;
+}
+
 // "foot" or "side left": a part that comes in hands is ordered by hand.
 static enum kw_status find_part(struct kw_csv *c, const struct kw_kit *kit,
                                 const struct kw_csv_cell *cell, struct kw_order *o) {
-    char *name = kw_copy_text(c->arena, cell->text, strlen(cell->text));
-    char *space = strrchr(name, ' ');
-    if (space && strcmp(space + 1, "left") == 0) o->hand = KW_LEFT_HAND;
-    if (space && strcmp(space + 1, "right") == 0) o->hand = KW_RIGHT_HAND;
-    if (o->hand != KW_EACH) {
-        while (space > name && *space == ' ')
-            *space-- = 0;
-    }
+    const char *name = kw_part_in_hand(c->arena, cell->text, &o->hand);
     const struct kw_part *part = kw_kit_part(kit, name);
     if (!part) return fail_part(c, kit, cell, name);
     o->part = (int)(part - (const struct kw_part *)kit->parts.v);

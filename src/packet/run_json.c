@@ -34,12 +34,12 @@ static void date(struct kw_json *j, const char *key, int day) {
     kw_json_key_text(j, key, kw_date_text(buf, day));
 }
 
-static void outline(struct kw_json *j, const struct kw_path *p) {
+void kw_packet_outline_json(struct kw_json *j, const struct kw_path *p, int decimals) {
     kw_json_open_inline(j, '[');
     for (int i = 0; i < p->count; i++) {
         kw_json_open_inline(j, '[');
-        kw_json_number(j, p->v[i].x, FINE);
-        kw_json_number(j, p->v[i].y, FINE);
+        kw_json_number(j, p->v[i].x, decimals);
+        kw_json_number(j, p->v[i].y, decimals);
         kw_json_number(j, p->v[i].bulge, 9);
         kw_json_close(j);
     }
@@ -152,17 +152,17 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
         kw_json_key(j, "good_side");
         kw_json_truth(j, m->part->good_side != 0);
         kw_json_key(j, "outer");
-        outline(j, &m->blank.outer);
+        kw_packet_outline_json(j, &m->blank.outer, FINE);
         kw_json_key(j, "holes");
         kw_json_open(j, '[');
         for (int h = 0; h < m->blank.hole_count; h++)
-            outline(j, &m->blank.holes[h]);
+            kw_packet_outline_json(j, &m->blank.holes[h], FINE);
         kw_json_close(j);
         if (m->etch_count > 0) {
             kw_json_key(j, "marks");
             kw_json_open(j, '[');
             for (int e = 0; e < m->etch_count; e++)
-                outline(j, &m->etches[e]);
+                kw_packet_outline_json(j, &m->etches[e], FINE);
             kw_json_close(j);
         }
         bends(j, m);
@@ -324,7 +324,7 @@ static void taken(struct kw_json *j, const struct kw_run_sheet *s) {
     kw_json_key(j, "taken");
     kw_json_open(j, '[');
     for (int i = 0; i < s->on->part_count; i++)
-        outline(j, &s->on->parts[i].outer);
+        kw_packet_outline_json(j, &s->on->parts[i].outer, FINE);
     kw_json_close(j);
 }
 

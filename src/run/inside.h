@@ -28,6 +28,7 @@ struct kw_nest_standing *run_standing(struct kw_week *w, const struct kw_run_opt
                                       const int *makes, int make_count,
                                       const struct kw_nest_job *job, const struct kw_stock *stock,
                                       int *count, int **from);
+struct kw_box2 run_clamp_box(const struct kw_clamp *c); ///< table_work.c
 /// A sheet without what the table's clamps hold, NULL when they hold nothing of it.
 const struct kw_region *run_free_sheet(struct kw_week *w, double width, double height);
 /// A make as the nest takes it: its blank, the turns it may lie in, grain.

@@ -55,15 +55,14 @@ struct kw_nest_part run_nest_part(struct kw_week *w, const struct kw_make *m, in
 const struct kw_region *run_free_sheet(struct kw_week *w, double width, double height) {
     struct kw_region *r = NULL;
     for (int i = 0; i < w->shop->table.clamps.count; i++) {
-        const struct kw_clamp *c = KW_ITEM(struct kw_clamp, w->shop->table.clamps, i);
-        double x0 = c->from_left, y0 = c->from_front;
-        double x1 = fmin(x0 + c->length, width), y1 = fmin(y0 + c->width, height);
-        if (!(x0 < x1 && y0 < y1)) continue; // beside a smaller sheet
+        struct kw_box2 b = run_clamp_box(KW_ITEM(struct kw_clamp, w->shop->table.clamps, i));
+        b.max = kw_v2(fmin(b.max.x, width), fmin(b.max.y, height));
+        if (!(b.min.x < b.max.x && b.min.y < b.max.y)) continue; // beside a smaller sheet
         if (!r) {
             r = KW_NEW(w->arena, struct kw_region);
             r->outer = kw_path_box_outline(w->arena, 0, 0, width, height, 0);
         }
-        struct kw_path hole = kw_path_box_outline(w->arena, x0, y0, x1, y1, 0);
+        struct kw_path hole = kw_path_box_outline(w->arena, b.min.x, b.min.y, b.max.x, b.max.y, 0);
         KW_PUSH(w->arena, r->holes, r->hole_count) = kw_path_oriented(w->arena, &hole, false);
     }
     return r;

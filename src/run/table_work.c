@@ -115,15 +115,17 @@ static bool in_drop(const struct kw_run_sheet *s, double x) {
     return false;
 }
 
+struct kw_box2 run_clamp_box(const struct kw_clamp *c) {
+    struct kw_vec2 at = {c->from_left, c->from_front};
+    return (struct kw_box2){at, kw_add2(at, kw_v2(c->length, c->width))};
+}
+
 void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_cut_sheet *out) {
     const struct kw_table *t = &w->shop->table;
     struct kw_cut_line *lines = NULL;
     struct kw_box2 *clamps = KW_NEW_ARRAY(w->arena, struct kw_box2, t->clamps.count + 1);
-    for (int i = 0; i < t->clamps.count; i++) {
-        const struct kw_clamp *c = KW_ITEM(struct kw_clamp, t->clamps, i);
-        struct kw_vec2 at = {c->from_left, c->from_front};
-        clamps[i] = (struct kw_box2){at, kw_add2(at, kw_v2(c->length, c->width))};
-    }
+    for (int i = 0; i < t->clamps.count; i++)
+        clamps[i] = run_clamp_box(KW_ITEM(struct kw_clamp, t->clamps, i));
     double skeleton = s->on ? 0 : t->skeleton; // what lies there already is not cut up
     for (int i = 0; t->cut_off && i < s->drop_count; i++)
         drop_lines(w, s, s->drops[i], &lines, &out->scrap_count);

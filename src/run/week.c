@@ -70,10 +70,10 @@ static void order_brake(struct kw_week *w) {
     w->brake_count = n;
 }
 
-enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
-                           const struct kw_kits *kits, const struct kw_orders *orders,
-                           const struct kw_run_options *options, struct kw_week *out,
-                           struct kw_error *err) {
+static enum kw_status begin(struct kw_arena *a, const struct kw_shop *shop,
+                            const struct kw_kits *kits, const struct kw_orders *orders,
+                            const struct kw_run_options *options, struct kw_week *out,
+                            struct kw_error *err) {
     *out = (struct kw_week){.arena = a,
                             .shop = shop,
                             .kits = kits,
@@ -81,7 +81,20 @@ enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
                             .name = options->name,
                             .date = options->date,
                             .findings = {.arena = a}};
-    enum kw_status s = run_demand(out, options, err);
+    return run_demand(out, options, err);
+}
+
+static void finish_findings(struct kw_week *w) {
+    sign_risks(w);
+    name_shop_file(w);
+    kw_findings_sort(&w->findings);
+}
+
+enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
+                           const struct kw_kits *kits, const struct kw_orders *orders,
+                           const struct kw_run_options *options, struct kw_week *out,
+                           struct kw_error *err) {
+    enum kw_status s = begin(a, shop, kits, orders, options, out, err);
     if (s == KW_OK) s = run_sheets(out, options, err);
     if (s == KW_OK) s = run_saws(out, options, err);
     if (s == KW_OK) s = run_packings(out, err);
@@ -90,9 +103,7 @@ enum kw_status kw_run_week(struct kw_arena *a, const struct kw_shop *shop,
     run_buys(out);
     run_loads(out);
     run_costs(out);
-    sign_risks(out);
-    name_shop_file(out);
-    kw_findings_sort(&out->findings);
+    finish_findings(out);
     return KW_OK;
 }
 
@@ -105,20 +116,11 @@ enum kw_status kw_run_again(struct kw_arena *a, const struct kw_shop *shop,
     struct kw_orders *orders = KW_NEW(a, struct kw_orders);
     *order = *what;
     *orders = (struct kw_orders){.v = order, .count = 1};
-    *out = (struct kw_week){.arena = a,
-                            .shop = shop,
-                            .kits = kits,
-                            .orders = orders,
-                            .name = options->name,
-                            .date = options->date,
-                            .findings = {.arena = a}};
-    enum kw_status s = run_demand(out, options, err);
+    enum kw_status s = begin(a, shop, kits, orders, options, out, err);
     if (s == KW_OK) s = run_again_sheets(out, options, taken, taken_count, err);
     if (s != KW_OK) return s;
     order_brake(out);
-    sign_risks(out);
-    name_shop_file(out);
-    kw_findings_sort(&out->findings);
+    finish_findings(out);
     return KW_OK;
 }
 

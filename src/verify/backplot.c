@@ -34,7 +34,7 @@ static void add_move(struct plot *p, const struct kw_rs274_move *m) {
 enum line { TRAVEL, ETCH, CUT };
 
 static enum line line_of(const struct kw_rs274_move *m) {
-    return m->burn >= 0 ? CUT : m->motion == KW_RS274_RAPID ? TRAVEL : ETCH;
+    return m->burn >= 0 ? CUT : kw_rs274_draws(m) ? ETCH : TRAVEL;
 }
 
 // In one path each: a program of 100,000 moves stays one picture. Travels are the torch's, and so

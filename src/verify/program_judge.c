@@ -34,7 +34,7 @@ static void take_moves(struct kw_judging *j, const struct kw_rs274_program *p,
     for (int i = 0; i < p->move_count; i++) {
         const struct kw_rs274_move *m = &p->moves[i];
         if (m->burn < 0) {
-            if (m->motion != KW_RS274_RAPID && kw_rs274_length(m) > 0 && !scribed[i])
+            if (kw_rs274_draws(m) && kw_rs274_length(m) > 0 && !scribed[i])
                 kw_fault(j->verdict, "sheet %s: line %d: a feed move with the torch off",
                          j->sheet->id, m->line);
             continue;
@@ -214,15 +214,15 @@ enum kw_status kw_judge_program_text(const char *run_json, size_t length, const 
                                      struct kw_verdict *verdict, struct kw_error *err) {
     struct kw_arena scratch = {0};
     struct kw_run_file run;
-    const struct kw_run_sheet *sheet = NULL;
+    int sheet = -1;
     enum kw_status s = kw_run_file_text(&scratch, run_json, length, &run, err);
     for (int i = 0; i < run.sheet_count && s == KW_OK; i++)
-        if (strcmp(run.sheets[i].id, sheet_id) == 0) sheet = &run.sheets[i];
-    if (s == KW_OK && !sheet)
+        if (strcmp(run.sheets[i].id, sheet_id) == 0) sheet = i;
+    if (s == KW_OK && sheet < 0)
         s = kw_fail(err, KW_UNKNOWN, (struct kw_place){0}, "no sheet \"%s\" in run.json", sheet_id);
     if (s == KW_OK) {
-        struct kw_cut_setting t = kw_cut_setting_read(&scratch, run_json, length, sheet_id);
-        judge_sheet(&run, sheet, &t, program, program_length, verdict);
+        struct kw_cut_setting *t = kw_cut_settings_read(&scratch, run_json, length, &run);
+        judge_sheet(&run, &run.sheets[sheet], &t[sheet], program, program_length, verdict);
         s = result(verdict, err);
     }
     kw_arena_free(&scratch);
@@ -233,8 +233,7 @@ struct judged_file { // one program, judged by itself
     const char *folder;
     const struct kw_run_file *run;
     const struct kw_run_sheet *sheet;
-    const char *json;
-    size_t json_length;
+    const struct kw_cut_setting *setting;
     struct kw_arena arena; ///< of the verdict and of what is read
     struct kw_verdict verdict;
     struct kw_error err;
@@ -256,8 +255,7 @@ static void judge_file(void *user, int index) {
     f->status = kw_read_file(&f->arena, path, PROGRAM_MOST, (struct kw_place){0}, &program, &length,
                              &f->err);
     if (f->status != KW_OK) return;
-    struct kw_cut_setting t = kw_cut_setting_read(&f->arena, f->json, f->json_length, sheet->id);
-    judge_sheet(f->run, sheet, &t, program, length, &f->verdict);
+    judge_sheet(f->run, sheet, f->setting, program, length, &f->verdict);
 }
 
 static void add_verdict(struct kw_verdict *to, const struct kw_verdict *from) {
@@ -268,15 +266,16 @@ static void add_verdict(struct kw_verdict *to, const struct kw_verdict *from) {
 }
 
 // Side by side: a program is judged by run.json and itself alone.
-static enum kw_status judge_files(struct kw_arena *scratch, struct judged_file like,
-                                  struct kw_verdict *verdict, struct kw_error *err) {
-    int count = like.run->sheet_count;
+static enum kw_status judge_files(struct kw_arena *scratch, const char *folder,
+                                  const struct kw_run_file *run,
+                                  const struct kw_cut_setting *settings, struct kw_verdict *verdict,
+                                  struct kw_error *err) {
+    int count = run->sheet_count;
     struct judged_file *v = KW_NEW_ARRAY(scratch, struct judged_file, count + 1);
     enum kw_status s = KW_OK;
-    for (int i = 0; i < count; i++) {
-        v[i] = like;
-        v[i].sheet = &like.run->sheets[i];
-    }
+    for (int i = 0; i < count; i++)
+        v[i] = (struct judged_file){
+            .folder = folder, .run = run, .sheet = &run->sheets[i], .setting = &settings[i]};
     kw_team_run(judge_file, v, count, kw_team_cores());
     for (int i = 0; i < count; i++) {
         add_verdict(verdict, &v[i].verdict);
@@ -297,8 +296,10 @@ enum kw_status kw_judge_programs(const char *folder, struct kw_verdict *verdict,
     enum kw_status s =
         kw_read_file(&scratch, path, KW_RUN_FILE_MOST, (struct kw_place){0}, &json, &length, err);
     if (s == KW_OK) s = kw_run_file_text(&scratch, json, length, &run, err);
-    struct judged_file like = {.folder = folder, .run = &run, .json = json, .json_length = length};
-    if (s == KW_OK) s = judge_files(&scratch, like, verdict, err);
+    if (s == KW_OK) {
+        struct kw_cut_setting *settings = kw_cut_settings_read(&scratch, json, length, &run);
+        s = judge_files(&scratch, folder, &run, settings, verdict, err);
+    }
     if (s == KW_OK) s = result(verdict, err);
     kw_arena_free(&scratch);
     return s;

@@ -72,9 +72,9 @@ struct kw_cut_setting { // what run.json says of a program besides its outlines;
     bool trace;                                      ///< three stops before the first pierce
     double table[2];                                 ///< mm: nothing moves outside it
 };
-/// The few keys of the sheet that only this judge needs.
-struct kw_cut_setting kw_cut_setting_read(struct kw_arena *a, const char *run_json, size_t length,
-                                          const char *sheet_id);
+/// The few keys of each of run's sheets that only this judge needs, out of the same text.
+struct kw_cut_setting *kw_cut_settings_read(struct kw_arena *a, const char *run_json, size_t length,
+                                            const struct kw_run_file *run);
 /// Faults of feeds, heights, delays, height control, stops and ways off the table.
 void kw_judge_setting(struct kw_judging *j, const struct kw_rs274_program *p,
                       const struct kw_cut_setting *t);

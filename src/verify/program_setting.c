@@ -76,19 +76,14 @@ static void read_sheet(struct kw_arena *a, json_t *sheet, struct kw_cut_setting 
         t->table[k] = json_number_value(json_array_get(table, k));
 }
 
-struct kw_cut_setting kw_cut_setting_read(struct kw_arena *a, const char *run_json, size_t length,
-                                          const char *sheet_id) {
-    struct kw_cut_setting t = {.stop_count = 0};
-    json_t *root = json_loadb(run_json, length, 0, NULL), *sheet;
-    size_t i;
-    json_array_foreach(json_object_get(root, "sheets"), i, sheet) {
-        const char *name = json_string_value(json_object_get(sheet, "id"));
-        if (!name || strcmp(name, sheet_id) != 0) continue;
-        read_sheet(a, sheet, &t);
-        break;
-    }
+struct kw_cut_setting *kw_cut_settings_read(struct kw_arena *a, const char *run_json, size_t length,
+                                            const struct kw_run_file *run) {
+    struct kw_cut_setting *v = KW_NEW_ARRAY(a, struct kw_cut_setting, run->sheet_count + 1);
+    json_t *root = json_loadb(run_json, length, 0, NULL);
+    for (int i = 0; i < run->sheet_count; i++)
+        read_sheet(a, json_array_get(json_object_get(root, "sheets"), (size_t)i), &v[i]);
     json_decref(root);
-    return t;
+    return v;
 }
 
 // ------------------------------------------------------------------------------------------ feeds

@@ -379,6 +379,10 @@ enum kw_status kw_rs274_read(struct kw_arena *a, const char *text, size_t length
     return KW_OK;
 }
 
+bool kw_rs274_draws(const struct kw_rs274_move *m) {
+    return m->burn < 0 && m->motion != KW_RS274_RAPID;
+}
+
 double kw_rs274_length(const struct kw_rs274_move *m) {
     if (m->motion == KW_RS274_RAPID || m->motion == KW_RS274_LINE)
         return hypot(m->to[0] - m->from[0], m->to[1] - m->from[1]);

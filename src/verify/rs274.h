@@ -50,5 +50,8 @@ enum kw_status kw_rs274_read(struct kw_arena *a, const char *text, size_t length
                              int known_count, struct kw_rs274_program *program,
                              struct kw_error *err);
 
+/// Whether it goes at a feed with the torch off: a scribe beside the torch draws it, or it is a
+/// fault.
+bool kw_rs274_draws(const struct kw_rs274_move *m);
 /// Length of the way in XY, mm.
 double kw_rs274_length(const struct kw_rs274_move *m);

@@ -42,7 +42,7 @@ static struct kw_torch_move move_of(const struct kw_rs274_move *m, double rapid)
         out.to[i] = m->to[i];
         out.centre[i] = m->centre[i];
     }
-    out.etch = m->burn < 0 && m->motion != KW_RS274_RAPID;
+    out.etch = kw_rs274_draws(m);
     out.way = m->motion == KW_RS274_CCW ? 1 : m->motion == KW_RS274_CW ? -1 : 0;
     double speed = m->motion == KW_RS274_RAPID ? rapid : m->feed / 60;
     out.seconds = speed > 0 ? kw_rs274_length(m) / speed : 0;

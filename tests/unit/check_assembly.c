@@ -2,51 +2,10 @@
 // Assembled kits: expected sizes follow from where the pieces stand (geometry) and from the rules
 // of the trade for tabs, slots and stitches (common practice, no source); fillets of plate: AWS
 // D1.1, least sizes.
-#include "check/check.h"
+#include "check_product.h"
 
-#include <criterion/criterion.h>
 #include <stdio.h>
 #include <string.h>
-
-static struct kw_shop *small_shop(void) {
-    static struct kw_material steel[] = {{.name = "hot-rolled",
-                                          .density = 7850,
-                                          .tensile = 414,
-                                          .yield = 250,
-                                          .elastic = 200000,
-                                          .least_radius = 1}};
-    static struct kw_press_tool die[] = {{.name = "D", .opening = 24}};
-    static struct kw_shop shop = {.name = "test",
-                                  .units = KW_MM,
-                                  .materials = {steel, 1},
-                                  .bending = {.k = 0.44},
-                                  .press = {.dies = {die, 1}}};
-    return &shop;
-}
-
-struct product {
-    struct kw_arena a;
-    struct kw_kit *kit;
-    struct kw_findings found;
-    struct kw_examined *parts;
-    int count;
-};
-
-static void assemble(struct product *p, const char *text) {
-    struct kw_error err = {0};
-    *p = (struct product){0};
-    p->found.arena = &p->a;
-    cr_assert_eq(kw_kit_parse(&p->a, small_shop(), "/nonexistent", "k.yaml", text, strlen(text),
-                              NULL, &p->kit, &err),
-                 KW_OK, "%d:%d %s", err.at.line, err.at.column, err.text);
-    kw_check_kit(&p->a, small_shop(), p->kit, &p->found, &p->parts, &p->count);
-}
-
-static const struct kw_finding *found(const struct product *p, const char *rule) {
-    for (int i = 0; i < p->found.count; i++)
-        if (strcmp(p->found.v[i].rule, rule) == 0) return &p->found.v[i];
-    return NULL;
-}
 
 #define T_JOINT(wall_at, more)                                                                     \
     "kit: k\nname: K\nunits: mm\nparts:\n"                                                         \

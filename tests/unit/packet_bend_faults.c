@@ -1,27 +1,14 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of bend orders: passes good plans, catches planted faults.
 #include "brake/inside.h"
-#include "brake_parts.h"
-#include "packet/bend_judged.h"
-
-struct judged {
-    struct test_part p;
-    struct kw_brake_plan plan;
-    struct kw_arena arena;
-    struct kw_bent_part part;
-    struct kw_bent_stroke *strokes;
-};
+#include "packet_judged.h"
 
 static void make_judged(struct judged *j) {
     *j = (struct judged){0};
     make_strip(&j->p, (double[]){30, 60, 140, 60, 30}, (double[]){90, 90, 90, 90}, 5, 2, 200, 3,
                6.7);
     j->plan = plan_of(&j->p, &test_shop);
-    j->part = packet_bent_part(&j->arena, &j->p.part, &mild, &j->plan);
-    j->strokes = KW_NEW_ARRAY(&j->arena, struct kw_bent_stroke, j->plan.step_count + 1);
-    for (int i = 0; i < j->plan.step_count; i++)
-        j->strokes[i] =
-            packet_bent_stroke(&j->arena, &test_shop, mild.thickness, &j->plan.steps[i]);
+    judged_plan(j, &mild, &test_shop);
 }
 
 /// Where the first point of each face ends up, as the planner folds.
@@ -45,16 +32,6 @@ static void add_finished(struct judged *j) {
         at[i][0] = q.x, at[i][1] = q.y, at[i][2] = q.z;
     }
     j->part.finished = (void *)at;
-}
-
-static int faults_of(struct judged *j, int count) {
-    struct kw_verdict v = {.arena = &j->arena};
-    return kw_judge_brake(&j->part, j->strokes, count, &v);
-}
-
-static void free_judged(struct judged *j) {
-    kw_arena_free(&j->arena);
-    kw_arena_free(&j->p.arena);
 }
 
 Test(packet_bend_faults, a_good_plan_passes) {

@@ -1,15 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of bend orders on hems: both stages replayed, planted faults caught.
 #include "brake_hems.h"
-#include "packet/bend_judged.h"
-
-struct judged {
-    struct test_part p;
-    struct kw_brake_plan plan;
-    struct kw_arena arena;
-    struct kw_bent_part part;
-    struct kw_bent_stroke *strokes;
-};
+#include "packet_judged.h"
 
 static void make_judged(struct judged *j) {
     *j = (struct judged){0};
@@ -18,21 +10,7 @@ static void make_judged(struct judged *j) {
     make_hem(&j->p, 1);
     j->plan = hem_plan(&j->p, &shop);
     cr_assert_eq(j->plan.step_count, 3);
-    j->part = packet_bent_part(&j->arena, &j->p.part, &thin, &j->plan);
-    j->strokes = KW_NEW_ARRAY(&j->arena, struct kw_bent_stroke, 3);
-    for (int i = 0; i < 3; i++)
-        j->strokes[i] = packet_bent_stroke(&j->arena, &shop, 2, &j->plan.steps[i]);
-}
-
-static int faults_of(struct judged *j, int count) {
-    struct kw_verdict v = {.arena = &j->arena};
-    int faults = kw_judge_brake(&j->part, j->strokes, count, &v);
-    return faults;
-}
-
-static void free_judged(struct judged *j) {
-    kw_arena_free(&j->arena);
-    kw_arena_free(&j->p.arena);
+    judged_plan(j, &thin, &shop);
 }
 
 static struct kw_bent_stroke *flattening(struct judged *j) {

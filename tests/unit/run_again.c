@@ -1,63 +1,44 @@
 // SPDX-License-Identifier: Apache-2.0
 // A scrapped part into planned sheets of the demo's week: what lies there stays clear, no spare is
 // made, and another material is passed over.
-#include "run/run.h"
+#include "run_demo.h"
 
-#include <criterion/criterion.h>
 #include <math.h>
 #include <string.h>
 
-struct fixture {
-    struct kw_arena a;
-    struct kw_shop *shop;
-    struct kw_kits kits;
-    struct kw_orders orders;
-    struct kw_week week;
-    struct kw_taken *taken;
-};
-
-static void plan_demo(struct fixture *f) {
-    struct kw_error err = {0};
-    struct kw_run_options o = {.name = "t", .date = 20261130, .nest_steps = 2000};
-    enum kw_status s = kw_shop_read(&f->a, "demo", &f->shop, &err);
-    if (s == KW_OK) s = kw_kits_read(&f->a, f->shop, "demo", &f->kits, &err);
-    if (s == KW_OK) s = kw_orders_read(&f->a, &f->kits, "demo", &f->orders, &err);
-    if (s == KW_OK) s = kw_run_week(&f->a, f->shop, &f->kits, &f->orders, &o, &f->week, &err);
-    cr_assert_eq(s, KW_OK, "%s", err.text);
-}
-
-static void take_sheets(struct fixture *f) {
+static struct kw_taken *take_sheets(struct fixture *f) {
     int n = f->week.sheet_count;
-    f->taken = KW_NEW_ARRAY(&f->a, struct kw_taken, n);
+    struct kw_taken *taken = KW_NEW_ARRAY(&f->a, struct kw_taken, n);
     for (int i = 0; i < n; i++) {
         const struct kw_run_sheet *s = &f->week.sheets[i];
-        f->taken[i] = (struct kw_taken){.id = s->id,
-                                        .from = kw_format(&f->a, "t/%s", s->id),
-                                        .material = s->stock.text,
-                                        .thickness = s->stock.thickness,
-                                        .width = s->width,
-                                        .height = s->height};
+        taken[i] = (struct kw_taken){.id = s->id,
+                                     .from = kw_format(&f->a, "t/%s", s->id),
+                                     .material = s->stock.text,
+                                     .thickness = s->stock.thickness,
+                                     .width = s->width,
+                                     .height = s->height};
         for (int k = 0; k < s->placement_count; k++) {
             const struct kw_nest_placement *p = &s->placements[k];
             struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
             struct kw_region r = {.outer =
                                       kw_path_moved(&f->a, &f->week.makes[p->part].blank.outer, m)};
             r.outer = kw_path_oriented(&f->a, &r.outer, true);
-            KW_PUSH(&f->a, f->taken[i].parts, f->taken[i].part_count) = r;
+            KW_PUSH(&f->a, taken[i].parts, taken[i].part_count) = r;
         }
     }
+    return taken;
 }
 
-static enum kw_status again(struct fixture *f, const struct kw_make *m, int count,
-                            struct kw_week *out, struct kw_error *err) {
+static enum kw_status again(struct fixture *f, const struct kw_taken *taken,
+                            const struct kw_make *m, int count, struct kw_week *out,
+                            struct kw_error *err) {
     struct kw_order order = {.number = "again", .hand = m->hand, .count = count, .due = 20261130};
     while (f->kits.v[order.kit] != m->kit)
         order.kit++;
     while (KW_ITEM(struct kw_part, m->kit->parts, order.part) != m->part)
         order.part++;
     struct kw_run_options o = {.name = "t-again", .date = 20261130, .keep_going = true};
-    return kw_run_again(&f->a, f->shop, &f->kits, &order, f->taken, f->week.sheet_count, &o, out,
-                        err);
+    return kw_run_again(&f->a, f->shop, &f->kits, &order, taken, f->week.sheet_count, &o, out, err);
 }
 
 static void expect_clear(struct fixture *f, const struct kw_week *w) {
@@ -79,7 +60,7 @@ static void expect_clear(struct fixture *f, const struct kw_week *w) {
 Test(run_again, every_small_part_finds_free_space_that_is_free) {
     struct fixture f = {0};
     plan_demo(&f);
-    take_sheets(&f);
+    struct kw_taken *taken = take_sheets(&f);
     int found = 0;
     for (int i = 0; i < f.week.make_count; i++) {
         const struct kw_make *m = &f.week.makes[i];
@@ -87,7 +68,7 @@ Test(run_again, every_small_part_finds_free_space_that_is_free) {
             continue;
         struct kw_week out = {0};
         struct kw_error err = {0};
-        cr_assert_eq(again(&f, m, 2, &out, &err), KW_OK, "%s", err.text);
+        cr_assert_eq(again(&f, taken, m, 2, &out, &err), KW_OK, "%s", err.text);
         cr_assert_eq(out.make_count, 1);
         cr_expect_eq(out.makes[0].spare, 0);
         expect_clear(&f, &out);
@@ -106,13 +87,13 @@ Test(run_again, every_small_part_finds_free_space_that_is_free) {
 Test(run_again, a_part_of_tube_is_refused) {
     struct fixture f = {0};
     plan_demo(&f);
-    take_sheets(&f);
+    struct kw_taken *taken = take_sheets(&f);
     for (int i = 0; i < f.week.make_count; i++) {
         const struct kw_make *m = &f.week.makes[i];
         if (m->part->stock.kind == KW_SHEET) continue;
         struct kw_week out = {0};
         struct kw_error err = {0};
-        cr_expect_eq(again(&f, m, 1, &out, &err), KW_UNKNOWN);
+        cr_expect_eq(again(&f, taken, m, 1, &out, &err), KW_UNKNOWN);
         break;
     }
     kw_arena_free(&f.a);

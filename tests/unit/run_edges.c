@@ -1,28 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // Edges that matter after the cut: the torch starts on others. On the demo's week, whose herb boxes
 // have tabs in slots and welds, and whose ember gate is gripped.
-#include "run/run.h"
+#include "run_demo.h"
 
-#include <criterion/criterion.h>
 #include <string.h>
-
-struct fixture {
-    struct kw_arena a;
-    struct kw_shop *shop;
-    struct kw_kits kits;
-    struct kw_orders orders;
-    struct kw_week week;
-};
-
-static void plan_demo(struct fixture *f) {
-    struct kw_error err = {0};
-    struct kw_run_options o = {.name = "t", .date = 20261130, .nest_steps = 2000};
-    enum kw_status s = kw_shop_read(&f->a, "demo", &f->shop, &err);
-    if (s == KW_OK) s = kw_kits_read(&f->a, f->shop, "demo", &f->kits, &err);
-    if (s == KW_OK) s = kw_orders_read(&f->a, &f->kits, "demo", &f->orders, &err);
-    if (s == KW_OK) s = kw_run_week(&f->a, f->shop, &f->kits, &f->orders, &o, &f->week, &err);
-    cr_assert_eq(s, KW_OK, "%s", err.text);
-}
 
 static int uses_of(const struct kw_make *m) {
     int uses = 0;

@@ -1,29 +1,15 @@
 // SPDX-License-Identifier: Apache-2.0
 // What is marked on blanks: the demo's shop etches. Bend lines whole where the etched face comes
 // inside, only their ends where it comes outside.
-#include "run/run.h"
+#include "run_demo.h"
 
-#include <criterion/criterion.h>
 #include <math.h>
 #include <string.h>
 
-struct fixture {
-    struct kw_arena a;
-    struct kw_shop *shop;
-    struct kw_kits kits;
-    struct kw_orders orders;
-    struct kw_week week;
-};
-
-static void plan_demo(struct fixture *f, enum kw_mark_way way) {
-    struct kw_error err = {0};
-    struct kw_run_options o = {.name = "t", .date = 20261130, .nest_steps = 2000};
-    enum kw_status s = kw_shop_read(&f->a, "demo", &f->shop, &err);
-    if (s == KW_OK) f->shop->marking.way = (int)way;
-    if (s == KW_OK) s = kw_kits_read(&f->a, f->shop, "demo", &f->kits, &err);
-    if (s == KW_OK) s = kw_orders_read(&f->a, &f->kits, "demo", &f->orders, &err);
-    if (s == KW_OK) s = kw_run_week(&f->a, f->shop, &f->kits, &f->orders, &o, &f->week, &err);
-    cr_assert_eq(s, KW_OK, "%s", err.text);
+static void plan_marked(struct fixture *f, enum kw_mark_way way) {
+    read_demo(f);
+    f->shop->marking.way = (int)way;
+    plan_read(f, (struct kw_run_options){0});
 }
 
 // Length of the straight marks of a make that lie on the line of a bend.
@@ -44,7 +30,7 @@ static double marked_on(const struct kw_make *m, int bend) {
 Test(run_marks, bend_lines_are_etched_by_the_face_that_is_up) {
     struct fixture f = {0};
     int whole = 0, ends = 0, by_hand = 0;
-    plan_demo(&f, KW_MARK_ETCH);
+    plan_marked(&f, KW_MARK_ETCH);
     for (int i = 0; i < f.week.make_count; i++) {
         const struct kw_make *m = &f.week.makes[i];
         const struct kw_body *body = m->what->body;
@@ -77,7 +63,7 @@ Test(run_marks, a_table_without_a_scribe_nicks_or_leaves_it) {
     for (int way = 0; way < 3; way++) {
         struct fixture f = {0};
         int nicks = 0, etches = 0;
-        plan_demo(&f, (enum kw_mark_way)way);
+        plan_marked(&f, (enum kw_mark_way)way);
         for (int i = 0; i < f.week.sheet_count; i++) {
             nicks += f.week.sheets[i].mark_count;
             etches += f.week.sheets[i].etch_count;

@@ -1,28 +1,11 @@
 // SPDX-License-Identifier: Apache-2.0
 // Test pieces and fillers in the scrap of the demo's week. What is checked against: the week
 // without them, and geometry.
-#include "run/run.h"
+#include "run_demo.h"
 #include "shop/learned.h"
 
-#include <criterion/criterion.h>
 #include <math.h>
 #include <string.h>
-
-struct fixture {
-    struct kw_arena a;
-    struct kw_shop *shop;
-    struct kw_kits kits;
-    struct kw_orders orders;
-    struct kw_week week;
-};
-
-static void read_demo(struct fixture *f) {
-    struct kw_error err = {0};
-    enum kw_status s = kw_shop_read(&f->a, "demo", &f->shop, &err);
-    if (s == KW_OK) s = kw_kits_read(&f->a, f->shop, "demo", &f->kits, &err);
-    if (s == KW_OK) s = kw_orders_read(&f->a, &f->kits, "demo", &f->orders, &err);
-    cr_assert_eq(s, KW_OK, "%s", err.text);
-}
 
 static enum kw_status plan(struct fixture *f, bool coupons, struct kw_error *err) {
     struct kw_run_options o = {

@@ -2,9 +2,8 @@
 // Blanks lie on sheets in the turns that their kit file allows: the demo's leaves in steps of 15
 // degrees, its tube clips at 0 or 90, all others in quarter turns (the other hand's the other way
 // round).
-#include "run/run.h"
+#include "run_demo.h"
 
-#include <criterion/criterion.h>
 #include <math.h>
 #include <string.h>
 
@@ -15,23 +14,13 @@ static int degrees_of(const struct kw_nest_placement *p) {
 }
 
 Test(run_turns, as_the_kit_file_allows) {
-    struct kw_arena a = {0};
-    struct kw_error err = {0};
-    struct kw_shop *shop;
-    struct kw_kits kits;
-    struct kw_orders orders;
-    struct kw_week week;
-    struct kw_run_options o = {.name = "t", .date = 20261130, .nest_steps = 2000};
-    enum kw_status s = kw_shop_read(&a, "demo", &shop, &err);
-    if (s == KW_OK) s = kw_kits_read(&a, shop, "demo", &kits, &err);
-    if (s == KW_OK) s = kw_orders_read(&a, &kits, "demo", &orders, &err);
-    if (s == KW_OK) s = kw_run_week(&a, shop, &kits, &orders, &o, &week, &err);
-    cr_assert_eq(s, KW_OK, "%s", err.text);
+    struct fixture f = {0};
+    plan_demo(&f);
     int leaves = 0, clips = 0, others = 0;
-    for (int i = 0; i < week.sheet_count; i++)
-        for (int k = 0; k < week.sheets[i].placement_count; k++) {
-            const struct kw_nest_placement *p = &week.sheets[i].placements[k];
-            const char *label = week.makes[p->part].label;
+    for (int i = 0; i < f.week.sheet_count; i++)
+        for (int k = 0; k < f.week.sheets[i].placement_count; k++) {
+            const struct kw_nest_placement *p = &f.week.sheets[i].placements[k];
+            const char *label = f.week.makes[p->part].label;
             int d = degrees_of(p);
             if (strcmp(label, "garden-arch/leaf") == 0) {
                 leaves++;
@@ -45,5 +34,5 @@ Test(run_turns, as_the_kit_file_allows) {
             }
         }
     cr_expect(leaves > 0 && clips > 0 && others > 0);
-    kw_arena_free(&a);
+    kw_arena_free(&f.a);
 }

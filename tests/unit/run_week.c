@@ -1,35 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // The week on the demo shop's files: counts by hand, money by hand, left-out kits.
-#include "run/run.h"
+#include "run_demo.h"
 
-#include <criterion/criterion.h>
 #include <math.h>
 #include <string.h>
 
-struct fixture {
-    struct kw_arena a;
-    struct kw_shop *shop;
-    struct kw_kits kits;
-    struct kw_orders orders;
-    struct kw_week week;
-};
-
-static void read_demo(struct fixture *f) {
-    struct kw_error err = {0};
-    char line[700];
-    enum kw_status s = kw_shop_read(&f->a, "demo", &f->shop, &err);
-    if (s == KW_OK) s = kw_kits_read(&f->a, f->shop, "demo", &f->kits, &err);
-    if (s == KW_OK) s = kw_orders_read(&f->a, &f->kits, "demo", &f->orders, &err);
-    kw_error_line(&err, line, sizeof line);
-    cr_assert_eq(s, KW_OK, "%s", line);
-}
-
 static void plan(struct fixture *f, bool keep_going) {
-    struct kw_error err = {0};
-    struct kw_run_options o = {
-        .name = "t", .date = 20261130, .keep_going = keep_going, .nest_steps = 2000};
-    cr_assert_eq(kw_run_week(&f->a, f->shop, &f->kits, &f->orders, &o, &f->week, &err), KW_OK, "%s",
-                 err.text);
+    plan_read(f, (struct kw_run_options){.keep_going = keep_going});
 }
 
 static const struct kw_make *make_named(const struct kw_week *w, const char *label) {

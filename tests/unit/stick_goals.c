@@ -3,8 +3,6 @@
 // brute force over every way to put tiny pieces on sticks.
 #include "stick_judge.h"
 
-#include <criterion/criterion.h>
-
 enum { MOST = 8 };
 
 struct score {
@@ -132,17 +130,6 @@ static void even_case(uint64_t *r, struct kw_stick_stock *stocks, struct kw_stic
     if (kw_random(r) % 3 == 0) c->o.hold = 10;
     if (kw_random(r) % 3) c->o.keep = random_of(r, 2, 8) * 5;
     c->o.keep_worth = random_of(r, 1, 4) / 4.0;
-}
-
-static struct kw_stick_plan plan_of(struct kw_arena *a, const struct stick_case *c) {
-    struct kw_stick_plan plan;
-    struct kw_error err = {0};
-    cr_assert_eq(
-        kw_stick_plan(a, c->stocks, c->stock_count, c->pieces, c->piece_count, &c->o, &plan, &err),
-        KW_OK, "%s", err.text);
-    const char *fault = plan_fault(c, &plan);
-    cr_expect_null(fault, "%s", fault ? fault : "");
-    return plan;
 }
 
 Test(stick_goals, four_hundred_tiny_cases_are_best_in_all_three_and_say_so) {

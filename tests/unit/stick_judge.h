@@ -4,6 +4,7 @@
 
 #include "stick/stick.h"
 
+#include <criterion/criterion.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -74,4 +75,16 @@ static inline const char *plan_fault(const struct stick_case *c, const struct kw
     free(placed);
     free(used);
     return fault;
+}
+
+/// The plan, which is what it says.
+static inline struct kw_stick_plan plan_of(struct kw_arena *a, const struct stick_case *c) {
+    struct kw_stick_plan plan;
+    struct kw_error err = {0};
+    cr_assert_eq(
+        kw_stick_plan(a, c->stocks, c->stock_count, c->pieces, c->piece_count, &c->o, &plan, &err),
+        KW_OK, "%s", err.text);
+    const char *fault = plan_fault(c, &plan);
+    cr_expect_null(fault, "%s", fault ? fault : "");
+    return plan;
 }

@@ -2,7 +2,6 @@
 // Stick plans: against brute force on tiny cases, judged on large ones, and the rule of one stick.
 #include "stick_judge.h"
 
-#include <criterion/criterion.h>
 #include <string.h>
 
 // -------------------------------------------------------------------------------------- brute
@@ -94,17 +93,6 @@ static double unplaced_weight(const struct stick_case *c, const struct kw_stick_
     for (int i = 0; i < c->piece_count; i++)
         out += plan->unplaced[i] * (c->pieces[i].length + c->o.kerf);
     return out;
-}
-
-static struct kw_stick_plan plan_of(struct kw_arena *a, const struct stick_case *c) {
-    struct kw_stick_plan plan;
-    struct kw_error err = {0};
-    cr_assert_eq(
-        kw_stick_plan(a, c->stocks, c->stock_count, c->pieces, c->piece_count, &c->o, &plan, &err),
-        KW_OK, "%s", err.text);
-    const char *fault = plan_fault(c, &plan);
-    cr_expect_null(fault, "%s", fault ? fault : "");
-    return plan;
 }
 
 Test(stick_plan, three_hundred_tiny_cases_are_optimal_and_say_so) {

@@ -1,9 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of programs looks at what a scribe etches.
-#include "verify/verify.h"
-
-#include <criterion/criterion.h>
-#include <string.h>
+#include "verify_help.h"
 
 // A disc of 15 mm with a line and an arc on it, a scribe 10 mm to the right of the torch; by hand.
 static const char *const run_text =
@@ -41,34 +38,6 @@ static const char *const good = "G21 G90 G17 G40 G94\n"
                                 "G2 X99.25 Y35 I-15.75 J0\n"
                                 "M5\n"
                                 "M2\n";
-
-static void edited(struct kw_text *t, const char *text, const char *what, int nth,
-                   const char *with) {
-    const char *at = strstr(text, what);
-    while (at && --nth > 0)
-        at = strstr(at + 1, what);
-    cr_assert_not_null(at, "%s", what);
-    kw_text_addn(t, text, (size_t)(at - text));
-    kw_text_add(t, with);
-    kw_text_add(t, at + strlen(what));
-}
-
-static void expect(const char *name, const char *run, const char *program, const char *says) {
-    struct kw_arena arena = {0};
-    struct kw_verdict v = {.arena = &arena};
-    struct kw_error err = {0};
-    enum kw_status s =
-        kw_judge_program_text(run, strlen(run), "S1", program, strlen(program), &v, &err);
-    bool said = false;
-    for (int i = 0; says && i < v.fault_count; i++)
-        said = said || strstr(v.faults[i], says);
-    if (says)
-        cr_expect(s == KW_JUDGE && said, "%s: expected \"%s\", first of %d: %s", name, says,
-                  v.fault_count, v.fault_count ? v.faults[0] : "nothing");
-    else
-        cr_expect_eq(s, KW_OK, "%s: %s", name, v.fault_count ? v.faults[0] : err.text);
-    kw_arena_free(&arena);
-}
 
 Test(verify_etch, lines_where_the_marks_are_pass) {
     expect("good", run_text, good, NULL);

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // The judge of programs looks at how the table is driven: feeds, heights, pierce delays, height
 // control, stops, the table's edge; and at programs that go on after a stop.
-#include "verify/verify.h"
+#include "verify_help.h"
 
-#include <criterion/criterion.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -106,40 +105,6 @@ static const char *const good = "%\n"
                                 "G0 Z50\n"
                                 "M2\n"
                                 "%\n";
-
-// The `nth` place of `what`, from 1.
-static const char *place_of(const char *text, const char *what, int nth) {
-    const char *at = strstr(text, what);
-    while (at && --nth > 0)
-        at = strstr(at + 1, what);
-    cr_assert_not_null(at, "%s", what);
-    return at;
-}
-
-static void edited(struct kw_text *t, const char *text, const char *what, int nth,
-                   const char *with) {
-    const char *at = place_of(text, what, nth);
-    kw_text_addn(t, text, (size_t)(at - text));
-    kw_text_add(t, with);
-    kw_text_add(t, at + strlen(what));
-}
-
-static void expect(const char *name, const char *run, const char *program, const char *says) {
-    struct kw_arena arena = {0};
-    struct kw_verdict v = {.arena = &arena};
-    struct kw_error err = {0};
-    enum kw_status s =
-        kw_judge_program_text(run, strlen(run), "S1", program, strlen(program), &v, &err);
-    bool said = false;
-    for (int i = 0; says && i < v.fault_count; i++)
-        said = said || strstr(v.faults[i], says);
-    if (says)
-        cr_expect(s == KW_JUDGE && said, "%s: expected \"%s\", first of %d: %s", name, says,
-                  v.fault_count, v.fault_count ? v.faults[0] : "nothing");
-    else
-        cr_expect_eq(s, KW_OK, "%s: %s", name, v.fault_count ? v.faults[0] : err.text);
-    kw_arena_free(&arena);
-}
 
 Test(verify_setting, a_program_with_heights_locks_and_stops_passes) {
     expect("good", run_text, good, NULL);
