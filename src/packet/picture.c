@@ -153,9 +153,57 @@ void paper_part_picture(const struct paper *p, const struct kw_examined *what, b
 
 // ------------------------------------------------------------------------------------- flat blank
 
+#define BESIDE_BLANK 4.0 // mm of page that a label may stand out over the blank
+
+struct bend_labels { // boxes of those that stand, and where they may
+    struct kw_box2 *v;
+    int count;
+    struct kw_box2 area;
+};
+
+static bool has_room(const struct bend_labels *l, struct kw_box2 b) {
+    if (b.min.x < l->area.min.x || b.min.y < l->area.min.y || b.max.x > l->area.max.x ||
+        b.max.y > l->area.max.y)
+        return false;
+    for (int i = 0; i < l->count; i++)
+        if (b.min.x < l->v[i].max.x && l->v[i].min.x < b.max.x && b.min.y < l->v[i].max.y &&
+            l->v[i].min.y < b.max.y)
+            return false;
+    return true;
+}
+
+/// Beside the line, where no other label stands; false when there is no such place. In the middle
+/// if it can be, `anyway` there.
+static bool put_label(const struct paper *p, struct bend_labels *l, const char *text,
+                      struct kw_vec2 from, struct kw_vec2 to, bool anyway) {
+    static const double parts[] = {0.5, 0.25, 0.75, 0.12, 0.88};
+    bool level = fabs(to.x - from.x) >= fabs(to.y - from.y);
+    double half = p->draw.text_width(p->draw.user, PAPER_TEXT, true, text) / 2, gap = 1;
+    for (int below = 0; below < 2; below++)
+        for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+            struct kw_vec2 at = kw_lerp2(from, to, parts[i]);
+            double off = below ? gap + PAPER_TEXT : -gap; // of the baseline
+            struct kw_vec2 foot = kw_add2(at, level ? kw_v2(0, off) : kw_v2(off, 0));
+            struct kw_vec2 reach = level ? kw_v2(half, PAPER_TEXT) : kw_v2(PAPER_TEXT, half);
+            struct kw_box2 b = {kw_sub2(foot, reach), kw_add2(foot, reach)};
+            if (level)
+                b.max.y = foot.y;
+            else
+                b.max.x = foot.x;
+            if (!anyway && !has_room(l, b)) continue;
+            KW_PUSH(p->scratch, l->v, l->count) = b;
+            p->draw.text(p->draw.user, foot.x, foot.y, PAPER_TEXT, KW_CENTRE, true,
+                         level ? 0 : KW_PI / 2, KW_BLACK, text);
+            return true;
+        }
+    return false;
+}
+
+/// The line and what is bent there; where that has no room, the bend's name alone.
 static void bend_line(const struct paper *p, const struct kw_body *body, int b, bool other_hand,
-                      struct kw_view view) {
+                      struct kw_view view, struct bend_labels *labels) {
     struct kw_vec2 from, to;
+    const char *id = body->bends[b].id;
     kw_body_bend_line(body, b, other_hand, &from, &to);
     from = kw_view_point(view, from);
     to = kw_view_point(view, to);
@@ -163,14 +211,10 @@ static void bend_line(const struct paper *p, const struct kw_body *body, int b, 
     struct kw_pen pen = {
         .width = 0.35, .colour = KW_BLACK, .dash = up ? 3 : 1, .gap = up ? 1.2 : 1};
     kw_draw_line(&p->draw, from.x, from.y, to.x, to.y, pen);
-    struct kw_vec2 mid = kw_lerp2(from, to, 0.5);
-    char label[80];
-    snprintf(label, sizeof label, "%s %.3g deg %s", body->bends[b].id,
-             body->bends[b].angle * 180 / KW_PI, up ? "up" : "down");
-    double turn = fabs(to.x - from.x) >= fabs(to.y - from.y) ? 0 : KW_PI / 2;
-    double dx = turn > 0 ? -1 : 0, dy = turn > 0 ? 0 : -1;
-    p->draw.text(p->draw.user, mid.x + dx, mid.y + dy, PAPER_TEXT, KW_CENTRE, true, turn, KW_BLACK,
-                 label);
+    const char *label = kw_format(p->scratch, "%s %.3g deg %s", id,
+                                  body->bends[b].angle * 180 / KW_PI, up ? "up" : "down");
+    if (put_label(p, labels, label, from, to, false)) return;
+    if (!put_label(p, labels, id, from, to, false)) put_label(p, labels, id, from, to, true);
 }
 
 static void overall_sizes(const struct paper *p, struct kw_box2 box, struct kw_view view) {
@@ -197,8 +241,12 @@ void paper_blank_picture(const struct paper *p, const struct kw_examined *what, 
     struct kw_pen pen = {
         .width = 0.35, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.93)};
     kw_draw_region(&p->draw, p->scratch, view, &blank, pen);
+    struct kw_vec2 low = kw_view_point(view, box.min), high = kw_view_point(view, box.max);
+    struct kw_vec2 more = kw_v2(BESIDE_BLANK, BESIDE_BLANK);
+    struct bend_labels labels = {
+        .area = {kw_sub2(kw_v2(low.x, high.y), more), kw_add2(kw_v2(high.x, low.y), more)}};
     for (int b = 0; b < body->bend_count; b++)
-        bend_line(p, body, b, other_hand, view);
+        bend_line(p, body, b, other_hand, view, &labels);
     if (sizes) overall_sizes(p, box, view);
 }
 

@@ -19,8 +19,7 @@ static inline void judged_plan(struct judged *j, const struct kw_brake_material 
     j->part = packet_bent_part(&j->arena, &j->p.part, material, &j->plan);
     j->strokes = KW_NEW_ARRAY(&j->arena, struct kw_bent_stroke, j->plan.step_count + 1);
     for (int i = 0; i < j->plan.step_count; i++)
-        j->strokes[i] =
-            packet_bent_stroke(&j->arena, shop, material->thickness, &j->plan.steps[i]);
+        j->strokes[i] = packet_bent_stroke(&j->arena, shop, material->thickness, &j->plan.steps[i]);
 }
 
 static inline int faults_of(struct judged *j, int count) {
