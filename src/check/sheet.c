@@ -4,7 +4,8 @@
 
 #include <string.h>
 
-#define CLOSE 1e-6 // mm: what is exactly on its limit passes
+#define CLOSE   1e-6   // mm: what is exactly on its limit passes
+#define ROUNDED 0.0127 // mm: tables of bolt holes are rounded to 0.001 in (0.281 for 9/32)
 
 struct torch {
     double t, kerf;
@@ -143,7 +144,7 @@ static void check_hole(struct checking *c, const struct kw_examined *e, const st
         f = check_finding(c, "kerf-wider-than-slot", e->part, where, width, kerf);
         f.says = kw_format(c->arena, "a hole of %s is %s wide, the kerf takes %s", e->part->name,
                            check_length(c, width), check_length(c, kerf));
-    } else if (round && width < least - CLOSE) {
+    } else if (round && width < least - ROUNDED) {
         f = check_finding(c, "hole-small", e->part, where, width, least);
         f.says = kw_format(c->arena, "a hole of %s is %s, the least that cuts well is %s",
                            e->part->name, check_length(c, width), check_length(c, least));

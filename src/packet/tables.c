@@ -181,8 +181,9 @@ static void print_sheets(const struct kw_week *w, struct kw_text *out) {
 static void print_saws(const struct kw_week *w, struct kw_text *out) {
     for (int i = 0; i < w->saw_count; i++) {
         const struct kw_run_saw *s = &w->saws[i];
-        kw_text_addf(out, "sticks  %-34s %d sticks, %d ways to cut one%s", s->stock.text,
-                     s->plan.sticks, s->plan.pattern_count,
+        kw_text_addf(out, "sticks  %-34s %d stick%s, cut in %d way%s%s", s->stock.text,
+                     s->plan.sticks, s->plan.sticks == 1 ? "" : "s", s->plan.pattern_count,
+                     s->plan.pattern_count == 1 ? "" : "s",
                      s->plan.proven ? ", no cheaper plan (proven)" : "");
         if (s->plan.kept_worth > 0)
             kw_text_addf(out, ", leftovers kept are worth %.2f", s->plan.kept_worth);

@@ -333,7 +333,7 @@ static const struct row rows[] = {
     {"feed-over-table", KW_STOP, cut_feed, 60.1, 60},
     {"no-sheet", KW_STOP, sheets_on_hand, 0, 1},
     {"blank-too-large", KW_STOP, sheet_width, 219.9, 220},
-    {"hole-small", KW_RISK, hole_size, 4.76, 4.763},
+    {"hole-small", KW_RISK, hole_size, 4.749, 4.7505},
     {"hole-small", KW_RISK, cut_least, 10.1, 10},
     {"kerf-wider-than-slot", KW_STOP, slot_width, 1.5, 1.51},
     {"kerf-wider-than-slot", KW_STOP, cut_out, 1.4, 1.6},
