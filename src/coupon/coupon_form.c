@@ -161,7 +161,7 @@ static enum kw_status coupon_check(struct kw_reader *r, const struct kw_node *no
     const struct kw_shop *shop = r->user;
     struct kw_coupon *c = out;
     struct kw_place at = kw_place_of(node, "from");
-    enum kw_status s = kw_stock_read(shop, c->from, r->units, at, &c->stock, err);
+    enum kw_status s = kw_stock_meant(shop, c->from, r->units, at, &c->stock, err);
     if (s != KW_OK) return s;
     bool sheet = c->stock.kind == KW_SHEET;
     if (!sheet && c->stock.kind != KW_ROUND_TUBE)

@@ -160,8 +160,8 @@ static enum kw_status check_base(struct kw_kit_file *k, struct kw_part *part) {
 enum kw_status kw_part_finish(struct kw_kit_file *k, struct kw_part *part) {
     int way;
     if (!part->revision) part->revision = k->kit->revision;
-    enum kw_status s = kw_stock_read(k->shop, part->from, k->units, kw_place_of(part->node, "from"),
-                                     &part->stock, k->err);
+    enum kw_status s = kw_stock_meant(k->shop, part->from, k->units,
+                                      kw_place_of(part->node, "from"), &part->stock, k->err);
     if (s == KW_OK) s = find_way(k, part, &way);
     if (s == KW_OK) s = check_stock(k, part, way);
     if (s == KW_OK) s = check_keys(k, part, way);

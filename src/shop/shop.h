@@ -58,6 +58,12 @@ struct kw_shop;
 enum kw_status kw_stock_read(const struct kw_shop *shop, const char *words,
                              enum kw_length_unit bare, struct kw_place at, struct kw_stock *out,
                              struct kw_error *err);
+/// The same of a kit or coupon whose bare numbers are in `bare`, once the rack is read: what the
+/// rack doesn't hold in that unit is looked for in the shop's own, so that the rack's words mean
+/// the rack's stock in every kit ("1 x 0.065 square tube" in a kit told in mm).
+enum kw_status kw_stock_meant(const struct kw_shop *shop, const char *words,
+                              enum kw_length_unit bare, struct kw_place at, struct kw_stock *out,
+                              struct kw_error *err);
 bool kw_stock_same(const struct kw_stock *a, const struct kw_stock *b);
 
 /// A size of sheet or stick that the shop has or can buy.

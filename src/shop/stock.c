@@ -431,6 +431,29 @@ enum kw_status kw_stock_read(const struct kw_shop *shop, const char *words,
     return s;
 }
 
+static bool on_rack(const struct kw_items *rack, const struct kw_stock *stock) {
+    for (int i = 0; i < rack->count; i++) {
+        if (kw_stock_same(&KW_ITEM(struct kw_rack_item, *rack, i)->stock, stock)) return true;
+    }
+    return false;
+}
+
+static bool have(const struct kw_shop *shop, const struct kw_stock *stock) {
+    return on_rack(&shop->sheets, stock) || on_rack(&shop->sticks, stock);
+}
+
+enum kw_status kw_stock_meant(const struct kw_shop *shop, const char *words,
+                              enum kw_length_unit bare, struct kw_place at, struct kw_stock *out,
+                              struct kw_error *err) {
+    enum kw_status s = kw_stock_read(shop, words, bare, at, out, err);
+    if ((int)bare == shop->units || (s == KW_OK && have(shop, out))) return s;
+    struct kw_stock other;
+    if (kw_stock_read(shop, words, shop->units, at, &other, NULL) != KW_OK || !have(shop, &other))
+        return s;
+    *out = other;
+    return KW_OK;
+}
+
 bool kw_stock_same(const struct kw_stock *a, const struct kw_stock *b) {
     return a->kind == b->kind && a->material == b->material && strcmp(a->text, b->text) == 0;
 }

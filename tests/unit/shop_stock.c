@@ -98,6 +98,25 @@ Test(shop_stock, the_same_stock_from_files_of_either_unit) {
     kw_arena_free(&a);
 }
 
+Test(shop_stock, words_of_the_rack_mean_the_racks_stock_in_a_kit_of_the_other_unit) {
+    struct kw_arena a = {0};
+    struct kw_shop *shop = make_shop(&a, inch_shop, KW_IN);
+    struct kw_place at = {0};
+    struct kw_rack_item stick = {.length = 6096};
+    struct kw_stock s;
+    cr_assert_eq(kw_stock_read(shop, "1 x 0.065 square tube", KW_IN, at, &stick.stock, NULL),
+                 KW_OK);
+    shop->sticks = (struct kw_items){&stick, 1};
+    cr_assert_eq(kw_stock_meant(shop, "1 x 0.065 square tube", KW_MM, at, &s, NULL), KW_OK);
+    cr_expect(kw_stock_same(&s, &stick.stock), "%s", s.text);
+    cr_assert_eq(kw_stock_meant(shop, "25.4 x 1.651 square tube", KW_MM, at, &s, NULL), KW_OK);
+    cr_expect(kw_stock_same(&s, &stick.stock), "%s", s.text);
+    cr_assert_eq(kw_stock_meant(shop, "40 x 2 square tube", KW_MM, at, &s, NULL), KW_OK);
+    cr_expect_float_eq(s.width, 40, 1e-9, "neither is on the rack: as the kit counts");
+    cr_expect_eq(kw_stock_meant(shop, "1 x 0.9 square tube", KW_MM, at, &s, NULL), KW_RANGE);
+    kw_arena_free(&a);
+}
+
 Test(shop_stock, gauges_bring_their_limits) {
     struct kw_arena a = {0};
     struct kw_shop *shop = make_shop(&a, inch_shop, KW_IN);
