@@ -64,7 +64,7 @@ struct kw_carton {
 };
 
 #define KW_CARTON_PROBLEM_LIST(X)                                                                  \
-    X(NO_CARTON, "no-carton", "mm")      /* fits none; limit: the longest side any takes */        \
+    X(NO_CARTON, "no-carton", "mm")      /* fits none; the side that sticks out of the nearest */  \
     X(TOO_HEAVY, "too-heavy", "kg")      /* one box and the carton over the limit */               \
     X(TOO_LONG, "parcel-too-long", "mm") /* fits only cartons that are over the carrier's limit */ \
     X(OVER_GIRTH, "over-girth", "mm")                                                              \
@@ -83,6 +83,7 @@ struct kw_carton_problem {
     int box;   ///< index; all its copies are left out, but for NO_STOCK
     int count; ///< copies left out
     double measured, limit;
+    int carton; ///< of NO_CARTON: the one that comes nearest, -1 without any; of the others -1
 };
 
 struct kw_carton_plan {
@@ -101,6 +102,12 @@ enum kw_status kw_carton_plan(struct kw_arena *arena, const struct kw_carton_box
                               int box_count, const struct kw_carton_kind *kinds, int kind_count,
                               const struct kw_carton_rules *rules, struct kw_place at,
                               struct kw_carton_plan *plan, struct kw_error *err);
+
+/// Whether a box can't go in any carton that may be sent, were it alone; then why. The box and the
+/// cartons are as kw_carton_plan takes them; why->box is 0.
+bool kw_carton_refuses(const struct kw_carton_box *box, const struct kw_carton_kind *kinds,
+                       int kind_count, const struct kw_carton_rules *rules,
+                       struct kw_carton_problem *why);
 
 /// The invariant of a plan, written apart from the packer: every copy of every box lies in one
 /// carton or is in the problems; inside with its gaps; no two overlap; each rests on the floor or

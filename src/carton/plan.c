@@ -174,14 +174,23 @@ static struct split best_split(const struct job *job, const int *wanted) {
 
 // ---- what can't go at all
 
-static bool goes_in(const struct job *job, int box, int kind) {
-    double inside[3], size[3];
+/// How far the box sticks out of a carton of this kind in its best turn, and the side and room
+/// there; at most 0: it goes in.
+static double sticks_out(const struct job *job, int box, int kind, double *side, double *room) {
+    double inside[3], size[3], least = INFINITY;
     virtual_inside(job, kind, inside);
-    for (int t = 0; t < TURNS; t++)
-        if (turned_size(job, box, t, size) && size[0] <= inside[0] + EPS_MM &&
-            size[1] <= inside[1] + EPS_MM && size[2] <= inside[2] + EPS_MM)
-            return true;
-    return false;
+    for (int t = 0; t < TURNS; t++) {
+        if (!turned_size(job, box, t, size)) continue;
+        int worst = 0;
+        for (int i = 1; i < 3; i++)
+            if (size[i] - inside[i] > size[worst] - inside[worst]) worst = i;
+        if (!(size[worst] - inside[worst] < least - EPS_MM)) continue;
+        double gap = worst == 2 ? job->rules.layer_gap : 0; // virtual on both
+        least = size[worst] - inside[worst];
+        *side = size[worst] - gap;
+        *room = inside[worst] - gap;
+    }
+    return least;
 }
 
 static double longest(const double v[3]) {
@@ -206,15 +215,21 @@ static bool over_size(const struct job *job, int kind, struct kw_carton_problem 
 /// Whether a box can't go in any carton that may be sent; then why.
 static bool cannot_go(const struct job *job, int box, struct kw_carton_problem *p) {
     const struct kw_carton_box *b = &job->boxes[box];
-    *p = (struct kw_carton_problem){KW_CARTON_NO_CARTON, box, b->count, longest(b->size), 0};
+    *p = (struct kw_carton_problem){KW_CARTON_NO_CARTON, box, b->count,
+                                    longest(b->size),    0,   .carton = -1};
     bool too_heavy = false, found = false;
-    double smallest = INFINITY;
+    double smallest = INFINITY, nearest = INFINITY;
     for (int i = 0; i < job->kind_count; i++) {
         const struct kw_carton_kind *k = &job->kinds[i];
-        if (!goes_in(job, box, i)) {
-            if (!found) p->limit = fmax(p->limit, longest(k->inside));
+        double side = 0, room = 0, out = sticks_out(job, box, i, &side, &room);
+        if (out > EPS_MM) {
+            if (!found && out < nearest) {
+                nearest = out;
+                p->measured = side, p->limit = room, p->carton = i;
+            }
             continue;
         }
+        if (!found) p->carton = -1;
         double limit = gross_limit(k, &job->rules),
                volume = k->inside[0] * k->inside[1] * k->inside[2];
         if (job->permitted[i] && b->mass + k->tare <= limit + 1e-9) return false;
@@ -313,17 +328,37 @@ static void report_left(const struct job *job, const int *wanted, const int *cop
         int left = wanted[i] - copies[i];
         if (left <= 0) continue;
         KW_PUSH(job->arena, plan->problems, plan->problem_count) =
-            (struct kw_carton_problem){KW_CARTON_NO_STOCK, i, left, left, 0};
+            (struct kw_carton_problem){KW_CARTON_NO_STOCK, i, left, left, 0, .carton = -1};
     }
+}
+
+static void permit(struct job *job) {
+    struct kw_carton_problem why;
+    job->permitted = kw_alloc(job->scratch, (size_t)job->kind_count + 1);
+    for (int i = 0; i < job->kind_count; i++)
+        job->permitted[i] = !over_size(job, i, &why);
+}
+
+bool kw_carton_refuses(const struct kw_carton_box *box, const struct kw_carton_kind *kinds,
+                       int kind_count, const struct kw_carton_rules *rules,
+                       struct kw_carton_problem *why) {
+    struct kw_arena scratch = {0};
+    struct job job = {.scratch = &scratch,
+                      .boxes = box,
+                      .box_count = 1,
+                      .kinds = kinds,
+                      .kind_count = kind_count,
+                      .rules = *rules};
+    permit(&job);
+    bool refused = cannot_go(&job, 0, why);
+    kw_arena_free(&scratch);
+    return refused;
 }
 
 static void plan_all(struct job *job, struct kw_carton_plan *plan) {
     int *wanted = kw_alloc(job->scratch, (size_t)job->box_count * sizeof *wanted);
     int *copies = kw_alloc(job->scratch, (size_t)job->box_count * sizeof *copies);
-    job->permitted = kw_alloc(job->scratch, (size_t)job->kind_count);
     struct kw_carton_problem p;
-    for (int i = 0; i < job->kind_count; i++)
-        job->permitted[i] = !over_size(job, i, &p);
     for (int i = 0; i < job->box_count; i++) {
         wanted[i] = job->boxes[i].count;
         if (!cannot_go(job, i, &p)) continue;
@@ -377,6 +412,7 @@ enum kw_status kw_carton_plan(struct kw_arena *arena, const struct kw_carton_box
     job.rules = *rules;
     if (!(job.rules.support > 0)) job.rules.support = 0.7;
     if (job.rules.effort < 1) job.rules.effort = 12;
+    permit(&job);
     plan_all(&job, plan);
     kw_arena_free(&scratch);
     return KW_OK;

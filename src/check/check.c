@@ -127,6 +127,7 @@ static void check_kit(struct checking *c, struct kw_kit *kit, struct kw_examined
         else
             check_stick(c, e);
         heavy(c, e);
+        check_carton(c, e);
         e->makeable = !has_stop(c->findings, first);
     }
     int parts = c->findings->count;

@@ -7,6 +7,7 @@
 
 #include "base/base.h"
 #include "brake/brake.h"
+#include "carton/carton.h"
 #include "kit/kit.h"
 #include "shape/assembly.h"
 #include "shape/shape.h"
@@ -113,6 +114,21 @@ bool kw_check_brake_collision(struct kw_arena *a, const struct kw_shop *shop,
                               const struct kw_examined *what, const struct kw_brake_hit *hit,
                               double reach, struct kw_brake_collision *out, const char **bend,
                               const char **face);
+
+/// The shop's cartons and its carrier's limits, as the carton engine takes them; in the arena.
+struct kw_check_cartons {
+    struct kw_carton_kind *kinds;
+    int count;
+    struct kw_carton_rules rules;
+};
+struct kw_check_cartons kw_check_cartons(struct kw_arena *a, const struct kw_shop *shop);
+/// `count` finished pieces of a part as boxes, any side up.
+struct kw_carton_box kw_check_carton_box(const struct kw_examined *what, int count);
+/// The finding of a carton problem, about `name` of the kit, with its figures in the shop's units;
+/// `part` is NULL for what is no part, such as a bag.
+struct kw_finding kw_check_carton_finding(struct kw_arena *a, const struct kw_shop *shop,
+                                          const struct kw_kit *kit, const struct kw_part *part,
+                                          const char *name, const struct kw_carton_problem *p);
 
 /// Marks the risks of `findings` from index `from` on that the kit has signed (kw_signature); a
 /// signature for an older form of the part adds a note.

@@ -9,8 +9,9 @@ struct checking {
     const struct kw_shop *shop;
     const struct kw_kit *kit;
     struct kw_findings *findings;
-    bool findings_only; ///< any bend order will do
-    bool no_remedies;   ///< nothing is tried for parts that no order bends
+    bool findings_only;              ///< any bend order will do
+    bool no_remedies;                ///< nothing is tried for parts that no order bends
+    struct kw_check_cartons cartons; ///< kinds NULL: not looked up yet
 };
 
 /// kw_place_of, for a struct that may have been made by hand without a node.
@@ -41,6 +42,8 @@ const struct kw_hole *check_described(const struct kw_examined *e, const struct 
 void check_holes_near_bends(struct checking *c, const struct kw_examined *e);
 /// Bent and straight tube and bar (stick.c).
 void check_stick(struct checking *c, struct kw_examined *e);
+/// The finished piece against the shop's cartons, where it has any (carton.c).
+void check_carton(struct checking *c, const struct kw_examined *e);
 /// Ends that follow from the assembly, into part->ends and part->longer (fit.c).
 void check_fits(struct checking *c, struct kw_kit *kit);
 /// A note where that makes a straight tube another length than its file says.

@@ -42,13 +42,8 @@ static void add_box(struct kw_week *w, struct box_list *list, struct kw_carton_b
 static void add_part(struct kw_week *w, struct box_list *list, const struct kw_examined *what,
                      int part, int count, const char *hand) {
     if (count == 0) return;
-    struct kw_vec3 size = kw_sub3(what->box.max, what->box.min);
-    struct kw_carton_box box = {.size = {size.x, size.y, size.z},
-                                .mass = what->mass,
-                                .count = count,
-                                .upright = {true, true, true}};
-    add_box(w, list, box, kw_format(w->arena, "%s%s%s", what->part->name, *hand ? " " : "", hand),
-            part);
+    add_box(w, list, kw_check_carton_box(what, count),
+            kw_format(w->arena, "%s%s%s", what->part->name, *hand ? " " : "", hand), part);
 }
 
 static struct box_list boxes_of_kit(struct kw_week *w, const struct kw_run_kit *row) {
@@ -72,53 +67,13 @@ static struct box_list boxes_of_kit(struct kw_week *w, const struct kw_run_kit *
     return list;
 }
 
-static struct kw_carton_kind *carton_kinds(struct kw_week *w) {
-    struct kw_carton_kind *kinds =
-        KW_NEW_ARRAY(w->arena, struct kw_carton_kind, w->shop->cartons.count + 1);
-    for (int i = 0; i < w->shop->cartons.count; i++) {
-        const struct kw_box_size *c = KW_ITEM(struct kw_box_size, w->shop->cartons, i);
-        kinds[i] = (struct kw_carton_kind){.inside = {c->length, c->width, c->height},
-                                           .wall = c->wall,
-                                           .tare = c->tare + w->shop->parcel.fill_mass,
-                                           .price = c->price,
-                                           .most_gross = c->most_mass,
-                                           .count = -1};
-    }
-    return kinds;
-}
-
-// Carriers bill whole pounds and measure whole inches (common practice); kg shops whole kg.
-static struct kw_carton_rules carton_rules(const struct kw_shop *shop) {
-    const struct kw_parcel *p = &shop->parcel;
-    double in3_per_lb = KW_MM_PER_IN * KW_MM_PER_IN * KW_MM_PER_IN / KW_KG_PER_LB;
-    return (struct kw_carton_rules){.most_mass = p->most_mass,
-                                    .most_length = p->most_length,
-                                    .most_length_girth = p->most_girth,
-                                    .divisor = p->divisor * in3_per_lb,
-                                    .mass_step = shop->units == KW_IN ? KW_KG_PER_LB : 1,
-                                    .size_step = KW_MM_PER_IN,
-                                    .wall_gap = p->padding,
-                                    .layer_gap = p->padding / 4};
-}
-
 static void report(struct kw_week *w, const struct kw_run_packing *packing,
                    const struct kw_carton_problem *p) {
-    static const char *const rule[] = {[KW_CARTON_NO_CARTON] = "no-carton",
-                                       [KW_CARTON_TOO_HEAVY] = "carton-heavy",
-                                       [KW_CARTON_TOO_LONG] = "parcel-long",
-                                       [KW_CARTON_OVER_GIRTH] = "parcel-girth",
-                                       [KW_CARTON_NO_STOCK] = "cartons-short"};
     int part = packing->parts[p->box];
     const struct kw_part *about =
         part < 0 ? NULL : KW_ITEM(struct kw_part, packing->kit->parts, part);
-    struct kw_finding f = kw_rule_finding(rule[p->kind], packing->kit, about,
-                                          about ? about->node->at : packing->kit->node->at);
-    f.measured = p->measured;
-    f.limit = p->limit;
-    f.unit = kw_carton_problem_unit(p->kind);
-    f.says = kw_format(w->arena, "%s of %s: %s", packing->names[p->box], packing->kit->name,
-                       kw_rule_named(rule[p->kind])->says);
-    kw_find(&w->findings, f);
+    kw_find(&w->findings, kw_check_carton_finding(w->arena, w->shop, packing->kit, about,
+                                                  packing->names[p->box], p));
 }
 
 static void two_people(struct kw_week *w, const struct kw_run_packing *packing) {
@@ -147,14 +102,11 @@ static enum kw_status pack_kit(struct kw_week *w, struct kw_run_kit *row, struct
     for (int i = 0; i < list.count; i++) {
         packing.net_mass += list.boxes[i].mass * list.boxes[i].count;
     }
-    const struct kw_carton_kind *kinds = carton_kinds(w);
-    struct kw_carton_rules rules = carton_rules(w->shop);
-    enum kw_status s =
-        kw_carton_plan(w->arena, list.boxes, list.count, kinds, w->shop->cartons.count, &rules,
-                       row->kit->node->at, &packing.plan, err);
+    struct kw_check_cartons c = kw_check_cartons(w->arena, w->shop);
+    enum kw_status s = kw_carton_plan(w->arena, list.boxes, list.count, c.kinds, c.count, &c.rules,
+                                      row->kit->node->at, &packing.plan, err);
     if (s == KW_OK) {
-        s = kw_carton_check(&packing.plan, list.boxes, list.count, kinds, w->shop->cartons.count,
-                            &rules, err);
+        s = kw_carton_check(&packing.plan, list.boxes, list.count, c.kinds, c.count, &c.rules, err);
     }
     if (s != KW_OK) return s;
     for (int i = 0; i < packing.plan.problem_count; i++) {

@@ -117,10 +117,10 @@ Test(carton_plan, what_cannot_go_says_why) {
     struct kw_carton_rules rules = {
         .most_mass = 30, .most_length = 2743, .most_length_girth = 4191};
     struct kw_carton_plan plan = PLAN(&a, boxes, kinds, &rules);
-    static const struct kw_carton_problem want[] = {{KW_CARTON_NO_CARTON, 0, 1, 3000, 2900},
-                                                    {KW_CARTON_TOO_HEAVY, 1, 2, 40, 30},
-                                                    {KW_CARTON_TOO_LONG, 2, 1, 2900, 2743},
-                                                    {KW_CARTON_OVER_GIRTH, 3, 1, 4700, 4191}};
+    static const struct kw_carton_problem want[] = {{KW_CARTON_NO_CARTON, 0, 1, 3000, 2900, 1},
+                                                    {KW_CARTON_TOO_HEAVY, 1, 2, 40, 30, -1},
+                                                    {KW_CARTON_TOO_LONG, 2, 1, 2900, 2743, -1},
+                                                    {KW_CARTON_OVER_GIRTH, 3, 1, 4700, 4191, -1}};
     cr_assert_eq(plan.problem_count, 4);
     for (int i = 0; i < 4; i++) {
         cr_expect_eq(plan.problems[i].kind, want[i].kind, "%d", i);
@@ -128,9 +128,33 @@ Test(carton_plan, what_cannot_go_says_why) {
         cr_expect_eq(plan.problems[i].count, want[i].count);
         cr_expect_float_eq(plan.problems[i].measured, want[i].measured, 1e-9);
         cr_expect_float_eq(plan.problems[i].limit, want[i].limit, 1e-9);
+        cr_expect_eq(plan.problems[i].carton, want[i].carton, "%d", i);
     }
     cr_expect_eq(plan.carton_count, 1); // the rest still goes
     kw_arena_free(&a);
+}
+
+// 500 x 400 x 50 lies in 500 x 300 x 60 but for 100 of its width; on edge it would stick out by
+// 340.
+Test(carton_plan, a_box_alone_says_which_side_sticks_out_of_the_nearest_carton) {
+    static const struct kw_carton_kind kinds[] = {{.inside = {200, 200, 200}, .count = -1},
+                                                  {.inside = {520, 320, 80}, .count = -1}};
+    static const struct kw_carton_rules rules = {.wall_gap = 10, .layer_gap = 5};
+    struct kw_carton_box box = {{500, 400, 50}, 1, 1, ANY};
+    struct kw_carton_problem why;
+    cr_assert(kw_carton_refuses(&box, kinds, 2, &rules, &why));
+    cr_expect_eq(why.kind, KW_CARTON_NO_CARTON);
+    cr_expect_eq(why.carton, 1);
+    cr_expect_float_eq(why.measured, 400, 1e-9);
+    cr_expect_float_eq(why.limit, 300, 1e-9);
+    box.size[1] = 300;
+    cr_expect_not(kw_carton_refuses(&box, kinds, 2, &rules, &why));
+    box.size[2] = 60.5; // taller by half a millimetre than what is left of 80
+    cr_assert(kw_carton_refuses(&box, kinds, 2, &rules, &why));
+    cr_expect_float_eq(why.measured, 60.5, 1e-9);
+    cr_expect_float_eq(why.limit, 60, 1e-9);
+    cr_assert(kw_carton_refuses(&box, kinds, 0, &rules, &why));
+    cr_expect_eq(why.carton, -1);
 }
 
 Test(carton_plan, no_more_cartons_than_in_stock) {

@@ -476,7 +476,7 @@ static const char *const elsewhere[] = {
     "sheets-short",
     "sticks-short",
     "hours-short",
-    "no-carton",
+    "no-carton", // these four: check_carton.c
     "carton-heavy",
     "parcel-long",
     "parcel-girth",

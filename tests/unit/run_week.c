@@ -209,3 +209,24 @@ Test(run_week, can_be_stopped) {
     cr_expect_eq(kw_run_week(&f.a, f.shop, &f.kits, &f.orders, &o, &f.week, &err), KW_STOPPED);
     kw_arena_free(&f.a);
 }
+
+// Of the rack's tubes the hoop is 30-5/8 in high and 25-1/4 wide: no carton under two feet takes
+// it.
+Test(run_week, a_kit_that_fits_no_carton_is_left_out_before_any_of_it_is_cut) {
+    struct fixture f = {0};
+    read_demo(&f);
+    for (int i = 0; i < f.shop->cartons.count; i++)
+        KW_ITEM(struct kw_box_size, f.shop->cartons, i)->length = 24 * KW_MM_PER_IN;
+    plan(&f, false);
+    bool told = false;
+    for (int i = 0; i < f.week.findings.count; i++) {
+        const struct kw_finding *d = &f.week.findings.v[i];
+        told = told || (strcmp(d->rule, "no-carton") == 0 && strcmp(d->part, "hoop") == 0 &&
+                        d->level == KW_STOP);
+    }
+    cr_expect(told);
+    cr_expect_null(make_named(&f.week, "firewood-rack/hoop"));
+    cr_expect_null(make_named(&f.week, "firewood-rack/kindling-tray"), "nor the rest of the kit");
+    cr_expect_not_null(make_named(&f.week, "garden-lantern/tray"), "a small kit is made");
+    kw_arena_free(&f.a);
+}
