@@ -356,6 +356,7 @@ void kw_packet_run_json(const struct kw_week *w, const char *made_by, struct kw_
     brake(j, w);
     run_json_bender(j, w->shop);
     run_json_tubes(j, w);
+    run_json_assemblies(j, w);
     run_json_sticks(j, w);
     run_json_saws(j, w);
     cartons(j, w);

@@ -187,7 +187,8 @@ void run_json_sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_count(j, "pierces", s->cut.pierces);
         kw_json_key_number(j, "cut_length", s->cut.cut_length, 3);
         if (s->rule->life > 0)
-            kw_json_key_number(j, "life_used", (double)s->cut.pierces / s->rule->life, RUN_JSON_FINE);
+            kw_json_key_number(j, "life_used", (double)s->cut.pierces / s->rule->life,
+                               RUN_JSON_FINE);
         if (s->cut.etch_length > 0) kw_json_key_number(j, "etch_length", s->cut.etch_length, 3);
         kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
         kw_json_key_number(j, "density", s->density, RUN_JSON_FINE);
@@ -201,4 +202,3 @@ void run_json_sheets(struct kw_json *j, const struct kw_week *w) {
     }
     kw_json_close(j);
 }
-

@@ -54,6 +54,7 @@ void run_json_tubes(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_count(j, "count", m->needed);
         kw_json_key_number(j, "cut_length", m->what->cut_length, RUN_JSON_FINE);
         tube_size(j, m);
+        run_json_fits(j, w, m);
         kw_json_key(j, "bends");
         kw_json_open(j, '[');
         for (int b = 0; m->what->tube && b < m->what->tube->count; b++) {
@@ -62,11 +63,12 @@ void run_json_tubes(struct kw_json *j, const struct kw_week *w) {
             kw_json_key_number(j, "feed", bend->straight, RUN_JSON_FINE);
             kw_json_key_number(j, "rotate", run_json_degrees(bend->rotate), RUN_JSON_FINE);
             kw_json_key_number(j, "angle", run_json_degrees(bend->angle), RUN_JSON_FINE);
-            kw_json_key_number(j, "angle_under_load", run_json_degrees(m->what->marks[b].angle_under_load),
-                               3);
+            kw_json_key_number(j, "angle_under_load",
+                               run_json_degrees(m->what->marks[b].angle_under_load), 3);
             kw_json_key_number(j, "radius", bend->radius, RUN_JSON_FINE);
             kw_json_key_number(j, "taken", kw_tube_taken(m->what->tube, b), RUN_JSON_FINE);
-            kw_json_key_number(j, "die_radius", die_radius(w, bend, m->what->marks[b].die), RUN_JSON_FINE);
+            kw_json_key_number(j, "die_radius", die_radius(w, bend, m->what->marks[b].die),
+                               RUN_JSON_FINE);
             if (b > 0) kw_json_key_text(j, "turning", turning_words[m->what->marks[b].turning]);
             kw_json_close(j);
         }
@@ -158,4 +160,3 @@ void run_json_saws(struct kw_json *j, const struct kw_week *w) {
     }
     kw_json_close(j);
 }
-
