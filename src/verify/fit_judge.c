@@ -3,11 +3,11 @@
 // cut once more, where each of its pieces stands, and held against the pieces that it goes onto.
 // Every line of the tube's outside must end on the other's surface, and the tube lie before it.
 //
-// The cut is told as the shop sets it: a saw of a diameter whose axis crosses the tube's at an angle
-// and passes it by an offset, turned about the tube from its reference line; or a flat cut so far
-// off square. Where along the tube it sits follows from the length sawn: the longest point of the
-// cut is the end of the stick. So the saw is first laid through the end, how far it cuts on each
-// line is solved, and it is moved back by the most.
+// The cut is told as the shop sets it: a saw of a diameter whose axis crosses the tube's at an
+// angle and passes it by an offset, turned about the tube from its reference line; or a flat cut so
+// far off square. Where along the tube it sits follows from the length sawn: the longest point of
+// the cut is the end of the stick. So the saw is first laid through the end, how far it cuts on
+// each line is solved, and it is moved back by the most.
 #include "verify/fit_scene.h"
 #include "verify/run_file.h"
 
@@ -78,7 +78,8 @@ static bool cut_edge(struct judging *j) {
     }
     for (int i = 0; i < LINES; i++) {
         double around = 2 * 180 * FIT_DEGREE * i / LINES;
-        j->edge[i] = fit_plus(on_line(&j->s, around), reach(&j->s, j->cut, around) - most, j->s.out);
+        j->edge[i] =
+            fit_plus(on_line(&j->s, around), reach(&j->s, j->cut, around) - most, j->s.out);
     }
     return true;
 }
@@ -167,7 +168,8 @@ static void hold_sheet(const struct judging *j, const struct fit_piece *p,
 /// A bar lies along x from zero, its section behind and above.
 static void hold_bar(const struct judging *j, const struct fit_piece *p, const double size[3],
                      struct nearest *best) {
-    struct fit_frame whole = placed_frame(p, (struct fit_frame){{0}, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, 0);
+    struct fit_frame whole =
+        placed_frame(p, (struct fit_frame){{0}, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, 0);
     for (int side = 0; side < 4; side++) {
         bool deep = side & 1, far = side & 2;
         struct fit_vec across = deep ? whole.y : whole.z, out = deep ? whole.z : whole.y;
@@ -216,8 +218,7 @@ static void judge_piece(struct judging *j, const struct fit_kit *kit) {
         const struct fit_piece *p = &kit->pieces[i];
         if (p == j->piece || strcmp(p->part, j->cut->onto) != 0) continue;
         for (int s = 0; s < kit->shape_count; s++)
-            if (strcmp(kit->shapes[s].part, p->part) == 0)
-                hold_piece(j, p, &kit->shapes[s], &best);
+            if (strcmp(kit->shapes[s].part, p->part) == 0) hold_piece(j, p, &kit->shapes[s], &best);
     }
     if (best.off <= ALLOWED) return;
     if (isinf(best.off))
@@ -275,7 +276,8 @@ static void judge_tube(struct judging *j, json_t *tube, const struct fit_kit *ki
     struct fit_round t;
     fit_read_round(j->r, tube, &t);
     json_t *ends = json_object_get(fits, "ends");
-    if (json_array_size(ends) < 1 || json_array_size(ends) > 2) fit_refuse(j->r, "ends: one or two");
+    if (json_array_size(ends) < 1 || json_array_size(ends) > 2)
+        fit_refuse(j->r, "ends: one or two");
     if (j->r->status != KW_OK) return;
     check_straight(j, tube, &t);
     for (int k = 0; k < kit_count; k++) {

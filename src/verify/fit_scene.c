@@ -126,7 +126,8 @@ static void turn_round(struct fit_round *t) {
 }
 
 void fit_read_round(struct fit_reader *r, json_t *from, struct fit_round *out) {
-    json_t *rows = read_list(r, from, "bends", FIT_MOST_BENDS), *lies = json_object_get(from, "lies");
+    json_t *rows = read_list(r, from, "bends", FIT_MOST_BENDS),
+           *lies = json_object_get(from, "lies");
     int bends = (int)json_array_size(rows);
     struct walk *w = KW_NEW(r->arena, struct walk);
     struct fit_vec none = {0, 0, 0};
