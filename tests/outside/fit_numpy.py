@@ -172,10 +172,10 @@ def main():
         assert run.returncode in (0, 1), run.stdout + run.stderr
         packet = os.path.join(where, "runs/t")
         with open(os.path.join(packet, "run.json")) as f:
-            tubes = {t["part"]: t for t in json.load(f)["tubes"]}
+            made = {t["part"]: t for t in json.load(f)["tubes"]}
         worst, fitted = 0, 0
         for name, case in cases.items():
-            tube = tubes.get(f"{name}/rung")
+            tube = made.get(f"{name}/rung")
             if not tube or not os.path.exists(os.path.join(packet, f"templates/{name}-rung-end.dxf")):
                 continue
             fitted += 1
