@@ -76,9 +76,11 @@ static double step_on(struct route *r, const struct cut_block *b, const struct k
     for (int i = 0; i < b->in_count; i++) {
         double least = INFINITY;
         for (int e = 0; e < out_count; e++) {
-            double d = sums[e] + way(outs[e], b->in[i]);
-            if (!(d < least)) continue;
-            least = d;
+            double room = least - sums[e];
+            if (!(room > 0)) continue; // most are told apart without the root
+            double x = outs[e].x - b->in[i].x, y = outs[e].y - b->in[i].y, d2 = x * x + y * y;
+            if (!(d2 < room * room)) continue;
+            least = sums[e] + sqrt(d2);
             r->via_out[k][i] = (signed char)e;
         }
         const double *cost = &b->cost[i * b->out_count];

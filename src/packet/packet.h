@@ -19,6 +19,8 @@ enum kw_status kw_packet_write(const struct kw_week *week, const char *shop_fold
 
 /// run.json of the week (keys: design.md section 9, docs/formats/run.md).
 void kw_packet_run_json(const struct kw_week *week, const char *made_by, struct kw_text *out);
+/// How many ends of the tubes that are made follow from the assembly: what their judge must see.
+int kw_packet_fitted_ends(const struct kw_week *week);
 /// An outline as run.json has it, [[x, y, bulge], ...], after a key or in a list.
 void kw_packet_outline_json(struct kw_json *j, const struct kw_path *p, int decimals);
 /// Key "findings" and its list into an open object.

@@ -176,9 +176,12 @@ static const char *cut_text(const struct paper *p, const struct kw_make *m, int 
     struct kw_arena *a = p->week->arena;
     double turn = said->fit.is ? (end ? -said->fit.turn : said->fit.turn) : said->turn;
     if (e->cope.onto > 0)
-        return kw_format(a, "cope onto %s at %s, %s off centre, turned %s: see template",
+        // How it is turned stands on the template alone, counted there looking at its own end.
+        return kw_format(a, "cope onto %s at %s, %s: turned as its template says",
                          paper_tape(p, e->cope.onto), paper_degrees(p, e->cope.angle),
-                         paper_tape(p, fabs(e->cope.offset)), paper_degrees(p, turn));
+                         fabs(e->cope.offset) < 1e-6
+                             ? "on centre"
+                             : kw_format(a, "%s off centre", paper_tape(p, fabs(e->cope.offset))));
     if (e->miter != 0)
         return kw_format(a, "mitre: saw at %s, piece turned %s", paper_degrees(p, fabs(e->miter)),
                          paper_degrees(p, turn + (e->miter < 0 ? KW_PI : 0)));

@@ -1,32 +1,38 @@
 // SPDX-License-Identifier: Apache-2.0
 // run.json: the week for other programs, the judges first of all. Keys: docs/formats/run.md.
 // Lengths mm to 1e-6, angles degrees, mass kg, time s, force kN, money as decimal text.
-#include "packet/packet.h"
+#include "packet/run_json.h"
 
 #include <stdio.h>
 #include <string.h>
 
-enum { FINE = 6 };
-
-static double degrees(double rad) {
+double run_json_degrees(double rad) {
     return rad * 180 / KW_PI;
 }
 
-static void money(struct kw_json *j, const char *key, double amount) {
+void run_json_money(struct kw_json *j, const char *key, double amount) {
     char buf[KW_NUMBER_SIZE];
     kw_json_key_text(j, key, kw_fixed(buf, amount, 2));
 }
 
-static void point(struct kw_json *j, double x, double y) {
+void run_json_point(struct kw_json *j, double x, double y) {
     kw_json_open_inline(j, '[');
-    kw_json_number(j, x, FINE);
-    kw_json_number(j, y, FINE);
+    kw_json_number(j, x, RUN_JSON_FINE);
+    kw_json_number(j, y, RUN_JSON_FINE);
     kw_json_close(j);
 }
 
-static void key_point(struct kw_json *j, const char *key, struct kw_vec2 p) {
+void run_json_key_point(struct kw_json *j, const char *key, struct kw_vec2 p) {
     kw_json_key(j, key);
-    point(j, p.x, p.y);
+    run_json_point(j, p.x, p.y);
+}
+
+void run_json_numbers(struct kw_json *j, const char *key, const double *v, int count) {
+    kw_json_key(j, key);
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < count; i++)
+        kw_json_number(j, v[i], RUN_JSON_FINE);
+    kw_json_close(j);
 }
 
 static void date(struct kw_json *j, const char *key, int day) {
@@ -43,15 +49,6 @@ void kw_packet_outline_json(struct kw_json *j, const struct kw_path *p, int deci
         kw_json_number(j, p->v[i].bulge, 9);
         kw_json_close(j);
     }
-    kw_json_close(j);
-}
-
-static void box_outline(struct kw_json *j, double x0, double y0, double x1, double y1) {
-    kw_json_open_inline(j, '[');
-    point(j, x0, y0);
-    point(j, x1, y0);
-    point(j, x1, y1);
-    point(j, x0, y1);
     kw_json_close(j);
 }
 
@@ -93,13 +90,13 @@ static void bends(struct kw_json *j, const struct kw_make *m) {
         kw_body_bend_line(body, b, m->hand == KW_RIGHT_HAND, &from, &to);
         kw_json_open_inline(j, '{');
         kw_json_key_text(j, "id", bend->id);
-        key_point(j, "from", from);
-        key_point(j, "to", to);
-        kw_json_key_number(j, "angle", degrees(bend->angle), FINE);
-        kw_json_key_number(j, "radius", bend->radius, FINE);
+        run_json_key_point(j, "from", from);
+        run_json_key_point(j, "to", to);
+        kw_json_key_number(j, "angle", run_json_degrees(bend->angle), RUN_JSON_FINE);
+        kw_json_key_number(j, "radius", bend->radius, RUN_JSON_FINE);
         kw_json_key_text(j, "toward", bend->way == KW_UP ? "up" : "down");
-        kw_json_key_number(j, "allowance", bend->allowance, FINE);
-        kw_json_key_number(j, "deduction", bend->deduction, FINE);
+        kw_json_key_number(j, "allowance", bend->allowance, RUN_JSON_FINE);
+        kw_json_key_number(j, "deduction", bend->deduction, RUN_JSON_FINE);
         kw_json_key_text(j, "source", bend->source);
         kw_json_close(j);
     }
@@ -144,7 +141,7 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_text(j, "hand", kw_hand_name(m->hand));
         kw_json_key_text(j, "revision", m->part->revision);
         kw_json_key_text(j, "material", m->part->stock.text);
-        kw_json_key_number(j, "thickness", m->part->stock.thickness, FINE);
+        kw_json_key_number(j, "thickness", m->part->stock.thickness, RUN_JSON_FINE);
         kw_json_key_count(j, "count", m->needed + m->spare + m->extra_placed);
         kw_json_key_count(j, "spare", m->spare);
         if (m->extra_placed > 0) kw_json_key_count(j, "extra", m->extra_placed);
@@ -152,215 +149,26 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
         kw_json_key(j, "good_side");
         kw_json_truth(j, m->part->good_side != 0);
         kw_json_key(j, "outer");
-        kw_packet_outline_json(j, &m->blank.outer, FINE);
+        kw_packet_outline_json(j, &m->blank.outer, RUN_JSON_FINE);
         kw_json_key(j, "holes");
         kw_json_open(j, '[');
         for (int h = 0; h < m->blank.hole_count; h++)
-            kw_packet_outline_json(j, &m->blank.holes[h], FINE);
+            kw_packet_outline_json(j, &m->blank.holes[h], RUN_JSON_FINE);
         kw_json_close(j);
         if (m->etch_count > 0) {
             kw_json_key(j, "marks");
             kw_json_open(j, '[');
             for (int e = 0; e < m->etch_count; e++)
-                kw_packet_outline_json(j, &m->etches[e], FINE);
+                kw_packet_outline_json(j, &m->etches[e], RUN_JSON_FINE);
             kw_json_close(j);
         }
         bends(j, m);
         edges(j, m);
-        kw_json_key_number(j, "area", m->what->body->area, FINE);
-        kw_json_key_number(j, "mass", m->what->mass, FINE);
+        kw_json_key_number(j, "area", m->what->body->area, RUN_JSON_FINE);
+        kw_json_key_number(j, "mass", m->what->mass, RUN_JSON_FINE);
         kw_json_key_number(j, "cut_time", m->cut_time, 3);
         kw_json_key_number(j, "cut_length", m->cut_length, 3);
         kw_json_key_number(j, "pierces", m->pierces, 3);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
-static void placements(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
-    kw_json_key(j, "placements");
-    kw_json_open(j, '[');
-    for (int i = 0; i < s->placement_count; i++) {
-        const struct kw_nest_placement *p = &s->placements[i];
-        kw_json_open_inline(j, '{');
-        kw_json_key_text(j, "part", w->makes[p->part].label);
-        kw_json_key_count(j, "copy", p->copy);
-        kw_json_key_number(j, "x", p->x, FINE);
-        kw_json_key_number(j, "y", p->y, FINE);
-        kw_json_key_number(j, "rotation", degrees(p->rotation), 9);
-        kw_json_key(j, "mirrored");
-        kw_json_truth(j, p->mirrored);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
-static void lines(struct kw_json *j, const char *key, const struct kw_cut_line *v, int count) {
-    kw_json_key(j, key);
-    kw_json_open(j, '[');
-    for (int i = 0; i < count; i++) {
-        kw_json_open_inline(j, '{');
-        key_point(j, "from", v[i].from);
-        key_point(j, "to", v[i].to);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
-static bool lines_hold(struct kw_items lines, const char *letters) {
-    for (int i = 0; i < lines.count; i++)
-        if (strpbrk(*KW_ITEM(const char *, lines, i), letters)) return true;
-    return false;
-}
-
-static void scribe(struct kw_json *j, const struct kw_scribe *s) {
-    kw_json_key(j, "scribe");
-    kw_json_open_inline(j, '{');
-    kw_json_key_text(j, "down", s->down);
-    kw_json_key_text(j, "up", s->up);
-    kw_json_key_number(j, "delay", s->delay, 3);
-    kw_json_key_number(j, "feed", s->feed, FINE);
-    key_point(j, "from_torch", kw_v2(s->to_right, s->to_back));
-    kw_json_close(j);
-}
-
-// What the judge holds the program's words against.
-static void controller(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
-    const struct kw_controller *c = &w->shop->table.controller;
-    kw_json_key(j, "controller");
-    kw_json_open_inline(j, '{');
-    kw_json_key_text(j, "torch_on", c->torch_on ? c->torch_on : "M3");
-    kw_json_key_text(j, "torch_off", c->torch_off ? c->torch_off : "M5");
-    struct kw_backplot_words words = kw_packet_words(w->arena, c);
-    kw_json_key(j, "lines");
-    kw_json_open_inline(j, '[');
-    for (int i = 0; i < words.line_count; i++)
-        kw_json_text(j, words.lines[i]);
-    kw_json_close(j);
-    kw_json_key_text(j, "stop", c->stop && *c->stop ? c->stop : "M1");
-    if (*c->lock && *c->unlock) {
-        kw_json_key_text(j, "lock", c->lock);
-        kw_json_key_text(j, "unlock", c->unlock);
-    }
-    if (c->scribe.node) scribe(j, &c->scribe);
-    kw_json_key(j, "trace");
-    kw_json_truth(j, c->trace != 0);
-    kw_json_close(j);
-    kw_json_key_number(j, "feed", s->cut.rule.feed, FINE);
-    kw_json_key_number(j, "hole_feed", s->cut.rule.hole_feed, FINE);
-    kw_json_key_number(j, "hole_feed_below", s->cut.rule.hole_feed_below, FINE);
-    kw_json_key_number(j, "corner_feed", s->cut.rule.corner_feed, FINE);
-    kw_json_key_number(j, "zone", s->cut.rule.zone, FINE);
-    kw_json_key_number(j, "pierce_delay", s->cut.rule.pierce_delay, FINE);
-    kw_json_key_number(j, "pierce_height", s->cut.rule.pierce_height, FINE);
-    kw_json_key_number(j, "cut_height", s->cut.rule.cut_height, FINE);
-    // Where the shop's own lines move the torch, its height and place are theirs.
-    if (c->height_by_program && !lines_hold(c->at_pierce, "Zz"))
-        kw_json_key_number(j, "travel_height", c->travel_height, FINE);
-    if (lines_hold(c->header, "XYxy") || lines_hold(c->footer, "XYxy")) return;
-    kw_json_key(j, "table");
-    kw_json_open_inline(j, '[');
-    kw_json_number(j, w->shop->table.length, FINE);
-    kw_json_number(j, w->shop->table.width, FINE);
-    kw_json_close(j);
-}
-
-// Pierces, counted from 1, before which the table stops for the operator.
-static void stops(struct kw_json *j, const struct kw_cut_plan *plan) {
-    kw_json_key(j, "stops");
-    kw_json_open_inline(j, '[');
-    for (int c = 0, pierces = 0; c < plan->contour_count; c++) {
-        const struct kw_cut_contour *k = &plan->contours[c];
-        if (k->stop_before) kw_json_number(j, pierces + 1, 0);
-        for (int m = 0; m < k->moves; m++)
-            pierces += plan->moves[k->first_move + m].kind == KW_CUT_PIERCE;
-    }
-    kw_json_close(j);
-}
-
-// Marks that the scribe leaves to be made by hand: the number among those of their blank.
-static void unetched(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
-    kw_json_key(j, "unetched");
-    kw_json_open_inline(j, '[');
-    for (int i = 0, first = 0; i < s->etch_count; i++) {
-        if (i > 0 && s->etches[i].part != s->etches[i - 1].part) first = i;
-        if (!s->cut.unetched[i]) continue;
-        const struct kw_nest_placement *p = &s->placements[s->etches[i].part];
-        kw_json_open_inline(j, '{');
-        kw_json_key_text(j, "part", w->makes[p->part].label);
-        kw_json_key_count(j, "copy", p->copy);
-        kw_json_key_count(j, "mark", i - first);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
-static void sheet_lists(struct kw_json *j, const struct kw_week *w, const struct kw_run_sheet *s) {
-    kw_json_key(j, "tabs");
-    kw_json_open_inline(j, '[');
-    for (int i = 0; i < s->cut.tab_count; i++) {
-        kw_json_open_inline(j, '{');
-        key_point(j, "at", s->cut.tabs[i].at);
-        kw_json_key_number(j, "width", s->cut.tabs[i].width, FINE);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-    lines(j, "marks", s->marks, s->mark_count);
-    unetched(j, w, s);
-    lines(j, "scrap_cuts", s->cut.scrap, s->cut.scrap_count);
-    lines(j, "shared_cuts", s->cut.shared, s->cut.shared_count);
-    kw_json_key(j, "drops");
-    kw_json_open_inline(j, '[');
-    for (int i = 0; i < s->drop_count; i++) {
-        box_outline(j, s->drops[i].min.x, s->drops[i].min.y, s->drops[i].max.x, s->drops[i].max.y);
-    }
-    kw_json_close(j);
-}
-
-// What lies on a sheet of an earlier run, and stays there.
-static void taken(struct kw_json *j, const struct kw_run_sheet *s) {
-    if (!s->on) return;
-    kw_json_key_text(j, "on", s->on->from);
-    kw_json_key(j, "taken");
-    kw_json_open(j, '[');
-    for (int i = 0; i < s->on->part_count; i++)
-        kw_packet_outline_json(j, &s->on->parts[i].outer, FINE);
-    kw_json_close(j);
-}
-
-static void sheets(struct kw_json *j, const struct kw_week *w) {
-    kw_json_key(j, "sheets");
-    kw_json_open(j, '[');
-    for (int i = 0; i < w->sheet_count; i++) {
-        const struct kw_run_sheet *s = &w->sheets[i];
-        if (!s->program) continue;
-        kw_json_open(j, '{');
-        kw_json_key_text(j, "id", s->id);
-        kw_json_key_text(j, "material", s->stock.text);
-        kw_json_key_number(j, "thickness", s->stock.thickness, FINE);
-        kw_json_key(j, "outline");
-        box_outline(j, 0, 0, s->width, s->height);
-        kw_json_key_count(j, "times", s->times);
-        if (s->standing) kw_json_key_text(j, "standing", s->standing);
-        kw_json_key_text(j, "program", s->program);
-        kw_json_key_text(j, "program_name", s->program_name);
-        kw_json_key_number(j, "kerf", s->cut.kerf, FINE);
-        kw_json_key_number(j, "spacing", s->spacing, FINE);
-        kw_json_key_number(j, "margin", s->margin, FINE);
-        kw_json_key_number(j, "cut_time", s->cut.cut_time, 3);
-        kw_json_key_count(j, "pierces", s->cut.pierces);
-        kw_json_key_number(j, "cut_length", s->cut.cut_length, 3);
-        if (s->rule->life > 0)
-            kw_json_key_number(j, "life_used", (double)s->cut.pierces / s->rule->life, FINE);
-        if (s->cut.etch_length > 0) kw_json_key_number(j, "etch_length", s->cut.etch_length, 3);
-        kw_json_key_number(j, "rapid_length", s->cut.rapid_length, 3);
-        kw_json_key_number(j, "density", s->density, FINE);
-        kw_json_key_number(j, "mass", s->mass, 3);
-        controller(j, w, s);
-        stops(j, &s->cut);
-        placements(j, w, s);
-        sheet_lists(j, w, s);
-        taken(j, s);
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -395,8 +203,8 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_number(j, "start_depth", s->start_depth, 3);
     if (s->stage == 2) kw_json_key_number(j, "closed", s->closed, 3);
     kw_json_key_number(j, "force", s->force / 1000, 3);
-    kw_json_key_number(j, "angle", degrees(s->angle), 3);
-    kw_json_key_number(j, "angle_under_load", degrees(s->angle_under_load), 3);
+    kw_json_key_number(j, "angle", run_json_degrees(s->angle), 3);
+    kw_json_key_number(j, "angle_under_load", run_json_degrees(s->angle_under_load), 3);
     kw_json_key(j, "turned_over");
     kw_json_truth(j, s->turned_over);
     kw_json_key(j, "rotated");
@@ -419,179 +227,6 @@ static void brake(struct kw_json *j, const struct kw_week *w) {
         kw_json_close(j);
         kw_json_close(j);
     }
-    kw_json_close(j);
-}
-
-static void numbers(struct kw_json *j, const char *key, const double *v, int count) {
-    kw_json_key(j, key);
-    kw_json_open_inline(j, '[');
-    for (int i = 0; i < count; i++)
-        kw_json_number(j, v[i], FINE);
-    kw_json_close(j);
-}
-
-// The bender's surroundings, for whoever follows the tubes through it.
-static void bender(struct kw_json *j, const struct kw_shop *shop) {
-    kw_json_key(j, "bender");
-    kw_json_open(j, '{');
-    kw_json_key_number(j, "floor", shop->bender.floor, FINE);
-    kw_json_key(j, "turns_by_itself");
-    kw_json_truth(j, shop->bender.turns_by_itself != 0);
-    kw_json_key(j, "bodies");
-    kw_json_open(j, '[');
-    for (int i = 0; i < shop->bender.bodies.count; i++) {
-        const struct kw_bender_body *b = KW_ITEM(struct kw_bender_body, shop->bender.bodies, i);
-        const double *x = b->ahead.v, *y = b->side.v, *z = b->up.v;
-        kw_json_open_inline(j, '{');
-        kw_json_key_text(j, "name", b->name);
-        numbers(j, "min", (double[]){x[0], y[0], z[0]}, 3);
-        numbers(j, "max", (double[]){x[1], y[1], z[1]}, 3);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-    kw_json_close(j);
-}
-
-static double die_radius(const struct kw_week *w, const struct kw_tube_bend *bend, int die) {
-    return die < 0 ? bend->radius
-                   : KW_ITEM(struct kw_bender_die, w->shop->bender.dies, die)->radius;
-}
-
-/// How the tube gets from the bend before: fed on and turned the short or the long way round, or
-/// lifted out of the bender.
-static const char *const turning_words[] = {"short", "long", "lifted"};
-
-static void tube_size(struct kw_json *j, const struct kw_make *m) {
-    if (!m->what->tube) return;
-    kw_json_key_number(j, "od", m->part->stock.width, FINE);
-    kw_json_key_number(j, "wall", m->part->stock.thickness, FINE);
-    kw_json_key_number(j, "last", m->what->tube->last, FINE);
-    kw_json_key_number(j, "trim_start", m->what->trims.start, FINE);
-    kw_json_key_number(j, "trim_end", m->what->trims.end, FINE);
-}
-
-static void tubes(struct kw_json *j, const struct kw_week *w) {
-    kw_json_key(j, "tubes");
-    kw_json_open(j, '[');
-    for (int i = 0; i < w->make_count; i++) {
-        const struct kw_make *m = &w->makes[i];
-        if (m->part->stock.kind == KW_SHEET) continue;
-        kw_json_open(j, '{');
-        kw_json_key_text(j, "part", m->label);
-        kw_json_key_text(j, "material", m->part->stock.text);
-        kw_json_key_count(j, "count", m->needed);
-        kw_json_key_number(j, "cut_length", m->what->cut_length, FINE);
-        tube_size(j, m);
-        kw_json_key(j, "bends");
-        kw_json_open(j, '[');
-        for (int b = 0; m->what->tube && b < m->what->tube->count; b++) {
-            const struct kw_tube_bend *bend = &m->what->tube->bends[b];
-            kw_json_open_inline(j, '{');
-            kw_json_key_number(j, "feed", bend->straight, FINE);
-            kw_json_key_number(j, "rotate", degrees(bend->rotate), FINE);
-            kw_json_key_number(j, "angle", degrees(bend->angle), FINE);
-            kw_json_key_number(j, "angle_under_load", degrees(m->what->marks[b].angle_under_load),
-                               3);
-            kw_json_key_number(j, "radius", bend->radius, FINE);
-            kw_json_key_number(j, "taken", kw_tube_taken(m->what->tube, b), FINE);
-            kw_json_key_number(j, "die_radius", die_radius(w, bend, m->what->marks[b].die), FINE);
-            if (b > 0) kw_json_key_text(j, "turning", turning_words[m->what->marks[b].turning]);
-            kw_json_close(j);
-        }
-        kw_json_close(j);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
-/// Of a mitred piece as it lies on the stick: degrees off square left and right, positive where the
-/// lower edge is the longer one; `shared`: its left cut made the right end of the piece before it.
-static void leans(struct kw_json *j, const struct kw_part *part, struct kw_run_laid laid) {
-    double rad[2];
-    kw_run_leans(part, laid, rad);
-    if (rad[0] == 0 && rad[1] == 0) return;
-    numbers(j, "leans", (double[]){degrees(rad[0]), degrees(rad[1])}, 2);
-    kw_json_key(j, "shared");
-    kw_json_truth(j, laid.shared);
-}
-
-static void sticks(struct kw_json *j, const struct kw_week *w) {
-    kw_json_key(j, "sticks");
-    kw_json_open(j, '[');
-    for (int i = 0; i < w->saw_count; i++) {
-        const struct kw_run_saw *saw = &w->saws[i];
-        for (int p = 0; p < saw->plan.pattern_count; p++) {
-            const struct kw_stick_pattern *pattern = &saw->plan.patterns[p];
-            kw_json_open(j, '{');
-            kw_json_key_text(j, "stock", saw->stock.text);
-            kw_json_key_count(j, "rack", pattern->stock + 1);
-            kw_json_key_number(j, "length", saw->racks[pattern->stock]->length, FINE);
-            kw_json_key_count(j, "times", pattern->times);
-            kw_json_key_number(j, "kerf", w->shop->saw.kerf, FINE);
-            kw_json_key_number(j, "trim", w->shop->saw.trim, FINE);
-            kw_json_key_number(j, "hold", w->shop->saw.hold, FINE);
-            kw_json_key(j, "pieces");
-            kw_json_open(j, '[');
-            for (int k = 0; k < pattern->piece_count; k++) {
-                int piece = pattern->pieces[k];
-                kw_json_open_inline(j, '{');
-                kw_json_key_text(j, "part", w->makes[saw->makes[piece]].label);
-                kw_json_key_number(j, "length", saw->lengths[piece], FINE);
-                leans(j, w->makes[saw->makes[piece]].part, saw->laid[p][k]);
-                kw_json_close(j);
-            }
-            kw_json_close(j);
-            kw_json_key_number(j, "leftover", pattern->leftover, FINE);
-            kw_json_close(j);
-        }
-    }
-    kw_json_close(j);
-}
-
-/// What the saw lists were made for: pieces wanted, and the rack.
-static void saws(struct kw_json *j, const struct kw_week *w) {
-    kw_json_key(j, "saws");
-    kw_json_open(j, '[');
-    for (int i = 0; i < w->saw_count; i++) {
-        const struct kw_run_saw *saw = &w->saws[i];
-        kw_json_open(j, '{');
-        kw_json_key_text(j, "stock", saw->stock.text);
-        kw_json_key(j, "racks");
-        kw_json_open(j, '[');
-        for (int k = 0; k < saw->rack_count; k++) {
-            kw_json_open_inline(j, '{');
-            kw_json_key_number(j, "length", saw->racks[k]->length, FINE);
-            money(j, "price", kw_rack_item_price(w->shop, saw->racks[k]));
-            if (!saw->racks[k]->can_buy) kw_json_key_count(j, "count", saw->racks[k]->on_hand);
-            kw_json_close(j);
-        }
-        kw_json_close(j);
-        kw_json_key(j, "wanted");
-        kw_json_open(j, '[');
-        for (int k = 0; k < saw->piece_count; k++) {
-            kw_json_open_inline(j, '{');
-            kw_json_key_text(j, "part", w->makes[saw->makes[k]].label);
-            kw_json_key_number(j, "length", saw->lengths[k], FINE);
-            kw_json_key_count(j, "count", w->makes[saw->makes[k]].needed);
-            kw_json_close(j);
-        }
-        kw_json_close(j);
-        kw_json_key(j, "proven");
-        kw_json_truth(j, saw->plan.proven);
-        kw_json_key_count(j, "patterns", saw->plan.pattern_count);
-        kw_json_key_number(j, "keep", w->shop->saw.keep, FINE);
-        kw_json_key_number(j, "keep_worth", w->shop->saw.keep_worth, FINE);
-        money(j, "kept_worth", saw->plan.kept_worth);
-        kw_json_close(j);
-    }
-    kw_json_close(j);
-}
-
-static void triple(struct kw_json *j, const char *key, const double v[3]) {
-    kw_json_key(j, key);
-    kw_json_open_inline(j, '[');
-    for (int i = 0; i < 3; i++)
-        kw_json_number(j, v[i], 3);
     kw_json_close(j);
 }
 
@@ -618,8 +253,8 @@ static void cartons(struct kw_json *j, const struct kw_week *w) {
                 kw_json_open_inline(j, '{');
                 kw_json_key_text(j, "part", packing->names[p->box]);
                 kw_json_key_count(j, "count", 1);
-                triple(j, "at", p->at);
-                triple(j, "size", p->size);
+                run_json_numbers(j, "at", p->at, 3);
+                run_json_numbers(j, "size", p->size, 3);
                 kw_json_key_text(j, "turn", kw_carton_turn_text(p->turn));
                 kw_json_close(j);
             }
@@ -641,7 +276,7 @@ static void money_lists(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_text(j, "unit", b->unit);
         kw_json_key_count(j, "needed", b->needed);
         kw_json_key_count(j, "on_hand", b->on_hand);
-        money(j, "price", b->price);
+        run_json_money(j, "price", b->price);
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -661,13 +296,13 @@ static void money_lists(struct kw_json *j, const struct kw_week *w) {
         const struct kw_cost *c = &w->costs[i];
         kw_json_open_inline(j, '{');
         kw_json_key_text(j, "kit", c->kit->name);
-        money(j, "material", c->material);
-        money(j, "machine", c->machine);
-        money(j, "labour", c->labour);
-        money(j, "hardware", c->hardware);
-        money(j, "packing", c->packing);
-        money(j, "total", c->total);
-        money(j, "price", c->price);
+        run_json_money(j, "material", c->material);
+        run_json_money(j, "machine", c->machine);
+        run_json_money(j, "labour", c->labour);
+        run_json_money(j, "hardware", c->hardware);
+        run_json_money(j, "packing", c->packing);
+        run_json_money(j, "total", c->total);
+        run_json_money(j, "price", c->price);
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -691,8 +326,8 @@ static void finding(struct kw_json *j, const struct kw_finding *f) {
         kw_json_number(j, f->at[i], 3);
     kw_json_close(j);
     kw_json_close(j);
-    kw_json_key_number(j, "measured", f->measured, FINE);
-    kw_json_key_number(j, "limit", f->limit, FINE);
+    kw_json_key_number(j, "measured", f->measured, RUN_JSON_FINE);
+    kw_json_key_number(j, "limit", f->limit, RUN_JSON_FINE);
     kw_json_key_text(j, "unit", f->unit);
     kw_json_key_text(j, "says", f->says);
     kw_json_key_text(j, "fix", f->fix);
@@ -717,12 +352,13 @@ void kw_packet_run_json(const struct kw_week *w, const char *made_by, struct kw_
     date(j, "date", w->date);
     kits(j, w);
     blanks(j, w);
-    sheets(j, w);
+    run_json_sheets(j, w);
     brake(j, w);
-    bender(j, w->shop);
-    tubes(j, w);
-    sticks(j, w);
-    saws(j, w);
+    run_json_bender(j, w->shop);
+    run_json_tubes(j, w);
+    run_json_assemblies(j, w);
+    run_json_sticks(j, w);
+    run_json_saws(j, w);
     cartons(j, w);
     money_lists(j, w);
     kw_packet_findings_json(j, &w->findings);

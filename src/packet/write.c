@@ -211,12 +211,18 @@ static enum kw_status judge_bends(struct writer *w) {
 static enum kw_status judge(struct writer *w) {
     struct kw_verdict nests = {.arena = w->week->arena}, programs = {.arena = w->week->arena};
     struct kw_verdict tubes = {.arena = w->week->arena}, sticks = {.arena = w->week->arena};
+    struct kw_verdict fits = {.arena = w->week->arena};
     kw_watch_progress(w->watch, "second opinion", 0);
     enum kw_status s = kw_judge_nests(w->folder, &nests, w->err);
     if (s == KW_OK) s = kw_judge_programs(w->folder, &programs, w->err);
     if (s == KW_OK) s = kw_judge_tubes(w->folder, &tubes, w->err);
+    if (s == KW_OK) s = kw_judge_fits(w->folder, &fits, w->err);
     if (s == KW_OK) s = kw_judge_sticks(w->folder, &sticks, w->err);
     if (s == KW_OK) s = judge_bends(w);
+    if (s == KW_OK && fits.looked_at < kw_packet_fitted_ends(w->week)) {
+        s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
+                    "the judge of fitted ends saw too few");
+    }
     if (s == KW_OK && sticks.looked_at < w->week->saw_count) {
         s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
                     "the judge of saw lists saw too few");

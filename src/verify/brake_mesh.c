@@ -303,25 +303,41 @@ static double det(const double *a, const double *b, const double *c, const doubl
            x[2] * (y[0] * z[1] - y[1] * z[0]);
 }
 
-/// Whether the segment p q goes through the triangle t.
-static bool pierces(const double *p, const double *q, const struct bent_triangle *r) {
-    const double *t[3] = {r->p[0], r->p[1], r->p[2]};
-    double a = det(t[0], t[1], t[2], p), b = det(t[0], t[1], t[2], q);
-    if ((a > 0) == (b > 0)) return false;
+/// Whether the segment p q, whose ends lie on different sides of the triangle's plane, goes through
+/// it.
+static bool pierces(const double *p, const double *q, const double *const t[3]) {
     double x = det(p, q, t[0], t[1]), y = det(p, q, t[1], t[2]), z = det(p, q, t[2], t[0]);
     return (x >= 0 && y >= 0 && z >= 0) || (x <= 0 && y <= 0 && z <= 0);
 }
 
-bool bent_triangles_meet(const struct bent_triangle *s, const struct bent_triangle *t) {
-    const double *a[3] = {s->p[0], s->p[1], s->p[2]}, *b[3] = {t->p[0], t->p[1], t->p[2]};
-    for (int k = 0; k < 3; k++) {
-        double a0 = fmin(a[0][k], fmin(a[1][k], a[2][k])),
-               a1 = fmax(a[0][k], fmax(a[1][k], a[2][k]));
-        double b0 = fmin(b[0][k], fmin(b[1][k], b[2][k])),
-               b1 = fmax(b[0][k], fmax(b[1][k], b[2][k]));
-        if (a1 < b0 || b1 < a0) return false;
-    }
+static bool any_pierces(const double *const s[3], const double *const t[3]) {
+    bool above[3];
     for (int i = 0; i < 3; i++)
-        if (pierces(a[i], a[(i + 1) % 3], t) || pierces(b[i], b[(i + 1) % 3], s)) return true;
+        above[i] = det(t[0], t[1], t[2], s[i]) > 0;
+    for (int i = 0; i < 3; i++) {
+        int k = (i + 1) % 3;
+        if (above[i] != above[k] && pierces(s[i], s[k], t)) return true;
+    }
     return false;
+}
+
+// fmin and fmax are calls into libm, and this is the judge's hottest loop.
+static bool boxes_apart(const double *const a[3], const double *const b[3]) {
+    for (int k = 0; k < 3; k++) {
+        double a0 = a[0][k], a1 = a[0][k], b0 = b[0][k], b1 = b[0][k];
+        for (int i = 1; i < 3; i++) {
+            a0 = a[i][k] < a0 ? a[i][k] : a0;
+            a1 = a[i][k] > a1 ? a[i][k] : a1;
+            b0 = b[i][k] < b0 ? b[i][k] : b0;
+            b1 = b[i][k] > b1 ? b[i][k] : b1;
+        }
+        if (a1 < b0 || b1 < a0) return true;
+    }
+    return false;
+}
+
+bool bent_triangles_meet(const struct bent_triangle *s, const struct bent_triangle *t) {
+    const double *const a[3] = {s->p[0], s->p[1], s->p[2]};
+    const double *const b[3] = {t->p[0], t->p[1], t->p[2]};
+    return !boxes_apart(a, b) && (any_pierces(a, b) || any_pierces(b, a));
 }

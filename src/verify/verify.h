@@ -38,6 +38,14 @@ enum kw_status kw_judge_tubes(const char *folder, struct kw_verdict *verdict, st
 enum kw_status kw_judge_tubes_text(const char *run_json, size_t length, struct kw_verdict *verdict,
                                    struct kw_error *err);
 
+/// Judges every end of a tube in FOLDER/run.json that follows from the assembly: cut as told, where
+/// each piece of it stands, every line of the tube ends within 0.05 mm of the surface it goes onto,
+/// the tube lies before that surface, and it is sawn to the length that takes. looked_at counts
+/// ends.
+enum kw_status kw_judge_fits(const char *folder, struct kw_verdict *verdict, struct kw_error *err);
+enum kw_status kw_judge_fits_text(const char *run_json, size_t length, struct kw_verdict *verdict,
+                                  struct kw_error *err);
+
 /// Judges every saw list in FOLDER/run.json: each stick holds its pieces, saw cuts, trim and what
 /// the vise must hold, its remainder is as said, every piece wanted is cut to its length or named
 /// in left_out, none is cut too often, and no more sticks are used than the rack has. looked_at

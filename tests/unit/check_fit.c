@@ -2,42 +2,18 @@
 // Ends that follow from where pieces stand. The cut's curve is carried into the product by plain
 // rotation matrices written here, and must lie on the other tube's surface (its distance from that
 // axis) or in the sheet's face.
-#include "check_product.h"
+#include "check_stands.h"
 #include "geom/geom.h"
 #include "tube/tube.h"
 
 #include <stdio.h>
 #include <string.h>
 
-#define DEG (KW_PI / 180)
-
 static const struct kw_examined *part(const struct product *p, const char *name) {
     for (int i = 0; i < p->count; i++)
         if (strcmp(p->parts[i].part->name, name) == 0) return &p->parts[i];
     cr_assert(false, "no %s", name);
     return NULL;
-}
-
-/// Turned about x, then y, then z, then moved.
-struct stand {
-    double turn[3], at[3];
-};
-
-static struct kw_vec3 carried(const struct stand *s, struct kw_vec3 p) {
-    double c = cos(s->turn[0]), n = sin(s->turn[0]);
-    p = kw_v3(p.x, c * p.y - n * p.z, n * p.y + c * p.z);
-    c = cos(s->turn[1]), n = sin(s->turn[1]);
-    p = kw_v3(c * p.x + n * p.z, p.y, -n * p.x + c * p.z);
-    c = cos(s->turn[2]), n = sin(s->turn[2]);
-    p = kw_v3(c * p.x - n * p.y, n * p.x + c * p.y, p.z);
-    return kw_add3(p, kw_v3(s->at[0], s->at[1], s->at[2]));
-}
-
-static const char *standing(struct kw_arena *a, const char *name, const char *what,
-                            const struct stand *s) {
-    return kw_format(
-        a, "  %s: { part: %s, at: [%.9f, %.9f, %.9f], turns: [x %.9f, y %.9f, z %.9f] }\n", name,
-        what, s->at[0], s->at[1], s->at[2], s->turn[0] / DEG, s->turn[1] / DEG, s->turn[2] / DEG);
 }
 
 /// A point of the cut at one end of a straight tube of 30 mm, on the line `around` as the engine
@@ -57,38 +33,13 @@ static double off_axis(const struct stand *s, double radius, struct kw_vec3 p) {
     return kw_length3(kw_cross3(kw_sub3(p, a), u));
 }
 
-static double random_in(uint64_t *r, double low, double high) {
-    *r = *r * 6364136223846793005u + 1442695040888963407u;
-    return low + (high - low) * (double)(*r >> 11) / 9007199254740992.0;
-}
-
 Test(check_fit, saddles_lie_on_the_other_tube_however_the_two_stand) {
     uint64_t r = 4;
     int fitted = 0;
     for (int round = 0; round < 200; round++) {
         struct kw_arena a = {0};
-        // Two posts near upright, 500 apart, and a rung between them, all askew and turned about.
-        struct stand post[2], rung = {.turn = {random_in(&r, -3, 3), random_in(&r, -0.6, 0.6),
-                                               random_in(&r, -0.2, 0.2)}};
-        for (int i = 0; i < 2; i++)
-            post[i] =
-                (struct stand){.turn = {random_in(&r, -3, 3), -KW_PI / 2 + random_in(&r, -0.4, 0.4),
-                                        random_in(&r, -0.3, 0.3)},
-                               .at = {500 * i + random_in(&r, -30, 30), -24, -600}};
-        // The rung's axis through a point near the first post's, 600 up along it.
-        struct kw_vec3 on = carried(&post[0], kw_v3(600, 24, 24));
-        struct kw_vec3 zero = carried(&rung, kw_v3(random_in(&r, 0, 30), 15, 15));
-        rung.at[0] = on.x - zero.x;
-        rung.at[1] = on.y - zero.y + random_in(&r, -8, 8);
-        rung.at[2] = on.z - zero.z;
-        const char *text = kw_format(
-            &a,
-            "kit: k\nname: K\nunits: mm\nparts:\n"
-            "  post: { from: 48 x 3 round tube, per_kit: 2, length: 1400 }\n"
-            "  rung: { from: 30 x 2 round tube, per_kit: 1, length: 470, ends: { start: { cope: "
-            "{ onto: post } }, end: { cope: { onto: post } } } }\nassembly:\n%s%s%s",
-            standing(&a, "left", "post", &post[0]), standing(&a, "right", "post", &post[1]),
-            standing(&a, "rung", "rung", &rung));
+        struct stand post[2], rung;
+        const char *text = askew(&a, &r, post, &rung);
         struct product p;
         assemble(&p, text);
         const struct kw_examined *e = part(&p, "rung");
