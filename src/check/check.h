@@ -118,3 +118,5 @@ bool kw_check_brake_collision(struct kw_arena *a, const struct kw_shop *shop,
 /// signature for an older form of the part adds a note.
 void kw_check_sign(struct kw_arena *a, const struct kw_kit *kit, struct kw_findings *findings,
                    int from);
+/// Whether a risk is one that only a run can meet, such as a hole too near to a cut.
+bool kw_risk_of_runs(const char *rule);

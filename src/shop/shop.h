@@ -370,6 +370,7 @@ struct kw_shop {
 };
 
 extern const struct kw_form kw_shop_form;
+extern const struct kw_form kw_drawing_layers_form; ///< a kw_layers of one drawing, in a kit file
 
 /// Reads FOLDER/shop.yaml. The shop lives in the arena.
 enum kw_status kw_shop_read(struct kw_arena *a, const char *folder, struct kw_shop **out,

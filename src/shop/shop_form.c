@@ -203,6 +203,24 @@ static const struct kw_form layers_form = {"layers",
                                            sizeof(struct kw_layers), layers_fields,
                                            kw_layers_check};
 
+static const struct kw_field drawing_layers_fields[] = {
+    TEXTS(kw_layers, "cut", cut, .example = "PROFILE", SAYS("Layers with outlines and holes.")),
+    TEXTS(kw_layers, "bend_up", bend_up, .example = "FOLD",
+          SAYS("Layers with bend lines that fold up.")),
+    TEXTS(kw_layers, "bend_down", bend_down, .example = "FOLD_BACK",
+          SAYS("Layers with bend lines that fold down.")),
+    TEXTS(kw_layers, "mark", mark, .example = "ETCH",
+          SAYS("Layers with lines that are marked, not cut.")),
+    TEXTS(kw_layers, "ignore", ignore, .example = "SKETCH",
+          SAYS("Layers that are passed over, such as dimensions.")),
+    {0},
+};
+const struct kw_form kw_drawing_layers_form = {
+    "drawing layers",
+    "What the layers of one drawing are for. Layers that aren't named here keep what shop.yaml "
+    "says of them.",
+    sizeof(struct kw_layers), drawing_layers_fields, kw_layers_check};
+
 static const struct kw_field limit_fields[] = {
     QUANTITY(kw_rule_override, "limit", limit, NUMBER, REQUIRED, .max = 1000000,
              SAYS("The shop's own limit, in the unit that the rule is listed with.")),
