@@ -1,6 +1,6 @@
 // One run: findings first, then everything that it planned.
 import { useEffect, useState } from 'preact/hooks'
-import { api, fileUrl, kitFile, shop } from '../api'
+import { api, fileUrl, kitFile, shop, signFromRun } from '../api'
 import { useCell } from '../cell'
 import { useLoad } from '../load'
 import { go, to } from '../place'
@@ -74,7 +74,9 @@ function lookAt(f: Finding): { says: string; act: () => void }[] {
 
 function Findings({ run }: { run: Run }) {
   const [level, setLevel] = useState('all')
-  const shown = run.findings.filter((f) => level === 'all' || f.level === level)
+  const [fresh, sign] = useState<Finding[]>([]) // signed since the run
+  const told = run.findings.map((f) => (fresh.includes(f) ? { ...f, signed: 'now; run the week again to have it on the papers' } : f))
+  const shown = told.filter((f) => level === 'all' || f.level === level)
   return (
     <section class="stack" aria-label="Findings">
       <dl class="facts figures"><Fact name="Found" bad={run.findings.some((f) => f.level === 'stop')}>{tally(run.findings)}</Fact>
@@ -89,7 +91,12 @@ function Findings({ run }: { run: Run }) {
         {['all', 'stop', 'risk', 'note'].map((l) => <button key={l} class="plain" aria-pressed={level === l} onClick={() => setLevel(l)}>{l === 'all' ? 'All' : `Only ${l}s`}</button>)}
       </p>
       <FindingList findings={shown} none={run.findings.length ? 'None of this level.' : undefined}
-        links={lookAt} />
+        links={lookAt} sign={async (f, s) => {
+          const wrong = await signFromRun(f.kit!, s)
+          // one signature holds for all findings of its rule in its part
+          if (wrong === null) sign([...fresh, ...run.findings.filter((o) => o.rule === f.rule && o.kit === f.kit && o.part === f.part)])
+          return wrong
+        }} />
       <Wide label="Kits">
         <table><caption class="unseen">Kits of this run</caption>
           <thead><tr><th>Kit</th><th>Revision</th><th class="number">Wanted</th><th class="number">Can be boxed</th><th>Due</th></tr></thead>
