@@ -34,8 +34,8 @@ static bool says(const struct kw_node *item, const char *key, const char *text) 
     return said->kind == KW_SCALAR && strcmp(said->text, text) == 0;
 }
 
-/// The number of the last signature of the risk in the text, of a kit in sizes of the code too: each
-/// size is signed by itself. -1: none.
+/// The number of the last signature of the risk in the text, of a kit in sizes of the code too:
+/// each size is signed by itself. -1: none.
 static int signature_at(struct kw_arena *a, const char *file, const struct look_wish *wish,
                         const struct risk *risk, bool sized) {
     const struct kw_node *root;
@@ -43,7 +43,8 @@ static int signature_at(struct kw_arena *a, const char *file, const struct look_
     if (kw_yaml_parse(a, file, wish->text, wish->length, &root, NULL) != KW_OK) return -1;
     const struct kw_node *list = kw_node_get(root, "signed");
     for (int i = 0; list && list->kind == KW_LIST && i < list->count; i++)
-        if (says(&list->items[i], "risk", risk->rule) && says(&list->items[i], "part", risk->part) &&
+        if (says(&list->items[i], "risk", risk->rule) &&
+            says(&list->items[i], "part", risk->part) &&
             (!sized || says(&list->items[i], "code", risk->code)))
             found = i;
     return found;
@@ -76,9 +77,9 @@ static enum kw_status sign(struct call *c, const struct look_wish *wish, const s
     int item = signature_at(a, file, wish, risk, sized);
     if (item >= 0) return sign_again(c, file, wish, item, values, out, err);
     const char *part = risk->part ? kw_format(a, "part: %s, ", splice_word(a, risk->part)) : "";
-    const char *flow = kw_format(
-        a, "{ risk: %s, %sby: %s, date: %s, reason: %s, code: \"%s\" }", splice_word(a, risk->rule),
-        part, splice_word(a, by), values[1], splice_word(a, reason), risk->code);
+    const char *flow = kw_format(a, "{ risk: %s, %sby: %s, date: %s, reason: %s, code: \"%s\" }",
+                                 splice_word(a, risk->rule), part, splice_word(a, by), values[1],
+                                 splice_word(a, reason), risk->code);
     return splice_item(a, file, wish->text, wish->length, "signed", flow, out, err);
 }
 
@@ -98,8 +99,9 @@ HANDLER(post_signature) {
     struct risk risk = {body_text(body, "risk"), body_text(body, "part"), NULL};
     const char *by = body_text(body, "by"), *reason = body_text(body, "reason"), *was;
     if (!one_line(risk.rule, 100) || !one_line(by, 100) || !one_line(reason, 400)) {
-        answer_says(c->response, 400,
-                    "expected \"risk\", \"by\" (to 100 bytes) and \"reason\" (to 400), a line each");
+        answer_says(
+            c->response, 400,
+            "expected \"risk\", \"by\" (to 100 bytes) and \"reason\" (to 400), a line each");
     } else if (begin_change(c, body, &wish, &was)) {
         struct look *look = look_take(c->server, &wish);
         enum kw_status s = KW_OK;

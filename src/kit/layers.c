@@ -12,8 +12,9 @@ const char *kw_layer_role(const struct kw_layers *layers, const char *layer) {
     return words[role];
 }
 
-static void add_unnamed(struct kw_arena *a, const struct kw_layers *own, const struct kw_items *from,
-                        const struct kw_items *first, struct kw_items *out) {
+static void add_unnamed(struct kw_arena *a, const struct kw_layers *own,
+                        const struct kw_items *from, const struct kw_items *first,
+                        struct kw_items *out) {
     const char **v = NULL;
     int count = 0;
     for (int i = 0; i < first->count; i++)

@@ -55,6 +55,9 @@ static const struct kw_field sheet_fields[] = {
          SAYS("Whether more of this size can be bought.")),
     QUANTITY(kw_rack_item, "price", price, MONEY, .max = 100000, DEFAULT("0"),
              SAYS("Price of one; 0 reckons it from the mass.")),
+    COUNT(kw_rack_item, "delivery_days", delivery_days, .max = 365,
+          SAYS("Working days from the order until it is here, such as 3. Without it, those of the "
+               "whole shop.")),
     {0},
 };
 static const struct kw_form sheet_form = {"sheet",
@@ -73,6 +76,9 @@ static const struct kw_field stick_fields[] = {
          SAYS("Whether more of this length can be bought.")),
     QUANTITY(kw_rack_item, "price", price, MONEY, .max = 100000, DEFAULT("0"),
              SAYS("Price of one; 0 reckons it from the mass.")),
+    COUNT(kw_rack_item, "delivery_days", delivery_days, .max = 365,
+          SAYS("Working days from the order until it is here, such as 3. Without it, those of the "
+               "whole shop.")),
     {0},
 };
 static const struct kw_form stick_form = {
@@ -256,6 +262,9 @@ static const struct kw_field shop_fields[] = {
           SAYS("Sizes of sheet on the rack or from the supplier.")),
     FORMS(kw_shop, "sticks", sticks, stick_form,
           SAYS("Lengths of tube, bar and rod on the rack or from the supplier.")),
+    COUNT(kw_shop, "delivery_days", delivery_days, .max = 365,
+          SAYS("Working days from an order of sheets or sticks until they are here, where a size "
+               "says none itself; the last day to order follows from it.")),
     FORM(kw_shop, "bending", bending, bending_form, SAYS("How flat lengths are reckoned.")),
     FORMS(kw_shop, "bend_table", bend_table, kw_bend_row_form,
           SAYS("The shop's own bend table; it comes before the rule of `bending:` and after the "

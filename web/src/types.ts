@@ -70,7 +70,7 @@ export interface Monday {
   date: string; run?: string; run_date?: string; orders_error: FileError | null
   late?: { order: string; kit: string; count: number; due: string; ready: string | null; why: string }[]
   promise?: string | null; last_day_why?: string
-  steel?: { what: string; unit: string; short: number; price: string; needed_by: string; last_day: string | null }[]
+  steel?: { what: string; unit: string; short: number; price: string; needed_by: string | null; last_day: string | null }[]
   hours?: { machine: string; hours: number; available: number; tightest: boolean }[]
   held_up?: { kit: string; part: string; boxes: number; why: string }[]
   profit?: { sales: string; cost: string; profit: string }

@@ -8,7 +8,7 @@ import type { Finding, Run } from '../types'
 import { FindingList, tally } from '../ui/findings'
 import { later } from '../ui/later'
 import { Fact, Oops, PrintButton, Waiting, Wide } from '../ui/parts'
-import { system } from '../units'
+import { day, system } from '../units'
 import { Buy, Cost, Hours } from './money'
 import { Files } from './files'
 
@@ -43,7 +43,7 @@ export function RunPage({ names }: { names: string[] }) {
         <div>
           <p class="small no-print"><a href={to('week')}>Week</a></p>
           <h1>{run.run}</h1>
-          <p class="small">planned for {run.date}</p>
+          <p class="small">planned for {day(run.date)}</p>
         </div>
         <div class="row no-print"><a class="button" target="_blank" rel="noreferrer" href={fileUrl(name, 'packet.pdf')}>Packet to print (PDF)</a><PrintButton /></div>
       </div>
@@ -100,7 +100,7 @@ function Findings({ run }: { run: Run }) {
       <Wide label="Kits">
         <table><caption class="unseen">Kits of this run</caption>
           <thead><tr><th>Kit</th><th>Revision</th><th class="number">Wanted</th><th class="number">Can be boxed</th><th>Due</th></tr></thead>
-          <tbody>{run.kits.map((k, n) => <tr key={n}><td>{k.title}</td><td>{k.revision}</td><td class="number">{k.count}</td><td class="number">{k.boxed}</td><td>{k.due}</td></tr>)}</tbody>
+          <tbody>{run.kits.map((k, n) => <tr key={n}><td>{k.title}</td><td>{k.revision}</td><td class="number">{k.count}</td><td class="number">{k.boxed}</td><td>{day(k.due)}</td></tr>)}</tbody>
         </table>
       </Wide>
     </section>
