@@ -32,7 +32,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     struct kw_error err = {0};
     struct kw_drawing d;
     enum kw_status s =
-        kw_dxf_parse(&a, &shop, "fuzz.dxf", (const char *)data, size, KW_MM, &d, &err);
+        kw_dxf_parse(&a, &shop.layers, "fuzz.dxf", (const char *)data, size, KW_MM, &d, &err);
     if (s == KW_OK) {
         check_drawing(&d);
     } else {

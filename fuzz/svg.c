@@ -36,7 +36,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size) {
     struct kw_arena a = {0};
     struct kw_error err = {0};
     struct kw_drawing d;
-    enum kw_status s = kw_svg_parse(&a, &shop, "fuzz.svg", (const char *)data, size, &d, &err);
+    enum kw_status s =
+        kw_svg_parse(&a, &shop.layers, "fuzz.svg", (const char *)data, size, &d, &err);
     if (s == KW_OK) {
         check_drawing(&d);
     } else {

@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: Apache-2.0
 // Drawings: what is in them, before and after they are written.
 #include "packet/packet.h"
-#include "server/planning.h"
+#include "server/change.h"
 
+#include <ctype.h>
 #include <string.h>
 #include <strings.h>
 
@@ -64,30 +65,60 @@ static void dxf_layers(struct names *all, const char *bytes, size_t length) {
     }
 }
 
-/// Names of the shop that stand in quotes in the text.
-static void svg_layers(struct names *all, const struct kw_shop *shop, const char *bytes,
-                       size_t length) {
-    const char *end = bytes + length;
-    for (const char *p = bytes; (p = memchr(p, '"', (size_t)(end - p))) != NULL;) {
-        const char *stop = memchr(p + 1, '"', (size_t)(end - p - 1));
-        if (!stop) return;
-        size_t n = (size_t)(stop - p - 1);
-        if (n > 0 && n <= 100) {
-            const char *name = kw_copy_text(all->arena, p + 1, n);
-            if (kw_layer_role(shop, name)) add_name(all, name, n);
+/// The value of an attribute, or of a property of a style, where a tag holds one; NULL.
+static const char *value_behind(const char *tag, size_t length, const char *name, size_t *n) {
+    size_t m = strlen(name);
+    for (const char *p = tag, *end = tag + length; p + m + 2 < end; p++) {
+        bool begins = p > tag && !isalnum((unsigned char)p[-1]) && p[-1] != '-' && p[-1] != '_';
+        if (!begins || strncmp(p, name, m) != 0) continue;
+        const char *v = p + m, *stop;
+        if (*v == '=' && (v[1] == '"' || v[1] == '\'')) {
+            stop = memchr(v + 2, v[1], (size_t)(end - v - 2));
+            v += 2;
+        } else if (*v == ':') {
+            v += 1 + (v[1] == ' ');
+            stop = v + strcspn(v, ";\"'>");
+        } else {
+            continue;
         }
-        p = stop + 1;
-        if (p >= end) return;
+        *n = stop ? (size_t)(stop - v) : 0;
+        return v;
+    }
+    return NULL;
+}
+
+static void add_value(struct names *all, const char *tag, size_t length, const char *attribute) {
+    size_t n = 0;
+    const char *v = value_behind(tag, length, attribute, &n);
+    if (v && !(n == 4 && strncmp(v, "none", 4) == 0)) add_name(all, v, n);
+}
+
+/// What an SVG can name a layer by: groups' labels, ids and classes, and the colours of lines.
+static void svg_layers(struct names *all, const char *bytes, size_t length) {
+    const char *end = bytes + length;
+    for (const char *p = bytes; (p = memchr(p, '<', (size_t)(end - p))) != NULL; p++) {
+        const char *stop = memchr(p, '>', (size_t)(end - p));
+        if (!stop) return;
+        size_t n = (size_t)(stop - p);
+        bool group = strncmp(p, "<g", 2) == 0 && (p[2] == ' ' || p[2] == '\n' || p[2] == '\t');
+        if (group) {
+            add_value(all, p, n, "label");
+            add_value(all, p, n, "id");
+            add_value(all, p, n, "class");
+        }
+        add_value(all, p, n, "stroke");
     }
 }
 
-static void put_layers(struct kw_json *j, const struct names *all, const struct kw_shop *shop) {
+static void put_layers(struct kw_json *j, const struct names *all, const struct kw_shop *shop,
+                       const struct kw_layers *roles) {
     kw_json_key(j, "layers");
     kw_json_open(j, '[');
     for (int i = 0; i < all->count; i++) {
         kw_json_open(j, '{');
         put_text(j, "layer", all->v[i]);
-        kw_json_key_text(j, "role", kw_layer_role(shop, all->v[i]));
+        kw_json_key_text(j, "role", kw_layer_role(roles, all->v[i]));
+        kw_json_key_text(j, "shop_role", kw_layer_role(&shop->layers, all->v[i]));
         kw_json_close(j);
     }
     kw_json_close(j);
@@ -127,26 +158,43 @@ static void put_content(struct kw_json *j, const struct kw_drawing *d) {
     put_truth(j, "units_said", d->units_said);
 }
 
-/// Reads the bytes and answers; returns whether they are a drawing.
-static bool read_drawing(struct call *c, const struct kw_shop *shop, const char *name,
-                         const char *bytes, size_t length, struct kw_drawing *d,
+/// Roles that the query tells, before those of the shop. False: answered.
+static bool read_roles(struct call *c, const struct kw_shop *shop, struct kw_layers *roles) {
+    struct kw_error err = {0};
+    struct kw_layers own = {0};
+    const char *said = target_query(&c->target, "layers");
+    json_t *o = said ? json_loads(said, 0, NULL) : NULL;
+    bool plain = !said || json_is_object(o);
+    if (!plain)
+        answer_says(c->response, 400, "layers: expected an object of roles");
+    else if (o && !(plain = layers_of(&c->arena, o, &own, &err)))
+        answer_error(c->response, 400, &err);
+    json_decref(o);
+    *roles = kw_layers_over(&c->arena, &own, &shop->layers);
+    return plain;
+}
+
+/// Reads the bytes; returns whether they are a drawing.
+static bool read_drawing(struct call *c, const struct kw_shop *shop, const struct kw_layers *roles,
+                         const char *name, const char *bytes, size_t length, struct kw_drawing *d,
                          struct kw_error *err) {
     const char *file = kw_format(&c->arena, "drawings/%s", name);
     enum kw_status s = ends_with(name, ".svg")
-                           ? kw_svg_parse(&c->arena, shop, file, bytes, length, d, err)
-                           : kw_dxf_parse(&c->arena, shop, file, bytes, length,
+                           ? kw_svg_parse(&c->arena, roles, file, bytes, length, d, err)
+                           : kw_dxf_parse(&c->arena, roles, file, bytes, length,
                                           (enum kw_length_unit)shop->units, d, err);
     if (s != KW_OK) *d = (struct kw_drawing){0};
     return s == KW_OK;
 }
 
-static void answer_drawing(struct call *c, const struct kw_shop *shop, const char *name,
-                           const char *bytes, size_t length, bool written,
-                           const struct kw_drawing *d, const struct kw_error *err) {
+static void answer_drawing(struct call *c, const struct kw_shop *shop,
+                           const struct kw_layers *roles, const char *name, const char *bytes,
+                           size_t length, bool written, const struct kw_drawing *d,
+                           const struct kw_error *err) {
     char digits[HASH_DIGITS + 1];
     struct names layers = {.arena = &c->arena};
     if (ends_with(name, ".svg"))
-        svg_layers(&layers, shop, bytes, length);
+        svg_layers(&layers, bytes, length);
     else
         dxf_layers(&layers, bytes, length);
     struct kw_json j = answer_json(c->response);
@@ -156,7 +204,7 @@ static void answer_drawing(struct call *c, const struct kw_shop *shop, const cha
     put_truth(&j, "written", written);
     put_error(&j, "error", err);
     put_content(&j, d);
-    put_layers(&j, &layers, shop);
+    put_layers(&j, &layers, shop, roles);
     kw_json_close(&j);
 }
 
@@ -165,6 +213,7 @@ static void answer_drawing(struct call *c, const struct kw_shop *shop, const cha
 HANDLER(get_drawing) {
     struct kw_error err = {0}, why = {0};
     struct kw_drawing d = {0};
+    struct kw_layers roles;
     char *bytes;
     size_t length;
     uint64_t hash;
@@ -176,9 +225,9 @@ HANDLER(get_drawing) {
         answer_error(c->response, status_of(&err), &err);
     } else if (!v->shop) {
         answer_error(c->response, 422, &v->error);
-    } else {
-        read_drawing(c, v->shop, c->parts[0], bytes, length, &d, &why);
-        answer_drawing(c, v->shop, c->parts[0], bytes, length, true, &d, &why);
+    } else if (read_roles(c, v->shop, &roles)) {
+        read_drawing(c, v->shop, &roles, c->parts[0], bytes, length, &d, &why);
+        answer_drawing(c, v->shop, &roles, c->parts[0], bytes, length, true, &d, &why);
     }
     view_drop(c->server, v);
 }
@@ -189,13 +238,15 @@ static void write_drawing(struct call *c, const struct kw_shop *shop, bool write
     const struct kw_request *q = c->request;
     const char *name = c->parts[0], *was = target_query(&c->target, "was");
     uint64_t now = 0;
-    bool read = read_drawing(c, shop, name, q->body, q->length, &d, &err);
+    struct kw_layers roles;
+    if (!read_roles(c, shop, &roles)) return;
+    bool read = read_drawing(c, shop, &roles, name, q->body, q->length, &d, &err);
     if (read && write &&
         folder_write(c->server, kw_format(&c->arena, "drawings/%s", name), was, q->body, q->length,
                      &now, &why) != KW_OK)
         answer_refused(c->response, &why, now);
     else
-        answer_drawing(c, shop, name, q->body, q->length, read && write, &d, &err);
+        answer_drawing(c, shop, &roles, name, q->body, q->length, read && write, &d, &err);
 }
 
 static void take_drawing(struct call *c, bool write) {

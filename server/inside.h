@@ -233,6 +233,8 @@ HANDLER(post_look);
 HANDLER(post_set);
 HANDLER(post_kit);
 HANDLER(post_part);
+HANDLER(post_signature);
+HANDLER(post_layers);
 HANDLER(get_form);
 HANDLER(get_quote);
 HANDLER(get_look_quote);

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // One kit: look at it, change it, with or without writing.
-#include "server/splice.h"
+#include "server/change.h"
 
 #include <string.h>
 
-static const char *kit_file(struct call *c, const char *kit) {
+const char *kit_file(struct call *c, const char *kit) {
     return kw_format(&c->arena, "kits/%s.yaml", kit);
 }
 
@@ -19,8 +19,7 @@ static bool read_kit(struct call *c, struct look_wish *wish, uint64_t *hash) {
     return s == KW_OK;
 }
 
-/// Kit, size and options out of path, query and body (which may be NULL).
-static struct look_wish read_wish(struct call *c, const json_t *body) {
+struct look_wish read_wish(struct call *c, const json_t *body) {
     struct look_wish w = {.kit = c->parts[0],
                           .size = target_query(&c->target, "size"),
                           .with = target_query(&c->target, "with")};
@@ -124,10 +123,7 @@ HANDLER(put_kit) {
     json_decref(body);
 }
 
-/// The text that a change begins from: the body's draft, or the file, which must be what the page
-/// has seen. *was NULL: a draft. False: answered.
-static bool begin_change(struct call *c, const json_t *body, struct look_wish *wish,
-                         const char **was) {
+bool begin_change(struct call *c, const json_t *body, struct look_wish *wish, const char **was) {
     char digits[HASH_DIGITS + 1];
     uint64_t hash;
     const char *text = body_text(body, "text");
@@ -151,8 +147,8 @@ static bool begin_change(struct call *c, const json_t *body, struct look_wish *w
     return false;
 }
 
-static void end_change(struct call *c, struct look_wish *wish, const char *was, enum kw_status s,
-                       const struct kw_text *out, const struct kw_error *err) {
+void end_change(struct call *c, struct look_wish *wish, const char *was, enum kw_status s,
+                const struct kw_text *out, const struct kw_error *err) {
     if (s != KW_OK) {
         answer_error(c->response, s == KW_UNKNOWN ? 404 : 422, err);
         return;
@@ -244,7 +240,7 @@ static const char *example_part(struct call *c, const struct kw_shop *shop, cons
 }
 
 static const char *drawn_part(struct call *c, const struct kw_shop *shop, const char *drawing,
-                              struct kw_error *err) {
+                              const json_t *layers, struct kw_error *err) {
     const char *stock = first_stock(&shop->sheets, KW_SHEET);
     struct kw_place nowhere = {0};
     if (strpbrk(drawing, "/\\\"'#:\n") || !stock) {
@@ -252,7 +248,10 @@ static const char *drawn_part(struct call *c, const struct kw_shop *shop, const 
                 stock ? "expected the name of a drawing" : "shop.yaml lists no sheet");
         return NULL;
     }
-    return kw_format(&c->arena, "from: %s\nper_kit: 1\nflat: drawings/%s\n", stock, drawing);
+    const char *flow = json_object_size(layers) > 0 ? layers_flow(&c->arena, layers, err) : "";
+    if (!flow) return NULL;
+    return kw_format(&c->arena, "from: %s\nper_kit: 1\nflat: drawings/%s\n%s%s%s", stock, drawing,
+                     *flow ? "layers: " : "", flow, *flow ? "\n" : "");
 }
 
 HANDLER(post_part) {
@@ -271,9 +270,9 @@ HANDLER(post_part) {
         struct look *look = look_take(c->server, &wish);
         int units = look->kit ? look->kit->units : v->shop->units;
         look_drop(c->server, look);
-        const char *lines = drawing
-                                ? drawn_part(c, v->shop, drawing, &err)
-                                : example_part(c, v->shop, body_text(body, "example"), units, &err);
+        const char *lines =
+            drawing ? drawn_part(c, v->shop, drawing, json_object_get(body, "layers"), &err)
+                    : example_part(c, v->shop, body_text(body, "example"), units, &err);
         enum kw_status s = lines ? splice_block(&c->arena, kit_file(c, wish.kit), wish.text,
                                                 wish.length, "parts", name, lines, &out, &err)
                                  : KW_FORMAT;

@@ -130,6 +130,18 @@ static void put_sheet(struct kw_json *j, const struct look *look, const struct k
     put_bends(j, look, body);
 }
 
+static void put_layer_roles(struct kw_json *j, const struct kw_layers *l) {
+    const struct kw_items *lists[] = {&l->cut, &l->bend_up, &l->bend_down, &l->mark, &l->ignore};
+    kw_json_key(j, "layers");
+    kw_json_open_inline(j, '{');
+    for (size_t k = 0; k < sizeof lists / sizeof *lists; k++)
+        for (int i = 0; i < lists[k]->count; i++) {
+            const char *name = *KW_ITEM(const char *, *lists[k], i);
+            put_text(j, name, kw_layer_role(l, name));
+        }
+    kw_json_close(j);
+}
+
 static void put_part(struct kw_json *j, const struct look *look, const struct kw_examined *what) {
     const struct kw_part *p = what->part;
     struct kw_arena scratch = {0};
@@ -142,6 +154,7 @@ static void put_part(struct kw_json *j, const struct look *look, const struct kw
     kw_json_key_number(j, "thickness", p->stock.thickness, FINE);
     kw_json_key_text(j, "code", p->code);
     kw_json_key_text(j, "drawing", p->flat);
+    if (p->layers.node) put_layer_roles(j, &p->layers);
     put_point(j, "size", (double[]){size.x, size.y, size.z}, 3, FINE);
     put_point(j, "box", &what->box.min.x, 3, FINE);
     kw_json_key_number(j, "mass", what->mass, FINE);

@@ -40,6 +40,19 @@ static int worked_day(int date, int n) {
     return date;
 }
 
+/// The worked day that is `n` before `date`, which need not be worked itself.
+static int worked_day_before(int date, int n) {
+    time_t at = time_of(date);
+    for (int guard = 0; n > 0 && guard < 4000; guard++) {
+        int weekday;
+        at -= 86400;
+        (void)day_of(at, &weekday);
+        if (weekday != 0 && weekday != 6) n--;
+    }
+    int weekday;
+    return day_of(at, &weekday);
+}
+
 static void put_day(struct kw_json *j, const char *key, int day) {
     char buf[KW_NUMBER_SIZE];
     kw_json_key_text(j, key, day ? kw_date_text(buf, day) : NULL);
@@ -154,7 +167,23 @@ static void put_orders_late(struct kw_json *j, struct monday *m) {
 
 // ------------------------------------------------------------------------------------ steel short
 
-/// The earliest date at which a kit with a part of this stock is due.
+/// Days that the kit's boxes of this run take at the tightest bench; at least one.
+static int work_days(const struct monday *m, const char *kit) {
+    double all = 0, own = 0, a_day = number(m->tightest, "available") / DAYS_A_WEEK;
+    size_t i;
+    const json_t *row;
+    json_array_foreach(json_object_get(m->run, "kits"), i, row) {
+        const char *name = text(row, "kit");
+        double share = name ? number(row, "count") * weight_of(m, name) : 0;
+        all += share;
+        if (name && strcmp(name, kit) == 0) own += share;
+    }
+    double hours = all > 0 ? number(m->tightest, "hours") * own / all : 0;
+    return a_day > 0 ? (int)fmax(1, ceil(hours / a_day - 1e-9)) : 1;
+}
+
+/// The earliest date at which the work on a kit with a part of this stock must begin, so that it is
+/// done when it is due.
 static int needed_by(const struct monday *m, const json_t *list, const char *stock_key,
                      const char *pieces_key, const char *what) {
     size_t i, k;
@@ -168,13 +197,29 @@ static int needed_by(const struct monday *m, const json_t *list, const char *sto
             if (!slash) continue;
             const char *kit = kw_copy_text(&m->call->arena, part, (size_t)(slash - part));
             const char *due = text(run_kit(m, kit), "due");
-            if (due && read_date(due, &day) && (least == 0 || day < least)) least = day;
+            if (!due || !read_date(due, &day)) continue;
+            day = worked_day_before(day, work_days(m, kit));
+            if (least == 0 || day < least) least = day;
         }
     }
     return least;
 }
 
+/// Working days that a delivery of it takes, by the shop file as it is now; -1: not said.
+static int delivery_of(const struct monday *m, const char *what) {
+    const struct kw_shop *shop = m->in.shop;
+    const struct kw_items *lists[] = {&shop->sheets, &shop->sticks};
+    for (int k = 0; k < 2; k++)
+        for (int i = 0; i < lists[k]->count; i++) {
+            const struct kw_rack_item *r = KW_ITEM(struct kw_rack_item, *lists[k], i);
+            if (strcmp(kw_rack_name(&m->call->arena, shop, r), what) == 0)
+                return kw_rack_item_delivery(shop, r);
+        }
+    return -1;
+}
+
 static void put_steel(struct kw_json *j, const struct monday *m) {
+    bool unsaid = false;
     size_t i;
     const json_t *row;
     kw_json_key(j, "steel");
@@ -192,13 +237,16 @@ static void put_steel(struct kw_json *j, const struct monday *m) {
         kw_json_key_count(j, "short", (long)number(row, "count"));
         kw_json_key_text(j, "price", text(row, "price"));
         put_day(j, "needed_by", day);
-        put_null(j, "last_day");
+        int days = m->in.shop ? delivery_of(m, what) : -1;
+        put_day(j, "last_day", day && days >= 0 ? worked_day_before(day, days) : 0);
+        unsaid = unsaid || days < 0;
         kw_json_close(j);
     }
     kw_json_close(j);
-    kw_json_key_text(j, "last_day_why",
-                     "how long a delivery takes is not in shop.yaml: order so that it is here "
-                     "before needed_by");
+    if (unsaid)
+        kw_json_key_text(j, "last_day_why",
+                         "how long a delivery takes is not in shop.yaml (delivery_days): order so "
+                         "that it is here on the day it is needed");
 }
 
 // ----------------------------------------------------------------------- hours, held up, profit

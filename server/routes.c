@@ -19,6 +19,8 @@ static const struct route {
     {"POST", "/api/kits", post_kit, KW_SERVER_MOST_BODY, false},
     {"POST", "/api/kits/*/look", post_look, KW_SERVER_MOST_BODY, false},
     {"POST", "/api/kits/*/set", post_set, KW_SERVER_MOST_BODY, false},
+    {"POST", "/api/kits/*/signatures", post_signature, KW_SERVER_MOST_BODY, false},
+    {"POST", "/api/kits/*/layers", post_layers, KW_SERVER_MOST_BODY, false},
     {"POST", "/api/kits/*/parts", post_part, KW_SERVER_MOST_BODY, false},
     {"GET", "/api/looks/*/*/form", get_form, 0, true},
     {"GET", "/api/looks/*/quote", get_look_quote, 0, false},

@@ -2,12 +2,15 @@
 // One value's bytes, or one more block of lines, in a kit file's own text.
 #include "server/splice.h"
 
+#include <ctype.h>
 #include <string.h>
+#include <strings.h>
 
 // -------------------------------------------------------------------------------------- comparing
 
 /// Whether two trees hold the same, but for the node `free` of the first, which must be the text
-/// `value` in the second, and the item `added` of the map `grown` in the second.
+/// `value` in the second (any tree when `value` is NULL), and the item `added` (NULL: of a list) at
+/// the end of `grown` in the second.
 struct same {
     const struct kw_node *free;
     const char *value;
@@ -20,7 +23,9 @@ static bool same_text(const char *a, const char *b) {
 }
 
 static bool same_tree(const struct same *s, const struct kw_node *a, const struct kw_node *b) {
-    if (!same_text(a->key, b->key) || a->kind != b->kind) return false;
+    if (!same_text(a->key, b->key)) return false;
+    if (a == s->free && !s->value) return true;
+    if (a->kind != b->kind) return false;
     if (a == s->free) return same_text(b->text, s->value);
     if (a->kind == KW_SCALAR) return a->quoted == b->quoted && same_text(a->text, b->text);
     int more = a == s->grown ? 1 : 0;
@@ -151,4 +156,99 @@ enum kw_status splice_block(struct kw_arena *a, const char *file, const char *te
     struct same same = {.grown = map, .added = key};
     if (fits(a, file, root, &same, out)) return KW_OK;
     return kw_fail(err, KW_FORMAT, at, "the lines can't be added there");
+}
+
+// ----------------------------------------------------------------------- one line of flow,
+// anywhere
+
+const char *splice_word(struct kw_arena *a, const char *text) {
+    static const char *const taken[] = {"y",   "n",    "yes",   "no",  "on",
+                                        "off", "true", "false", "null"};
+    bool plain = (*text >= 'a' && *text <= 'z') || (*text >= 'A' && *text <= 'Z');
+    for (const char *p = text; plain && *p; p++)
+        plain = isalnum((unsigned char)*p) || (*p && strchr("_-.", *p)) ||
+                (*p == ' ' && p[1] && p[1] != ' ');
+    for (size_t i = 0; plain && i < sizeof taken / sizeof *taken; i++)
+        plain = strcasecmp(text, taken[i]) != 0;
+    return plain ? text : styled(a, text, '"');
+}
+
+static bool is_flow(const char *text, const struct kw_node *node) {
+    return node->to > node->from && (text[node->from] == '{' || text[node->from] == '[');
+}
+
+/// Puts `line` (no breaks) behind the last item of `parent`: on a line of its own with `indent`
+/// blanks, or before the bracket that closes it.
+static void put_last(struct kw_arena *a, const char *text, size_t length,
+                     const struct kw_node *parent, int indent, const char *line,
+                     struct kw_text *out) {
+    if (is_flow(text, parent)) {
+        size_t at = parent->to - 1; // the bracket
+        while (at > parent->from + 1 && strchr(" \t\r\n", text[at - 1]))
+            at--;
+        bool first = parent->count == 0, comma = !first && text[at - 1] == ',';
+        put_spliced(out, text, length, at, at,
+                    kw_format(a, "%s%s%s", first || comma ? " " : ", ", line, first ? " " : ""));
+        return;
+    }
+    const char *line_break = memchr(text, '\r', length) ? "\r\n" : "\n";
+    size_t end = line_end(text, length, parent->to > 0 ? parent->to - 1 : 0);
+    bool open = end == 0 || text[end - 1] != '\n';
+    put_spliced(out, text, length, end, end,
+                kw_format(a, "%s%*s%s%s", open ? line_break : "", indent, "", line, line_break));
+}
+
+enum kw_status splice_key(struct kw_arena *a, const char *file, const char *text, size_t length,
+                          const json_t *path, const char *key, const char *flow,
+                          struct kw_text *out, struct kw_error *err) {
+    const struct kw_node *root;
+    enum kw_status status = kw_yaml_parse(a, file, text, length, &root, err);
+    if (status != KW_OK) return status;
+    const struct kw_node *map = json_array_size(path) > 0 ? node_at(root, path) : root;
+    struct kw_place nowhere = {.file = file};
+    if (!map || map->kind != KW_MAP)
+        return kw_fail(err, KW_UNKNOWN, nowhere, "no map at that path");
+    const struct kw_node *old = kw_node_get(map, key);
+    struct same same = {.free = old, .grown = old ? NULL : map, .added = key};
+    if (old && (old->kind == KW_SCALAR || !is_flow(text, old)))
+        return kw_fail(err, KW_FORMAT, old->at,
+                       "%s stands there over several lines: change it in the text", key);
+    if (old)
+        put_spliced(out, text, length, old->from, old->to, flow);
+    else
+        put_last(a, text, length, map, map->count ? map->items[0].key_at.column - 1 : 0,
+                 kw_format(a, "%s: %s", key, flow), out);
+    if (fits(a, file, root, &same, out)) return KW_OK;
+    return kw_fail(err, KW_FORMAT, map->at, "%s can't be written there", key);
+}
+
+/// Blanks before the dash of a list's first item; -1: there is none.
+static int dash_column(const char *text, const struct kw_node *list) {
+    size_t at = list->count > 0 ? list->items[0].from : 0, column = 0;
+    while (at > 0 && text[at - 1] == ' ')
+        at--;
+    if (at == 0 || text[at - 1] != '-') return -1;
+    for (at--; at > 0 && text[at - 1] != '\n'; at--)
+        column++;
+    return (int)column;
+}
+
+enum kw_status splice_item(struct kw_arena *a, const char *file, const char *text, size_t length,
+                           const char *key, const char *flow, struct kw_text *out,
+                           struct kw_error *err) {
+    const struct kw_node *root;
+    enum kw_status status = kw_yaml_parse(a, file, text, length, &root, err);
+    if (status != KW_OK) return status;
+    const struct kw_node *list = kw_node_get(root, key);
+    struct same same = {.grown = list ? list : root, .added = list ? NULL : key};
+    struct kw_place at = list ? list->at : (struct kw_place){.file = file};
+    int dash = list && list->kind == KW_LIST && !is_flow(text, list) ? dash_column(text, list) : 0;
+    if ((list && list->kind != KW_LIST) || root->kind != KW_MAP || is_flow(text, root) || dash < 0)
+        return kw_fail(err, KW_FORMAT, at, "%s: expected a list of lines to add to", key);
+    const char *line_break = memchr(text, '\r', length) ? "\r\n" : "\n";
+    const char *line = list ? is_flow(text, list) ? flow : kw_format(a, "- %s", flow)
+                            : kw_format(a, "%s%s:%s  - %s", line_break, key, line_break, flow);
+    put_last(a, text, length, list ? list : root, dash, line, out);
+    if (fits(a, file, root, &same, out)) return KW_OK;
+    return kw_fail(err, KW_FORMAT, at, "a line can't be added to %s there", key);
 }

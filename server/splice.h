@@ -17,3 +17,18 @@ enum kw_status splice_value(struct kw_arena *a, const char *file, const char *te
 enum kw_status splice_block(struct kw_arena *a, const char *file, const char *text, size_t length,
                             const char *map_key, const char *key, const char *lines,
                             struct kw_text *out, struct kw_error *err);
+
+/// A text as a word of flow YAML: plain where that is safe, else in double quotes. One line.
+const char *splice_word(struct kw_arena *a, const char *text);
+
+/// Sets a key of the map at `path` (empty: the root) to a value of flow YAML of one line, or adds
+/// it as the map's last. Refused: a value there that isn't of flow YAML.
+enum kw_status splice_key(struct kw_arena *a, const char *file, const char *text, size_t length,
+                          const json_t *path, const char *key, const char *flow,
+                          struct kw_text *out, struct kw_error *err);
+
+/// Adds an item of flow YAML of one line at the end of the list `key` of the root; makes the list
+/// at the end of the file when there is none.
+enum kw_status splice_item(struct kw_arena *a, const char *file, const char *text, size_t length,
+                           const char *key, const char *flow, struct kw_text *out,
+                           struct kw_error *err);

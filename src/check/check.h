@@ -134,3 +134,5 @@ struct kw_finding kw_check_carton_finding(struct kw_arena *a, const struct kw_sh
 /// signature for an older form of the part adds a note.
 void kw_check_sign(struct kw_arena *a, const struct kw_kit *kit, struct kw_findings *findings,
                    int from);
+/// Whether a risk is one that only a run can meet, such as a hole too near to a cut.
+bool kw_risk_of_runs(const char *rule);

@@ -4,8 +4,8 @@
 
 #include <string.h>
 
-/// Risks that only a run can meet: a signature for one waits for it.
-static bool met_in_runs(const char *rule) {
+// A signature for one of these waits for the run that meets it.
+bool kw_risk_of_runs(const char *rule) {
     static const char *const of_run[] = {"no-lead-in",   "cut-too-near", "slot-narrow",
                                          "sheets-short", "sticks-short", "hours-short",
                                          "cartons-short"};
@@ -42,20 +42,31 @@ static void note(struct kw_findings *list, const char *rule, const struct kw_kit
     kw_find(list, f);
 }
 
+/// Whether any signature of the kit holds for the risk as it is: a kit in sizes has one a size.
+static bool signed_for_code(const struct kw_kit *kit, const struct kw_finding *f,
+                            const char *code) {
+    for (int i = 0; i < kit->signed_risks.count; i++) {
+        const struct kw_signature *s = KW_ITEM(struct kw_signature, kit->signed_risks, i);
+        if (about(f, kit, s) && s->code && strcmp(s->code, code) == 0) return true;
+    }
+    return false;
+}
+
 void kw_check_sign(struct kw_arena *a, const struct kw_kit *kit, struct kw_findings *findings,
                    int from) {
     int last = findings->count;
     for (int i = 0; i < kit->signed_risks.count; i++) {
         const struct kw_signature *s = KW_ITEM(struct kw_signature, kit->signed_risks, i);
         const char *code = code_of(kit, s);
-        bool valid = s->code && strcmp(s->code, code) == 0, met = false;
+        bool valid = s->code && strcmp(s->code, code) == 0, met = false, open = false;
         for (int k = from; k < last; k++) {
             struct kw_finding *f = &findings->v[k];
             if (!about(f, kit, s)) continue;
             met = true;
             if (valid) f->signed_by = signature_text(a, s);
+            open = open || !signed_for_code(kit, f, code);
         }
-        if (!met || valid) continue;
+        if (!met || valid || !open) continue;
         note(findings, "signed-for-older-form", kit, s,
              kw_format(a, "%s of %s was signed by %s for code %s, the code is now %s", s->risk,
                        s->part ? s->part : kit->name, s->by ? s->by : "nobody",
@@ -68,7 +79,7 @@ void check_idle_signatures(struct kw_arena *a, const struct kw_kit *kit,
     int last = findings->count;
     for (int i = 0; i < kit->signed_risks.count; i++) {
         const struct kw_signature *s = KW_ITEM(struct kw_signature, kit->signed_risks, i);
-        bool met = met_in_runs(s->risk);
+        bool met = kw_risk_of_runs(s->risk);
         for (int k = first; k < last && !met; k++)
             met = about(&findings->v[k], kit, s);
         if (!met)

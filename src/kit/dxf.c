@@ -163,7 +163,7 @@ static enum kw_status read_model(struct kw_dxf *d, const struct unit *unit) {
     return s;
 }
 
-enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, const char *file,
+enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_layers *layers, const char *file,
                             const char *bytes, size_t length, enum kw_length_unit units_if_unsaid,
                             struct kw_drawing *out, struct kw_error *err) {
     struct kw_place at = {.file = file};
@@ -178,7 +178,7 @@ enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, cons
     bool mark = length >= 3 && memcmp(bytes, "\xEF\xBB\xBF", 3) == 0;
     struct kw_arena scratch = {0};
     struct kw_dxf d = {.sketch = {.scratch = &scratch,
-                                  .shop = shop,
+                                  .layers = layers,
                                   .file = kw_copy_text(a, file, strlen(file)),
                                   .err = err},
                        .at = {bytes + (mark ? 3 : 0), 0},
@@ -197,14 +197,14 @@ enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, cons
     return s;
 }
 
-enum kw_status kw_dxf_read(struct kw_arena *a, const struct kw_shop *shop, const char *path,
+enum kw_status kw_dxf_read(struct kw_arena *a, const struct kw_layers *layers, const char *path,
                            struct kw_place from, enum kw_length_unit units_if_unsaid,
                            struct kw_drawing *out, struct kw_error *err) {
     struct kw_arena scratch = {0};
     char *bytes;
     size_t length;
     enum kw_status s = kw_read_file(&scratch, path, KW_DXF_MOST_BYTES, from, &bytes, &length, err);
-    if (s == KW_OK) s = kw_dxf_parse(a, shop, path, bytes, length, units_if_unsaid, out, err);
+    if (s == KW_OK) s = kw_dxf_parse(a, layers, path, bytes, length, units_if_unsaid, out, err);
     kw_arena_free(&scratch);
     return s;
 }

@@ -280,6 +280,7 @@ struct kw_part {
     const char *option;       ///< only in kits with that option. YAML: with
     const char *not_option;   ///< only in kits without that option. YAML: without
     const char *flat;         ///< path of a drawing in the shop folder, or NULL
+    struct kw_layers layers;  ///< what its layers are for, before the shop's `layers`
     struct kw_region drawing; ///< outline from it, moved so that its box starts at (0,0)
     struct kw_items drawn_bends; ///< struct kw_drawn_bend
     struct kw_items drawn_marks; ///< struct kw_path: lines to mark, in the drawing's moved frame
@@ -492,9 +493,13 @@ enum kw_status kw_orders_parse(struct kw_arena *a, struct kw_kits *kits, const c
                                const char *bytes, size_t length, struct kw_orders *out,
                                struct kw_error *err);
 
-/// What the shop uses a layer of that name for, upper and lower case alike: "cut", "bend up", "bend
-/// down", "mark", "ignore"; NULL: nothing.
-const char *kw_layer_role(const struct kw_shop *shop, const char *layer);
+/// What a layer of that name is for, upper and lower case and all ways to write a colour alike:
+/// "cut", "bend up", "bend down", "mark", "ignore"; NULL: nothing.
+const char *kw_layer_role(const struct kw_layers *layers, const char *layer);
+/// `own` before `others`: what `own` names keeps its role there, all other names that of `others`.
+/// Lists in the arena, names borrowed.
+struct kw_layers kw_layers_over(struct kw_arena *a, const struct kw_layers *own,
+                                const struct kw_layers *others);
 
 /// What a drawing held, with a count of what was mended or passed over.
 struct kw_drawing {
@@ -510,19 +515,19 @@ struct kw_drawing {
 };
 /// Reads a DXF text file of release 12 to 2018: lines, arcs, circles, both polylines with bulges,
 /// ellipses and splines (which become arcs within 0.02 mm), in blocks that are moved, turned,
-/// scaled, mirrored, repeated and nested, on layers with roles from the shop (when it names no
-/// layer, all is cut; what is drawn on layer 0 of a block is on the layer of its insert). Passed
-/// over and counted: paper space, what is hidden, layers that are frozen or off, texts and the
-/// like. Pieces without length and pieces drawn twice are dropped and counted. Refused with the
-/// line in the file: cut off in the middle, binary, open outline (with the place and size of the
-/// gap, in the drawing's own units), more than one outer outline, crossing outlines, a bend line
-/// that ends inside, 3D or empty drawing, an unknown layer, a block that holds itself, and what is
-/// none of these entities on a layer that counts. At most KW_DXF_MOST_BYTES.
+/// scaled, mirrored, repeated and nested, on layers with roles (when none has one, all is cut; what
+/// is drawn on layer 0 of a block is on the layer of its insert). Passed over and counted: paper
+/// space, what is hidden, layers that are frozen or off, texts and the like. Pieces without length
+/// and pieces drawn twice are dropped and counted. Refused with the line in the file: cut off in
+/// the middle, binary, open outline (with the place and size of the gap, in the drawing's own
+/// units), more than one outer outline, crossing outlines, a bend line that ends inside, 3D or
+/// empty drawing, an unknown layer, a block that holds itself, and what is none of these entities
+/// on a layer that counts. At most KW_DXF_MOST_BYTES.
 #define KW_DXF_MOST_BYTES (64 * 1024 * 1024)
-enum kw_status kw_dxf_read(struct kw_arena *a, const struct kw_shop *shop, const char *path,
+enum kw_status kw_dxf_read(struct kw_arena *a, const struct kw_layers *layers, const char *path,
                            struct kw_place from, enum kw_length_unit units_if_unsaid,
                            struct kw_drawing *out, struct kw_error *err);
-enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, const char *file,
+enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_layers *layers, const char *file,
                             const char *bytes, size_t length, enum kw_length_unit units_if_unsaid,
                             struct kw_drawing *out, struct kw_error *err);
 /// Reads an SVG file (1.1, and what 2 says the same): paths with all their letters, rectangles with
@@ -535,6 +540,6 @@ enum kw_status kw_dxf_parse(struct kw_arena *a, const struct kw_shop *shop, cons
 /// units_said when one of them is in mm, cm, in, pt, pc or Q. Refused with the line: as for DXF,
 /// and what is clipped or masked, entities, references to other files. At most KW_SVG_MOST_BYTES.
 #define KW_SVG_MOST_BYTES (64 * 1024 * 1024)
-enum kw_status kw_svg_parse(struct kw_arena *a, const struct kw_shop *shop, const char *file,
+enum kw_status kw_svg_parse(struct kw_arena *a, const struct kw_layers *layers, const char *file,
                             const char *bytes, size_t length, struct kw_drawing *out,
                             struct kw_error *err);

@@ -130,7 +130,7 @@ static bool climbs_out(const char *path) {
 }
 
 enum kw_status kw_part_drawing(struct kw_kit_file *k, struct kw_place at, const char *path,
-                               struct kw_drawing *out) {
+                               const struct kw_layers *layers, struct kw_drawing *out) {
     bool svg = ends_with(path, ".svg");
     if (climbs_out(path)) {
         return kw_fail(k->err, KW_FORMAT, at,
@@ -148,9 +148,9 @@ enum kw_status kw_part_drawing(struct kw_kit_file *k, struct kw_place at, const 
     enum kw_status s =
         kw_kit_bytes(&scratch, k->folder, path, KW_DXF_MOST_BYTES, at, &bytes, &length, k->err);
     if (s == KW_OK && svg)
-        s = kw_svg_parse(k->arena, k->shop, path, bytes, length, out, k->err);
+        s = kw_svg_parse(k->arena, layers, path, bytes, length, out, k->err);
     else if (s == KW_OK)
-        s = kw_dxf_parse(k->arena, k->shop, path, bytes, length, k->units, out, k->err);
+        s = kw_dxf_parse(k->arena, layers, path, bytes, length, k->units, out, k->err);
     kw_arena_free(&scratch);
     return s;
 }
@@ -192,7 +192,8 @@ static void number_edges(struct kw_kit_file *k, struct kw_part *part) {
 
 enum kw_status kw_part_flat(struct kw_kit_file *k, struct kw_part *part) {
     struct kw_drawing d;
-    enum kw_status s = kw_part_drawing(k, kw_place_of(part->node, "flat"), part->flat, &d);
+    struct kw_layers layers = kw_layers_over(k->arena, &part->layers, &k->shop->layers);
+    enum kw_status s = kw_part_drawing(k, kw_place_of(part->node, "flat"), part->flat, &layers, &d);
     if (s == KW_OK) s = check_measure(k, part, &d);
     if (s != KW_OK) return s;
     part->drawing = d.region;

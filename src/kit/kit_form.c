@@ -348,6 +348,11 @@ static const struct kw_field part_fields[] = {
      .example = "drawings/side.dxf",
      .meaning =
          "the drawing (DXF or SVG) of the flat outline, instead of a base; bend lines by layer"},
+    {.key = "layers",
+     .kind = KW_KIND_FORM,
+     .form = &kw_drawing_layers_form,
+     AT(kw_part, layers),
+     .meaning = "what the layers of its drawing are for, before what shop.yaml says of them"},
     {.key = "must_measure",
      .kind = KW_KIND_CUSTOM,
      .read = kw_read_measure,

@@ -97,7 +97,8 @@ static enum kw_status check_slot(struct kw_kit_file *k, const struct kw_hole *h)
 
 static enum kw_status read_ornament(struct kw_kit_file *k, struct kw_hole *h) {
     struct kw_drawing d;
-    enum kw_status s = kw_part_drawing(k, kw_place_of(h->node, "ornament"), h->drawing, &d);
+    enum kw_status s =
+        kw_part_drawing(k, kw_place_of(h->node, "ornament"), h->drawing, &k->shop->layers, &d);
     if (s != KW_OK) return s;
     if (!d.units_said && h->tallness == 0) {
         return kw_fail(k->err, KW_UNIT, kw_place_of(h->node, "ornament"),

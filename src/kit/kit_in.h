@@ -102,9 +102,9 @@ enum kw_status kw_kit_ends(struct kw_kit_file *k);
 enum kw_status kw_kit_joined(struct kw_kit_file *k);
 /// How many places kw_hole_spots gives.
 long kw_hole_spot_count(const struct kw_hole *hole);
-/// Reads the drawing at `path` in the shop folder for whom `at` stands.
+/// Reads the drawing at `path` in the shop folder for whom `at` stands, its layers as told.
 enum kw_status kw_part_drawing(struct kw_kit_file *k, struct kw_place at, const char *path,
-                               struct kw_drawing *out);
+                               const struct kw_layers *layers, struct kw_drawing *out);
 struct kw_region kw_region_scaled(struct kw_arena *a, const struct kw_region *r, double scale);
 enum kw_status kw_part_flat(struct kw_kit_file *k, struct kw_part *part);
 void kw_part_code(const struct kw_shop *shop, struct kw_part *part);

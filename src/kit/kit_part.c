@@ -84,6 +84,7 @@ static enum kw_status check_keys(struct kw_kit_file *k, const struct kw_part *pa
                 {"holes", SHEET, "base or flat"},
                 {"marks", SHEET, "base or flat"},
                 {"must_measure", FLAT, "flat"},
+                {"layers", FLAT, "flat"},
                 {"good_side", SHEET, "base or flat"},
                 {"gripped", SHEET, "base or flat"},
                 {"sheet_turns", SHEET, "base or flat"},

@@ -29,7 +29,7 @@ static bool same_name(const struct kw_items *names, const char *value, int lengt
 }
 
 enum kw_role kw_sketch_role(const struct kw_sketch *d, const char *layer, int length) {
-    const struct kw_layers *l = &d->shop->layers;
+    const struct kw_layers *l = d->layers;
     if (same_name(&l->cut, layer, length)) return ROLE_CUT;
     if (same_name(&l->bend_up, layer, length)) return ROLE_BEND_UP;
     if (same_name(&l->bend_down, layer, length)) return ROLE_BEND_DOWN;
@@ -38,14 +38,8 @@ enum kw_role kw_sketch_role(const struct kw_sketch *d, const char *layer, int le
     return ROLE_UNKNOWN;
 }
 
-const char *kw_layer_role(const struct kw_shop *shop, const char *layer) {
-    static const char *const words[] = {"cut", "bend up", "bend down", "mark", "ignore", NULL};
-    struct kw_sketch d = {.shop = shop};
-    return words[kw_sketch_role(&d, layer, (int)strlen(layer))];
-}
-
 bool kw_sketch_has_roles(const struct kw_sketch *d) {
-    const struct kw_layers *l = &d->shop->layers;
+    const struct kw_layers *l = d->layers;
     return l->cut.count + l->bend_up.count + l->bend_down.count + l->mark.count > 0;
 }
 
@@ -58,7 +52,7 @@ static char *upper(struct kw_arena *a, const char *s) {
 }
 
 const char *kw_sketch_roles_text(struct kw_sketch *d, const char *layer) {
-    const struct kw_layers *l = &d->shop->layers;
+    const struct kw_layers *l = d->layers;
     const struct kw_items *lists[] = {&l->cut, &l->bend_up, &l->bend_down, &l->mark, &l->ignore};
     const char **names = NULL;
     int count = 0;

@@ -25,7 +25,7 @@ struct kw_paths {
 /// Coordinates are mm; the tag of a segment is the line of its entity in the file.
 struct kw_sketch {
     struct kw_arena *scratch;
-    const struct kw_shop *shop;
+    const struct kw_layers *layers; ///< what each layer is for
     const char *file;
     struct kw_affine2 from_mm;           ///< to the drawing's own frame: messages speak in that
     double scale;                        ///< mm a unit of the drawing
@@ -44,9 +44,9 @@ static inline struct kw_place kw_sketch_place(const struct kw_sketch *d, int lin
 /// A value as it can be shown in a message: at most 40 bytes, other than plain ones as "?".
 const char *kw_sketch_shown(struct kw_arena *a, const char *value, int length);
 
-/// The role that shop.yaml gives a layer, upper and lower case alike; ROLE_UNKNOWN for none.
+/// The role that a layer has, upper and lower case alike; ROLE_UNKNOWN for none.
 enum kw_role kw_sketch_role(const struct kw_sketch *d, const char *layer, int length);
-/// Whether shop.yaml names layers for anything.
+/// Whether any layer has a role other than being passed over.
 bool kw_sketch_has_roles(const struct kw_sketch *d);
 /// ", did you mean "CUT", expected one of CUT, OUTLINE": what a message on a layer ends with.
 const char *kw_sketch_roles_text(struct kw_sketch *d, const char *layer);

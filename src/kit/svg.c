@@ -274,7 +274,7 @@ static enum kw_status read_tree(struct kw_svg_reader *r, struct kw_drawing *out)
     return status == KW_OK ? kw_svg_check_roles(r) : status;
 }
 
-enum kw_status kw_svg_parse(struct kw_arena *a, const struct kw_shop *shop, const char *file,
+enum kw_status kw_svg_parse(struct kw_arena *a, const struct kw_layers *layers, const char *file,
                             const char *bytes, size_t length, struct kw_drawing *out,
                             struct kw_error *err) {
     struct kw_place at = {.file = file};
@@ -287,7 +287,7 @@ enum kw_status kw_svg_parse(struct kw_arena *a, const struct kw_shop *shop, cons
         return kw_fail(err, KW_FORMAT, at, "a packed file, expected an SVG drawing saved as text");
     struct kw_arena scratch = {0};
     struct kw_svg_reader r = {.sketch = {.scratch = &scratch,
-                                         .shop = shop,
+                                         .layers = layers,
                                          .file = kw_copy_text(a, file, strlen(file)),
                                          .err = err}};
     enum kw_status s = kw_svg_xml(&r, bytes, length);

@@ -87,6 +87,8 @@ bool kw_svg_length(const char *s, double whole, double *px, char unit[static 4])
 bool kw_svg_transform(const char *s, struct kw_affine2 *out);
 /// #rgb, #rrggbb, rgb(1, 2, 3), rgb(1%, 2%, 3%) and the 17 names of CSS 2.1; -1 for others.
 int kw_svg_colour(const char *s);
+/// The role of a layer that is a colour, however it is written; ROLE_UNKNOWN for none.
+enum kw_role kw_svg_colour_role(const struct kw_layers *l, int colour);
 /// An attribute that is a length; `otherwise` when the element hasn't got it.
 enum kw_status kw_svg_measure(struct kw_svg_reader *r, const struct kw_svg_element *e,
                               const char *name, double whole, double otherwise, double *px);

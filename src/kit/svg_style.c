@@ -201,8 +201,7 @@ bool kw_svg_look(struct kw_svg_reader *r, const struct kw_svg_element *e, struct
 
 // ------------------------------------------------------------------------------------------- roles
 
-static enum kw_role colour_role(const struct kw_svg_reader *r, int colour) {
-    const struct kw_layers *l = &r->sketch.shop->layers;
+enum kw_role kw_svg_colour_role(const struct kw_layers *l, int colour) {
     const struct kw_items *lists[] = {&l->cut, &l->bend_up, &l->bend_down, &l->mark, &l->ignore};
     static const enum kw_role roles[] = {ROLE_CUT, ROLE_BEND_UP, ROLE_BEND_DOWN, ROLE_MARK,
                                          ROLE_IGNORE};
@@ -225,7 +224,8 @@ enum kw_role kw_svg_shape_role(struct kw_svg_reader *r, const struct kw_svg_elem
         return s->role;
     }
     if (!kw_sketch_has_roles(&r->sketch)) return ROLE_CUT;
-    enum kw_role role = colour_role(r, s->stroke.none ? s->fill.colour : s->stroke.colour);
+    enum kw_role role =
+        kw_svg_colour_role(r->sketch.layers, s->stroke.none ? s->fill.colour : s->stroke.colour);
     if (role != ROLE_UNKNOWN) {
         r->any_role = true;
         return role;

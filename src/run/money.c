@@ -131,12 +131,16 @@ static void add_buy(struct kw_week *w, const char *what, int needed, int on_hand
                         .unit = unit};
 }
 
-static const char *rack_name(struct kw_week *w, const struct kw_rack_item *r) {
-    if (r->width > 0) {
-        return kw_format(w->arena, "%s, %s x %s", r->stock.text, run_length(w, r->length),
-                         run_length(w, r->width));
-    }
-    return kw_format(w->arena, "%s, %s long", r->stock.text, run_length(w, r->length));
+const char *kw_rack_name(struct kw_arena *a, const struct kw_shop *shop,
+                         const struct kw_rack_item *r) {
+    char length[KW_NUMBER_SIZE], width[KW_NUMBER_SIZE];
+    bool inches = shop->units == (int)KW_IN;
+    const char *unit = inches ? "in" : "mm";
+    double scale = inches ? KW_MM_PER_IN : 1;
+    kw_number(length, r->length / scale, 3);
+    kw_number(width, r->width / scale, 3);
+    if (r->width > 0) return kw_format(a, "%s, %s x %s %s", r->stock.text, length, width, unit);
+    return kw_format(a, "%s, %s %s long", r->stock.text, length, unit);
 }
 
 static void buy_racks(struct kw_week *w) {
@@ -146,7 +150,8 @@ static void buy_racks(struct kw_week *w) {
         for (int s = 0; s < w->sheet_count; s++) {
             if (w->sheets[s].rack == r && w->sheets[s].program) used += w->sheets[s].times;
         }
-        add_buy(w, rack_name(w, r), used, r->on_hand, 1, kw_rack_item_price(w->shop, r), "sheet");
+        add_buy(w, kw_rack_name(w->arena, w->shop, r), used, r->on_hand, 1,
+                kw_rack_item_price(w->shop, r), "sheet");
     }
     for (int i = 0; i < w->shop->sticks.count; i++) {
         const struct kw_rack_item *r = KW_ITEM(struct kw_rack_item, w->shop->sticks, i);
@@ -157,7 +162,8 @@ static void buy_racks(struct kw_week *w) {
                 if (w->saws[s].racks[pattern->stock] == r) used += pattern->times;
             }
         }
-        add_buy(w, rack_name(w, r), used, r->on_hand, 1, kw_rack_item_price(w->shop, r), "stick");
+        add_buy(w, kw_rack_name(w->arena, w->shop, r), used, r->on_hand, 1,
+                kw_rack_item_price(w->shop, r), "stick");
     }
 }
 

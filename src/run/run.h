@@ -156,6 +156,9 @@ struct kw_buy {
     double price;     ///< all of it
     const char *unit; ///< "sheet", "stick", "carton", "pack of 50"
 };
+/// What a size on the rack is called in lists of what to buy; in the arena.
+const char *kw_rack_name(struct kw_arena *a, const struct kw_shop *shop,
+                         const struct kw_rack_item *item);
 struct kw_load {
     const char *machine; ///< "table", "press", "bender", "saw", "bench"
     double hours, available;

@@ -60,6 +60,11 @@ static double section_area(const struct kw_stock *s) {
     return 0;
 }
 
+int kw_rack_item_delivery(const struct kw_shop *shop, const struct kw_rack_item *item) {
+    if (kw_node_get(item->node, "delivery_days")) return item->delivery_days;
+    return kw_node_get(shop->node, "delivery_days") ? shop->delivery_days : -1;
+}
+
 double kw_rack_item_mass(const struct kw_shop *shop, const struct kw_rack_item *item) {
     double density = kw_shop_material(shop, &item->stock)->density * 1e-9; // kg/mm3
     if (item->stock.kind == KW_SHEET) {

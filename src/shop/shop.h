@@ -75,7 +75,10 @@ struct kw_rack_item {
     int on_hand;           ///< how many are on the rack
     int can_buy;           ///< 1 when more can be bought
     double price;          ///< each; 0: by mass
+    int delivery_days;     ///< where the file says it: see kw_rack_item_delivery
 };
+/// Working days from order to delivery, of this size or else of the whole shop; -1: not said.
+int kw_rack_item_delivery(const struct kw_shop *shop, const struct kw_rack_item *item);
 double kw_rack_item_price(const struct kw_shop *shop, const struct kw_rack_item *item);
 double kw_rack_item_mass(const struct kw_shop *shop, const struct kw_rack_item *item);
 
@@ -353,6 +356,7 @@ struct kw_shop {
     int units;                      ///< enum kw_length_unit: what people here read
     struct kw_items materials;      ///< struct kw_material
     struct kw_items sheets, sticks; ///< struct kw_rack_item
+    int delivery_days;              ///< of sizes that don't say it
     struct kw_bending bending;
     struct kw_items bend_table;       ///< struct kw_bend_row
     const struct kw_learned *learned; ///< out of coupons.csv (learned.h); NULL: there is none
@@ -376,6 +380,7 @@ struct kw_shop {
 };
 
 extern const struct kw_form kw_shop_form;
+extern const struct kw_form kw_drawing_layers_form; ///< a kw_layers of one drawing, in a kit file
 
 /// Reads FOLDER/shop.yaml. The shop lives in the arena.
 enum kw_status kw_shop_read(struct kw_arena *a, const char *folder, struct kw_shop **out,

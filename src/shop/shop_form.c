@@ -55,6 +55,9 @@ static const struct kw_field sheet_fields[] = {
          SAYS("Whether more of this size can be bought.")),
     QUANTITY(kw_rack_item, "price", price, MONEY, .max = 100000, DEFAULT("0"),
              SAYS("Price of one; 0 reckons it from the mass.")),
+    COUNT(kw_rack_item, "delivery_days", delivery_days, .max = 365,
+          SAYS("Working days from the order until it is here, such as 3. Without it, those of the "
+               "whole shop.")),
     {0},
 };
 static const struct kw_form sheet_form = {"sheet",
@@ -73,6 +76,9 @@ static const struct kw_field stick_fields[] = {
          SAYS("Whether more of this length can be bought.")),
     QUANTITY(kw_rack_item, "price", price, MONEY, .max = 100000, DEFAULT("0"),
              SAYS("Price of one; 0 reckons it from the mass.")),
+    COUNT(kw_rack_item, "delivery_days", delivery_days, .max = 365,
+          SAYS("Working days from the order until it is here, such as 3. Without it, those of the "
+               "whole shop.")),
     {0},
 };
 static const struct kw_form stick_form = {
@@ -203,6 +209,24 @@ static const struct kw_form layers_form = {"layers",
                                            sizeof(struct kw_layers), layers_fields,
                                            kw_layers_check};
 
+static const struct kw_field drawing_layers_fields[] = {
+    TEXTS(kw_layers, "cut", cut, .example = "PROFILE", SAYS("Layers with outlines and holes.")),
+    TEXTS(kw_layers, "bend_up", bend_up, .example = "FOLD",
+          SAYS("Layers with bend lines that fold up.")),
+    TEXTS(kw_layers, "bend_down", bend_down, .example = "FOLD_BACK",
+          SAYS("Layers with bend lines that fold down.")),
+    TEXTS(kw_layers, "mark", mark, .example = "ETCH",
+          SAYS("Layers with lines that are marked, not cut.")),
+    TEXTS(kw_layers, "ignore", ignore, .example = "SKETCH",
+          SAYS("Layers that are passed over, such as dimensions.")),
+    {0},
+};
+const struct kw_form kw_drawing_layers_form = {
+    "drawing layers",
+    "What the layers of one drawing are for. Layers that aren't named here keep what shop.yaml "
+    "says of them.",
+    sizeof(struct kw_layers), drawing_layers_fields, kw_layers_check};
+
 static const struct kw_field limit_fields[] = {
     QUANTITY(kw_rule_override, "limit", limit, NUMBER, REQUIRED, .max = 1000000,
              SAYS("The shop's own limit, in the unit that the rule is listed with.")),
@@ -238,6 +262,9 @@ static const struct kw_field shop_fields[] = {
           SAYS("Sizes of sheet on the rack or from the supplier.")),
     FORMS(kw_shop, "sticks", sticks, stick_form,
           SAYS("Lengths of tube, bar and rod on the rack or from the supplier.")),
+    COUNT(kw_shop, "delivery_days", delivery_days, .max = 365,
+          SAYS("Working days from an order of sheets or sticks until they are here, where a size "
+               "says none itself; the last day to order follows from it.")),
     FORM(kw_shop, "bending", bending, bending_form, SAYS("How flat lengths are reckoned.")),
     FORMS(kw_shop, "bend_table", bend_table, kw_bend_row_form,
           SAYS("The shop's own bend table; it comes before the rule of `bending:` and after the "

@@ -133,7 +133,7 @@ try {
     await judged("look", "POST", "/api/kits", { kit: "new-plate", example: "plate" });
     await judged("quote", "GET", "/api/kits/new-plate/quote?count=3");
     for (const { name } of glance.drawings) await judged("drawing", "GET", `/api/drawings/${name}`);
-    await judged("drawing", "PUT", "/api/drawings/again.dxf", readFileSync(path.join(shop, "drawings/leaf.dxf"), "utf8"));
+    await judged("drawing", "PUT", "/api/drawings/again.dxf", readFileSync(path.join(shop, "drawings/rack-side.dxf"), "utf8"));
     const shown = await judged("orders", "GET", "/api/orders");
     const rowSchema = ajv.getSchema("orders-file");
     for (const { row, ...cells } of shown.rows) expect(rowSchema(cells), `row ${row} of orders.csv: ${JSON.stringify(rowSchema.errors?.[0])}`);

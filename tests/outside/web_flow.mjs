@@ -126,7 +126,13 @@ async function copyAndDraw(page) {
   await page.locator('.drop-zone').first().dispatchEvent('drop', { dataTransfer: transfer })
   await page.waitForSelector('.sheetlet .drawing')
   check('a dropped drawing is shown with its size', /20 x 14 in/.test(await page.locator('.sheetlet').innerText()))
-  check('its layers have roles', /BEND_UP\s+bend up/.test(await page.locator('.sheetlet').innerText()))
+  const role = (layer) => page.getByLabel(`Layer ${layer} is taken for`)
+  check('its layers have roles', await role('BEND_UP').inputValue() === 'bend up')
+  await role('BEND_UP').selectOption('mark')
+  await page.waitForFunction(() => !document.querySelector('.sheetlet .bend-line'))
+  check('another role shows at once', await page.locator('.sheetlet .mark-line').count() === 2)
+  await role('BEND_UP').selectOption('bend down')
+  await page.waitForSelector('.sheetlet .bend-line', { state: 'attached' })
   check('nothing is written before it is told', !fs.existsSync(path.join(dir, 'drawings/my-side.dxf')))
   await page.getByLabel(/Should measure/).fill('508 x 355.6')
   check('a wrong scale does not pass', /inches and millimetres are mixed up/.test(await page.locator('.sheetlet').innerText()))
@@ -138,7 +144,28 @@ async function copyAndDraw(page) {
   await page.getByLabel('Of the kit').selectOption('my-bracket')
   await click(page, 'Add it to the kit')
   await page.waitForFunction(() => window.kitwright?.partName === 'my-side')
-  check('and becomes a part', fs.readFileSync(path.join(dir, 'kits/my-bracket.yaml'), 'utf8').includes('drawings/my-side.dxf'))
+  const bracket = () => fs.readFileSync(path.join(dir, 'kits/my-bracket.yaml'), 'utf8')
+  check('and becomes a part with the roles that were told', bracket().includes('flat: drawings/my-side.dxf\n    layers: { bend_down: BEND_UP }\n'), bracket())
+  await page.waitForSelector('td:has-text("down")')
+  await role('BEND_UP').selectOption('bend up')
+  await page.waitForSelector('td:has-text("1, up")')
+  check('a role changed on the part folds it the other way', bracket().includes('layers: {}\n'), bracket())
+}
+
+async function sign(page) {
+  await view(page, '#/kits/potting-bench/part/tool-strip', '.findings')
+  const risk = page.locator('.findings li.risk').first()
+  await risk.getByRole('button', { name: 'Sign it' }).click()
+  await page.getByLabel('Who takes it on').fill('R. Alder')
+  await page.getByLabel('Why', { exact: true }).fill('drilled after bending, 20 made')
+  await page.locator('dialog').getByRole('button', { name: 'Sign it' }).click()
+  await page.waitForSelector('.findings li.risk.signed')
+  check('a signed risk says who, when and why', /Signed: R\. Alder, \d{4}-\d\d-\d\d: drilled after bending, 20 made/.test(await risk.innerText()), await risk.innerText())
+  const text = fs.readFileSync(path.join(dir, 'kits/potting-bench.yaml'), 'utf8')
+  check('in one line of the file', /^signed:\n  - \{ risk: hole-near-bend, part: tool-strip, by: R\. Alder, .*reason: "drilled after bending, 20 made", code: "[0-9a-f]{8}" \}$/m.test(text), text.slice(-200))
+  await click(page, 'Undo the last change')
+  await page.waitForSelector('.findings li.risk:not(.signed)')
+  check('and taken back', !fs.readFileSync(path.join(dir, 'kits/potting-bench.yaml'), 'utf8').includes('signed:'))
 }
 
 async function week(page) {
@@ -245,7 +272,7 @@ async function away(page) {
 
 try {
   const page = await open(b, server.url)
-  const all = [kits, conflict, editorHelp, copyAndDraw, week, run, away]
+  const all = [kits, conflict, editorHelp, copyAndDraw, sign, week, run, away]
   for (const part of all.filter((f) => !process.argv[3] || f.name === process.argv[3])) {
     try { await part(page) } catch (err) {
       check(`${part.name} goes through`, false, err.message.split('\n').slice(0, 4).join(' '))

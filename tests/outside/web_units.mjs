@@ -24,6 +24,17 @@ async function source(name) {
   return import(pathToFileURL(out).href)
 }
 
+// Days as one says them, against the platform's own calendar (ECMA-402).
+const { day } = await source('units.ts')
+for (let n = 0; n < 800; n++) {
+  const at = new Date(Date.UTC(2026, 0, 1 + n))
+  const part = (o) => at.toLocaleDateString('en-GB', { timeZone: 'UTC', ...o })
+  const year = at.getUTCFullYear() === 2026 ? '' : ` ${at.getUTCFullYear()}`
+  const want = `${part({ weekday: 'short' })} ${at.getUTCDate()} ${part({ month: 'short' }).slice(0, 3)}${year}`
+  check(`day ${n}`, day(at.toISOString().slice(0, 10), new Date(2026, 5, 1)) === want, [day(at.toISOString().slice(0, 10), new Date(2026, 5, 1)), want])
+}
+check('no date', day('soon') === 'soon' && day(null) === '-', day(null))
+
 // Where the caret is: at the end of every scalar of every demo kit, the path that the reader finds.
 const { yamlPlace } = await source('kit/yaml-place.ts')
 for (const file of fs.readdirSync('demo/kits')) {

@@ -182,8 +182,8 @@ Test(kit_dxf, a_shop_that_names_no_layers_cuts_them_all) {
                               "0 LWPOLYLINE 8 0 90 4 70 1 10 0 20 0 10 8 20 0 10 8 20 5 10 0 20 5 "
                               "0 CIRCLE 8 holes 10 2 20 2 40 1 0 POINT 8 DEFPOINTS 10 0 20 0 "
                               "0 LINE 8 Defpoints 10 0 20 0 11 9 21 9 ");
-    cr_expect_eq(kw_dxf_parse(&a, &shop, "d", text, strlen(text), KW_MM, &d, &err), KW_OK, "%s",
-                 err.text);
+    cr_expect_eq(kw_dxf_parse(&a, &shop.layers, "d", text, strlen(text), KW_MM, &d, &err), KW_OK,
+                 "%s", err.text);
     cr_expect_eq(d.region.hole_count, 1);
     kw_arena_free(&a);
 }
@@ -290,7 +290,7 @@ Test(kit_dxf, cut_off_at_any_byte_it_is_refused) {
     for (size_t i = 0; i < n - 1; i++) { // without its last line end it is whole
         struct kw_drawing d;
         struct kw_error err = {0};
-        enum kw_status s = kw_dxf_parse(&a, kit_shop(), "d", whole, i, KW_IN, &d, &err);
+        enum kw_status s = kw_dxf_parse(&a, &kit_shop()->layers, "d", whole, i, KW_IN, &d, &err);
         cr_expect_eq(s, KW_FORMAT, "first %zu bytes", i);
     }
     kw_arena_free(&a);

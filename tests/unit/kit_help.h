@@ -90,7 +90,8 @@ static inline const char *dxf_read_text(struct kw_arena *a, const char *text,
     struct kw_error err = {0};
     static char why[900];
     why[0] = 0;
-    if (kw_dxf_parse(a, kit_shop(), "d.dxf", text, strlen(text), KW_IN, d, &err) != KW_OK) {
+    if (kw_dxf_parse(a, &kit_shop()->layers, "d.dxf", text, strlen(text), KW_IN, d, &err) !=
+        KW_OK) {
         kw_error_line(&err, why, sizeof why);
     }
     return why;

@@ -13,7 +13,7 @@ static const char *read_text(struct kw_arena *a, const char *text, struct kw_dra
     struct kw_error err = {0};
     static char why[900];
     why[0] = 0;
-    if (kw_svg_parse(a, kit_shop(), "d.svg", text, strlen(text), d, &err) != KW_OK)
+    if (kw_svg_parse(a, &kit_shop()->layers, "d.svg", text, strlen(text), d, &err) != KW_OK)
         kw_error_line(&err, why, sizeof why);
     return why;
 }
@@ -198,7 +198,7 @@ Test(kit_svg, roles_come_from_names_then_colours) {
         "<circle r='1' visibility='hidden'/><circle r='2' fill='none'/></svg>";
     struct kw_drawing d;
     struct kw_error err = {0};
-    enum kw_status s = kw_svg_parse(&a, &shop, "d", text, strlen(text), &d, &err);
+    enum kw_status s = kw_svg_parse(&a, &shop.layers, "d", text, strlen(text), &d, &err);
     cr_assert_eq(s, KW_OK, "%s", err.text);
     cr_assert_eq(d.bends.count, 3);
     for (int i = 0; i < 3; i++)

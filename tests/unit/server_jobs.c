@@ -194,8 +194,8 @@ Test(server_jobs, orders_and_drawings_are_read_before_they_are_written) {
     cr_assert_eq(ask(&s, "GET", "/api/orders", NULL), 200);
     cr_expect(json_is_null(json_object_get(s.json, "hash")));
     cr_expect_eq(ask_json(&s, "PUT", "/api/orders", json_pack("{ss}", "text", small_orders)), 200);
-    char *drawing = strdup(file_text(&s, "drawings/leaf.dxf"));
-    cr_expect_eq(ask(&s, "PUT", "/api/drawings/leaf.dxf", drawing), 409);
+    char *drawing = strdup(file_text(&s, "drawings/rack-side.dxf"));
+    cr_expect_eq(ask(&s, "PUT", "/api/drawings/rack-side.dxf", drawing), 409);
     cr_expect_eq(ask(&s, "PUT", "/api/drawings/two.dxf", drawing), 200);
     cr_expect_str_eq(file_text(&s, "drawings/two.dxf"), drawing);
     cr_expect_eq(ask(&s, "PUT", "/api/drawings/three.dxf", "no drawing"), 200);

@@ -210,11 +210,12 @@ Test(server_kits, new_kits_begin_from_old_ones_or_examples) {
     cr_expect_not_null(part_named(s.json, "extra"));
     free(hash);
     hash = strdup(text_at(s.json, "hash"));
-    cr_expect_eq(
-        ask_json(&s, "POST", "/api/kits/arch-2/parts",
-                 json_pack("{ssssss}", "part", "sprig", "drawing", "leaf.dxf", "was", hash)),
-        200);
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits/arch-2/parts",
+                          json_pack("{sssssss{ss}}", "part", "sprig", "drawing", "leaf.dxf", "was",
+                                    hash, "layers", "LEAF", "cut")),
+                 200);
     cr_expect_not_null(part_named(s.json, "sprig"));
+    cr_expect(strstr(text_at(s.json, "text"), "    layers: { cut: LEAF }\n"));
     cr_expect_eq(ask_json(&s, "POST", "/api/kits/arch-2/parts",
                           json_pack("{ssssss}", "part", "extra", "example", "bracket", "was",
                                     text_at(s.json, "hash"))),
@@ -259,5 +260,98 @@ Test(server_kits, a_shop_file_that_cannot_be_read_is_told) {
     copy_file("demo/shop.yaml", shop_file(&s, "shop.yaml"));
     cr_assert_eq(look_at(&s, "fire-ring", ""), 200);
     cr_expect(json_is_null(json_object_get(s.json, "error")), "mended outside, read again");
+    close_shop(&s);
+}
+
+Test(server_kits, layers_of_a_drawing_get_other_roles) {
+    struct shop s;
+    open_shop(&s);
+    cr_assert_eq(ask(&s, "GET", "/api/drawings/leaf.dxf", NULL), 200);
+    cr_expect_not_null(json_object_get(json_object_get(s.json, "error"), "text"), "no such layer");
+    cr_assert_eq(ask(&s, "GET", "/api/drawings/leaf.dxf?layers=%7B%22leaf%22:%22cut%22%7D", NULL),
+                 200);
+    cr_expect(json_is_null(json_object_get(s.json, "error")));
+    json_t *row = json_array_get(json_object_get(s.json, "layers"), 0);
+    cr_expect_str_eq(text_at(row, "role"), "cut");
+    cr_expect(json_is_null(json_object_get(row, "shop_role")));
+    cr_expect_eq(ask(&s, "GET", "/api/drawings/leaf.dxf?layers=%7B%22leaf%22:%22glue%22%7D", NULL),
+                 400);
+    cr_expect_eq(ask(&s, "GET", "/api/drawings/leaf.dxf?layers=%5B", NULL), 400);
+
+    cr_assert_eq(ask(&s, "GET", "/api/kits/firewood-rack", NULL), 200);
+    char *hash = strdup(text_at(s.json, "hash"));
+    cr_assert_eq(ask_json(&s, "POST", "/api/kits/firewood-rack/layers",
+                          json_pack("{sssss{ssss}}", "part", "side", "was", hash, "layers",
+                                    "BEND_UP", "bend down", "a, b", "ignore")),
+                 200);
+    cr_expect(json_is_true(json_object_get(s.json, "written")));
+    const json_t *side = part_named(s.json, "side");
+    cr_expect_str_eq(text_at(json_object_get(side, "layers"), "BEND_UP"), "bend down");
+    const json_t *bend = json_array_get(json_object_get(side, "bends"), 0);
+    cr_expect_str_eq(text_at(bend, "toward"), "down", "the part folds the other way");
+    cr_expect(strstr(file_text(&s, "kits/firewood-rack.yaml"),
+                     "    layers: { bend_down: BEND_UP, ignore: \"a, b\" }\n"));
+    cr_expect_eq(
+        ask_json(&s, "POST", "/api/kits/firewood-rack/layers",
+                 json_pack("{sssss{ss}}", "part", "side", "was", hash, "layers", "X", "cut")),
+        409, "somebody was first");
+    free(hash);
+    close_shop(&s);
+}
+
+static const json_t *risk_of(const json_t *look, const char *part) {
+    size_t i;
+    json_t *f;
+    json_array_foreach(json_object_get(look, "findings"), i,
+                       f) if (strcmp(text_at(f, "level"), "risk") == 0 && text_at(f, "part") &&
+                              strcmp(text_at(f, "part"), part) == 0) return f;
+    return NULL;
+}
+
+static json_t *signature(const char *risk, const char *part, const char *was) {
+    return json_pack("{ss ss ss ss ss}", "risk", risk, "part", part, "by", "R. O'Dell, foreman",
+                     "reason", "ten made: none cracked", "was", was);
+}
+
+Test(server_kits, a_risk_is_signed_until_the_part_changes) {
+    struct shop s;
+    open_shop(&s);
+    cr_assert_eq(ask(&s, "GET", "/api/kits/potting-bench", NULL), 200);
+    const json_t *risk = risk_of(s.json, "tool-strip");
+    cr_assert_not_null(risk);
+    char *rule = strdup(text_at(risk, "rule"));
+    cr_assert_eq(ask_json(&s, "POST", "/api/kits/potting-bench/signatures",
+                          signature(rule, "tool-strip", text_at(s.json, "hash"))),
+                 200);
+    cr_expect(json_is_true(json_object_get(s.json, "written")));
+    const char *signed_by = text_at(risk_of(s.json, "tool-strip"), "signed");
+    cr_assert_not_null(signed_by);
+    cr_expect(strstr(signed_by, "R. O'Dell, foreman, 2") && strstr(signed_by, "none cracked"), "%s",
+              signed_by);
+
+    // another code: open again; signed again: in the same line
+    char *text = strdup(text_at(s.json, "text")), *code = strstr(text, "code: \"");
+    cr_assert_not_null(code);
+    code[strlen("code: \"")] = code[strlen("code: \"")] == '0' ? '1' : '0';
+    cr_assert_eq(ask_json(&s, "PUT", "/api/kits/potting-bench",
+                          json_pack("{ssss}", "text", text, "was", text_at(s.json, "hash"))),
+                 200);
+    cr_expect_null(text_at(risk_of(s.json, "tool-strip"), "signed"));
+    cr_assert_eq(ask_json(&s, "POST", "/api/kits/potting-bench/signatures",
+                          signature(rule, "tool-strip", text_at(s.json, "hash"))),
+                 200);
+    cr_expect_not_null(text_at(risk_of(s.json, "tool-strip"), "signed"));
+    const char *first = strstr(text_at(s.json, "text"), "code: \"");
+    cr_expect(first && !strstr(first + 1, "code: \""), "one signature");
+
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits/potting-bench/signatures",
+                          signature("no-such-risk", "tool-strip", text_at(s.json, "hash"))),
+                 422);
+    cr_assert_eq(ask(&s, "GET", "/api/kits/potting-bench", NULL), 200);
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits/potting-bench/signatures",
+                          signature("leg-short", "back-rail", text_at(s.json, "hash"))),
+                 422, "a stop can't be signed");
+    free(text);
+    free(rule);
     close_shop(&s);
 }

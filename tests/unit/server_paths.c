@@ -124,11 +124,11 @@ Test(server_paths, a_kit_cannot_name_a_drawing_outside) {
     char outside[] = "/tmp/kw-outside-XXXXXX", drawing[64];
     open_shop(&s);
     cr_assert(mkdtemp(outside));
-    snprintf(drawing, sizeof drawing, "%s/leaf.dxf", outside);
-    copy_file("demo/drawings/leaf.dxf", drawing);
+    snprintf(drawing, sizeof drawing, "%s/rack-side.dxf", outside);
+    copy_file("demo/drawings/rack-side.dxf", drawing);
     link_to(&s, outside, "drawings/more");
-    link_to(&s, "leaf.dxf", "drawings/same.dxf"); // inside is fine
-    const char *flats[] = {"drawings/more/leaf.dxf", "../leaf.dxf", drawing,
+    link_to(&s, "rack-side.dxf", "drawings/same.dxf"); // inside is fine
+    const char *flats[] = {"drawings/more/rack-side.dxf", "../rack-side.dxf", drawing,
                            "drawings/../../x.dxf"};
     for (size_t i = 0; i < 5; i++) {
         char text[512];

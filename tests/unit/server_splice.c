@@ -122,3 +122,86 @@ Test(server_splice, blocks_are_added_at_the_end_of_a_map) {
     }
     kw_arena_free(&a);
 }
+
+static void expect_grown(enum kw_status s, const char *text, struct kw_text *out,
+                         const struct kw_error *err, const char *expected) {
+    if (expected) {
+        cr_expect_eq(s, KW_OK, "%s: %s", text, err->text);
+        if (s == KW_OK) cr_expect_str_eq(out->s, expected);
+    } else {
+        cr_expect_neq(s, KW_OK, "%s gave\n%s", text, out->s);
+        cr_expect(err->text[0]);
+    }
+    kw_text_free(out);
+}
+
+Test(server_splice, a_key_is_set_or_added_at_the_end_of_its_map) {
+    struct kw_arena a = {0};
+    const struct {
+        const char *text, *expected;
+    } cases[] = {{"p:\n  q:\n    x: 1 # one\n# next\nb: 1\n",
+                  "p:\n  q:\n    x: 1 # one\n    k: { c: d }\n# next\nb: 1\n"},
+                 {"p:\n  q: { x: 1 } # one\n", "p:\n  q: { x: 1, k: { c: d } } # one\n"},
+                 {"p:\n  q: {}\n", "p:\n  q: { k: { c: d } }\n"},
+                 {"p:\n  q: { x: 1,\n       y: 2,\n     }\n",
+                  "p:\n  q: { x: 1,\n       y: 2, k: { c: d }\n     }\n"},
+                 {"p:\n  q:\n    k: {e: f} # old\n    x: 1\n",
+                  "p:\n  q:\n    k: { c: d } # old\n    x: 1\n"},
+                 {"p:\r\n  q:\r\n    x: 1", "p:\r\n  q:\r\n    x: 1\r\n    k: { c: d }\r\n"},
+                 {"p:\n  q:\n    k:\n      e: f # why\n", NULL}, // its comments would be lost
+                 {"p:\n  q: 1\n", NULL},
+                 {"p: 1\n", NULL}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct kw_text out = {0};
+        struct kw_error err = {0};
+        json_t *path = path_of("p.q");
+        enum kw_status s = splice_key(&a, "f.yaml", cases[i].text, strlen(cases[i].text), path, "k",
+                                      "{ c: d }", &out, &err);
+        json_decref(path);
+        expect_grown(s, cases[i].text, &out, &err, cases[i].expected);
+    }
+    kw_arena_free(&a);
+}
+
+Test(server_splice, an_item_is_added_at_the_end_of_a_list) {
+    struct kw_arena a = {0};
+    const struct {
+        const char *text, *expected;
+    } cases[] = {{"a: 1\ns:\n  - { r: x } # one\n# end\n",
+                  "a: 1\ns:\n  - { r: x } # one\n  - { r: y }\n# end\n"},
+                 {"s:\n- r: x\n  q: 2\nb: 1\n", "s:\n- r: x\n  q: 2\n- { r: y }\nb: 1\n"},
+                 {"s: [{ r: x }]\n", "s: [{ r: x }, { r: y }]\n"},
+                 {"s: []\n", "s: [ { r: y } ]\n"},
+                 {"a: 1 # x", "a: 1 # x\n\ns:\n  - { r: y }\n"},
+                 {"a: 1\n", "a: 1\n\ns:\n  - { r: y }\n"},
+                 {"a:\r\n  - 1\r\n", "a:\r\n  - 1\r\n\r\ns:\r\n  - { r: y }\r\n"},
+                 {"{ a: 1 }\n", NULL},
+                 {"s: 1\n", NULL},
+                 {"s: { r: x }\n", NULL}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct kw_text out = {0};
+        struct kw_error err = {0};
+        enum kw_status s = splice_item(&a, "f.yaml", cases[i].text, strlen(cases[i].text), "s",
+                                       "{ r: y }", &out, &err);
+        expect_grown(s, cases[i].text, &out, &err, cases[i].expected);
+    }
+    kw_arena_free(&a);
+}
+
+// YAML 1.2.2, 7.3.1 and 7.3.3; words that readers of YAML 1.1 take for truth stand in quotes.
+Test(server_splice, words_of_flow_are_quoted_where_they_must_be) {
+    struct kw_arena a = {0};
+    const char *pairs[][2] = {{"M. Thornfield", "M. Thornfield"},
+                              {"a, b", "\"a, b\""},
+                              {"off", "\"off\""},
+                              {"say \"x\"", "\"say \\\"x\\\"\""},
+                              {"3f09", "\"3f09\""},
+                              {"end ", "\"end \""},
+                              {"x: y", "\"x: y\""},
+                              {"#x", "\"#x\""},
+                              {"a\\b", "\"a\\\\b\""},
+                              {"", "\"\""}};
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++)
+        cr_expect_str_eq(splice_word(&a, pairs[i][0]), pairs[i][1]);
+    kw_arena_free(&a);
+}

@@ -48,6 +48,14 @@ function choice(size: string | null, having: string[] | null): string {
   return s ? `?${s}` : ''
 }
 
+function told(roles: T.Roles, was = ''): string {
+  const q = new URLSearchParams()
+  if (was) q.set('was', was)
+  if (Object.keys(roles).length) q.set('layers', JSON.stringify(roles))
+  const s = q.toString()
+  return s ? `?${s}` : ''
+}
+
 export interface Choosing { size: string | null; having: string[] | null }
 function chosen(c: Choosing): { size?: string; with?: string } {
   return { ...(c.size ? { size: c.size } : {}), ...(c.having ? { with: c.having.join(',') } : {}) }
@@ -62,7 +70,11 @@ export const api = {
   tryKit: (kit: string, text: string, c: Choosing) => json<T.Look>('POST', `/api/kits/${e(kit)}/look`, { text, ...chosen(c) }),
   setValue: (kit: string, path: T.Path, value: string, was: string, c: Choosing) =>
     json<T.Look>('POST', `/api/kits/${e(kit)}/set`, { path, value, was, ...chosen(c) }),
-  addPart: (kit: string, part: string, from: { example: string } | { drawing: string }, was: string, c: Choosing) =>
+  setLayers: (kit: string, part: string, layers: T.Roles, was: string, c: Choosing) =>
+    json<T.Look>('POST', `/api/kits/${e(kit)}/layers`, { part, layers, was, ...chosen(c) }),
+  sign: (kit: string, s: { risk: string; part: string | null; by: string; reason: string }, was: string, c: Choosing) =>
+    json<T.Look>('POST', `/api/kits/${e(kit)}/signatures`, { ...s, was, ...chosen(c) }),
+  addPart: (kit: string, part: string, from: { example: string } | { drawing: string; layers?: T.Roles }, was: string, c: Choosing) =>
     json<T.Look>('POST', `/api/kits/${e(kit)}/parts`, { part, ...from, was, ...chosen(c) }),
   newKit: (kit: string, from: string | null, example: string | null) =>
     json<T.Look>('POST', '/api/kits', from ? { kit, from } : { kit, from: null, example }),
@@ -70,10 +82,10 @@ export const api = {
   lookQuote: (look: string, effort: 'quick' | 'full') => json<T.Quote>('GET', `/api/looks/${e(look)}/quote?count=1&effort=${effort}`),
   form: async (look: string, part: string, frames: number) =>
     (await send('GET', `/api/looks/${e(look)}/${e(part)}/form?frames=${frames}`)).arrayBuffer(),
-  drawing: (name: string) => json<T.Drawing>('GET', `/api/drawings/${e(name)}`),
-  tryDrawing: (name: string, bytes: ArrayBuffer) => json<T.Drawing>('POST', `/api/drawings/${e(name)}/look`, bytes),
-  saveDrawing: (name: string, bytes: ArrayBuffer, was: string) =>
-    json<T.Drawing>('PUT', `/api/drawings/${e(name)}${was ? `?was=${e(was)}` : ''}`, bytes),
+  drawing: (name: string, roles: T.Roles) => json<T.Drawing>('GET', `/api/drawings/${e(name)}${told(roles)}`),
+  tryDrawing: (name: string, bytes: ArrayBuffer, roles: T.Roles) => json<T.Drawing>('POST', `/api/drawings/${e(name)}/look${told(roles)}`, bytes),
+  saveDrawing: (name: string, bytes: ArrayBuffer, was: string, roles: T.Roles) =>
+    json<T.Drawing>('PUT', `/api/drawings/${e(name)}${told(roles, was)}`, bytes),
   orders: () => json<T.Orders>('GET', '/api/orders'),
   tryOrders: (text: string) => json<T.Orders>('POST', '/api/orders/look', { text }),
   saveOrders: (text: string, was: string | null) => json<T.Orders>('PUT', '/api/orders', { text, was }),
@@ -112,6 +124,22 @@ export async function refreshShop(): Promise<void> {
 export function watchShop(): void {
   void refreshShop()
   setInterval(() => { if (!document.hidden) void refreshShop() }, 3000)
+}
+
+/// Signs a risk that a run found, in the kit's file: the run's name of the kit says size and options.
+export async function signFromRun(named: string, s: { risk: string; part: string | null; by: string; reason: string }): Promise<string | null> {
+  const kit = kitFile(named)
+  const row = shop.value?.kits.find((k) => k.kit === kit)
+  if (!kit || !row) return 'The kit of this risk is not in the folder any more.'
+  const rest = named === row.kit ? '' : named.slice(row.family.length)
+  const size = row.sizes.find((z) => rest === `-${z}` || rest.startsWith(`-${z}-`)) ?? null
+  try {
+    const usual = await api.kit(kit, size, null)
+    const having = usual.options.filter((o) => (o.normally ? !rest.includes(`-without-${o.name}`) : rest.includes(`-with-${o.name}`))).map((o) => o.name)
+    const look = await api.sign(kit, s, usual.hash, { size, having })
+    void refreshShop()
+    return look.written ? null : look.error?.text ?? 'Not written.'
+  } catch (err) { return (err as Error).message }
 }
 
 /// The kit file that a name in orders, runs and findings is of: such names may end in size and options.

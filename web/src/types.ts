@@ -23,7 +23,7 @@ export interface Finding {
   level: Level; rule: string; kit: string | null; part: string | null
   where: { file: string; line: number; column: number; frame: string; at: Point3 } | null
   measured: number; limit: number; unit: string; says: string; fix: string
-  signed: unknown
+  signed: string | null // who, when: why
 }
 export interface Bend {
   id: string; angle: number; radius: number; toward?: 'up' | 'down'; source?: string; straight?: number; rotate?: number; from?: Point; to?: Point; line: number; path: Path | null
@@ -31,7 +31,7 @@ export interface Bend {
 export interface Size { says: string; kind: string; value: string; path: Path; line: number; at: Point3; along: Point3 }
 export interface Part {
   part: string; kind: 'sheet' | 'tube' | 'bar'; count: number; material: string; thickness: number
-  size: Point3; box: Point3; blank?: Point; mass: number; area?: number; holes_drawn?: number; form: boolean; drawing: string | null; holes?: number; volume: number; line: number
+  size: Point3; box: Point3; blank?: Point; mass: number; area?: number; holes_drawn?: number; form: boolean; drawing: string | null; layers?: Roles; holes?: number; volume: number; line: number
   bends: Bend[]; sizes: Size[]; makeable: boolean
   stale?: string // the look that its form is from, where the newest has none
 }
@@ -49,9 +49,11 @@ export interface Look {
 }
 
 export type Corner = [number, number, number]
+export type Role = 'cut' | 'bend up' | 'bend down' | 'mark' | 'ignore'
+export type Roles = Record<string, Role> // by layer, where they are other than the shop's
 export interface Drawing {
   name: string; hash: string; written: boolean; outlines: Corner[][]; bends: { id: string; toward: string; from: Point; to: Point }[]; marks: Corner[][]; dropped: number; joined: number
-  passed_over: unknown; layers: { layer: string; role: string | null }[]; size: Point; units: string; units_said: boolean; error: FileError | null
+  passed_over: unknown; layers: { layer: string; role: Role | null; shop_role: Role | null }[]; size: Point; units: string; units_said: boolean; error: FileError | null
 }
 
 export interface OrderRow {
@@ -68,7 +70,7 @@ export interface Monday {
   date: string; run?: string; run_date?: string; orders_error: FileError | null
   late?: { order: string; kit: string; count: number; due: string; ready: string | null; why: string }[]
   promise?: string | null; last_day_why?: string
-  steel?: { what: string; unit: string; short: number; price: string; needed_by: string; last_day: string | null }[]
+  steel?: { what: string; unit: string; short: number; price: string; needed_by: string | null; last_day: string | null }[]
   hours?: { machine: string; hours: number; available: number; tightest: boolean }[]
   held_up?: { kit: string; part: string; boxes: number; why: string }[]
   profit?: { sales: string; cost: string; profit: string }

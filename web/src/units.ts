@@ -91,3 +91,12 @@ export function inUnit(v: number, unit: string): string {
     default: return `${Math.round(v * 1000) / 1000} ${unit}`
   }
 }
+const weekdays = ['Sun', 'Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat']
+const months = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec']
+/// `Fri 4 Dec`, as one says it; with the year where it is not this one. What is no date stays as it is.
+export function day(date: string | null, now = new Date()): string {
+  const m = /^(\d{4})-(\d\d)-(\d\d)$/.exec(date ?? '')
+  if (!m) return date ?? '-'
+  const at = new Date(Date.UTC(Number(m[1]), Number(m[2]) - 1, Number(m[3])))
+  return `${weekdays[at.getUTCDay()]} ${at.getUTCDate()} ${months[at.getUTCMonth()]}${at.getUTCFullYear() === now.getFullYear() ? '' : ` ${at.getUTCFullYear()}`}`
+}

@@ -42,9 +42,9 @@ static enum kw_status read_drawing(struct kw_arena *a, const char *path, struct 
     char *bytes;
     size_t length, n = strlen(path);
     if (n < 4 || strcmp(path + n - 4, ".svg") != 0)
-        return kw_dxf_read(a, &shop, path, nobody, KW_MM, d, err);
+        return kw_dxf_read(a, &shop.layers, path, nobody, KW_MM, d, err);
     enum kw_status s = kw_read_file(a, path, KW_SVG_MOST_BYTES, nobody, &bytes, &length, err);
-    return s == KW_OK ? kw_svg_parse(a, &shop, path, bytes, length, d, err) : s;
+    return s == KW_OK ? kw_svg_parse(a, &shop.layers, path, bytes, length, d, err) : s;
 }
 
 int main(int argc, char **argv) {

@@ -5,20 +5,24 @@ import { useCell } from '../cell'
 import { useLoad } from '../load'
 import { go, to } from '../place'
 import { Oops, PrintButton, Waiting } from '../ui/parts'
+import type { Roles } from '../types'
+import { Layers, toldRoles } from './layers'
 import { DrawingView } from './view'
 
 export function DrawingPage({ names }: { names: string[] }) {
   const name = names[1] ?? ''
   const folder = useCell(shop)!
   const hash = folder.drawings.find((d) => d.name === name)?.hash ?? ''
-  const got = useLoad(`${name} ${hash}`, () => api.drawing(name))
+  const [roles, setRoles] = useState<Roles>(toldRoles.get(name) ?? {})
+  const got = useLoad(`${name} ${hash} ${JSON.stringify(roles)}`, () => api.drawing(name, roles))
   return (
     <div class="stack">
       <div class="row spread"><h1>{name}</h1><PrintButton /></div>
       {got.error ? <Oops says={got.error} again={got.again} /> : !got.data ? <Waiting says="Reading the drawing" /> : (
         <>
           <DrawingView name={name} d={got.data} />
-          {!got.data.error && <MakePart drawing={name} />}
+          <Layers d={got.data} roles={roles} set={(r) => { toldRoles.set(name, r); setRoles(r) }} />
+          {!got.data.error && <MakePart drawing={name} roles={roles} />}
         </>
       )}
       <p><a href={to('kits')}>Back to kits and drawings</a></p>
@@ -26,7 +30,7 @@ export function DrawingPage({ names }: { names: string[] }) {
   )
 }
 
-function MakePart({ drawing }: { drawing: string }) {
+function MakePart({ drawing, roles }: { drawing: string; roles: Roles }) {
   const folder = useCell(shop)!
   const [kit, setKit] = useState(folder.kits[0]?.kit ?? '')
   const [part, setPart] = useState(drawing.replace(/\.\w+$/, ''))
@@ -35,7 +39,7 @@ function MakePart({ drawing }: { drawing: string }) {
     ev.preventDefault()
     try {
       const now = await api.kit(kit, null, null)
-      const look = await api.addPart(kit, part, { drawing }, now.hash, { size: null, having: null })
+      const look = await api.addPart(kit, part, { drawing, layers: roles }, now.hash, { size: null, having: null })
       if (!look.written) { setTrouble(look.error ? `Not written: line ${look.error.line}: ${look.error.text}` : 'Not written.'); return }
       await refreshShop()
       go('kits', kit, 'part', part)

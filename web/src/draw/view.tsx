@@ -2,8 +2,9 @@
 import { useState } from 'preact/hooks'
 import { useCell } from '../cell'
 import type { Drawing } from '../types'
-import { Fact, Wide } from '../ui/parts'
+import { Fact } from '../ui/parts'
 import { inches, lens, system, tape } from '../units'
+import { lacksRole } from './layers'
 import { boxOf, chords, linePath, outlinePath } from './outline'
 
 export function DrawingView({ name, d }: { name: string; d: Drawing }) {
@@ -14,7 +15,7 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
   const largest = Math.max(...d.outlines.map(area))
   return (
     <div class="stack">
-      {d.error && <p class="told stop">Can't be read{d.error.line ? `: line ${d.error.line}` : ''}: {d.error.text}</p>}
+      {d.error && !lacksRole(d) && <p class="told stop">Can't be read{d.error.line ? `: line ${d.error.line}` : ''}: {d.error.text}</p>}
       {d.outlines.length > 0 && (
         <svg class="drawing" viewBox={`${x0 - pad} ${-(y1 + pad)} ${x1 - x0 + 2 * pad} ${y1 - y0 + 2 * pad}`} role="img"
           aria-label={`Outline of ${name}, ${lens(d.size)}`}>
@@ -23,7 +24,7 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
           {d.marks.map((m, n) => <path key={n} transform="scale(1 -1)" class="mark-line" vector-effect="non-scaling-stroke" d={linePath(chords(m), false)} />)}
         </svg>
       )}
-      <dl class="facts">
+      {d.outlines.length > 0 && <><dl class="facts">
         <Fact name="Size, left to right by front to back">{lens(d.size)}</Fact>
         <Fact name="Outlines">{d.outlines.filter((o) => area(o) >= largest * 0.999).length} outer, {d.outlines.filter((o) => area(o) < largest * 0.999).length} inside</Fact>
         <Fact name="Ends joined">{d.joined}</Fact>
@@ -31,15 +32,7 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
         <Fact name="Unit">{d.units}{d.units_said ? ', as the drawing says' : ', taken: the drawing does not say'}</Fact>
         <Fact name="Left out">{d.dropped}</Fact>
       </dl>
-      <SizeCheck size={d.size} />
-      {d.layers.length > 0 && (
-        <Wide label="Layers">
-          <table><caption class="unseen">Layers and what they are taken for</caption>
-            <thead><tr><th>Layer</th><th>Taken for</th></tr></thead>
-            <tbody>{d.layers.map((l) => <tr key={l.layer}><td>{l.layer || '(no name)'}</td><td>{l.role === 'ignore' ? 'left out' : l.role || 'nothing: the shop file does not name this layer'}</td></tr>)}</tbody>
-          </table>
-        </Wide>
-      )}
+      <SizeCheck size={d.size} /></>}
     </div>
   )
 }

@@ -12,10 +12,12 @@ import { useForms } from './forms'
 import { NewKit } from './list'
 import { AddPart } from './add-part'
 import { PartFacts } from './facts'
+import { PartLayers } from './part-layers'
 import { Parts } from './tray'
 import { SizeBox } from './size-box'
 import { useKit } from './state'
 import type { KitState } from './state'
+import type { Signature } from '../ui/sign'
 
 const Picture = later(() => import('./picture').then((m) => m.Picture))
 const TextSide = later(() => import('./text').then((m) => m.TextSide))
@@ -160,6 +162,11 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
     touch(null)
     await state.set(size.path, value)
   }
+  const sign = state.dirty ? undefined : async (_: Finding, s: Signature) => {
+    const wrong = await state.sign(s)
+    if (wrong === null) readFinding(null)
+    return wrong
+  }
   const toLine = (f: Finding) => f.where && [{ says: `Line ${f.where.line} of the text`, act: () => go('kits', kit, 'text', String(f.where!.line)) }]
   const onPart = (f: Finding) => f.part && f.part !== name && look.parts.some((p) => p.part === f.part)
     ? [{ says: `Look at ${f.part}`, act: () => go('kits', kit, 'part', f.part!) }] : []
@@ -178,7 +185,7 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
         {touched && <SizeBox key={touched.says} size={touched} units={units} set={(v) => void set(v)} leave={() => touch(null)} line={() => go('kits', kit, 'text', String(touched.line))} />}
         {read && (
           <div class="size-box" role="dialog" aria-label="Finding">
-            <FindingList findings={[read]} links={(f) => [...(toLine(f) ?? []), ...onPart(f), { says: 'Close', act: () => readFinding(null) }]} />
+            <FindingList findings={[read]} sign={sign} links={(f) => [...(toLine(f) ?? []), ...onPart(f), { says: 'Close', act: () => readFinding(null) }]} />
           </div>
         )}
       </figure>
@@ -192,10 +199,11 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
       )}
       <Figures look={look} currency={currency} checking={state.checking} />
       {pickedPart && <PartFacts part={pickedPart} kit={kit} alone={!!part} units={units} touch={touch} />}
+      {part?.drawing && <PartLayers part={part} state={state} />}
       <Parts look={look} kit={kit} now={pickedPart?.part ?? null} />
       <section class="stack" aria-labelledby="found">
         <h2 id="found">Findings</h2>
-        <FindingList findings={part ? look.findings.filter((f) => f.part === part.part) : look.findings} links={(f) => [...(toLine(f) ?? []), ...onPart(f)]} />
+        <FindingList findings={part ? look.findings.filter((f) => f.part === part.part) : look.findings} sign={sign} links={(f) => [...(toLine(f) ?? []), ...onPart(f)]} />
       </section>
     </>
   )

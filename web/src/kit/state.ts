@@ -5,7 +5,8 @@ import { api, ApiError, refreshShop, shop } from '../api'
 import { useCell } from '../cell'
 import { LastGood } from './last'
 import type { Choosing } from '../api'
-import type { Look, Path } from '../types'
+import type { Look, Path, Roles } from '../types'
+import type { Signature } from '../ui/sign'
 
 const PAUSE = 120 // ms of quiet before what was typed is checked
 
@@ -21,7 +22,9 @@ export interface KitState {
   type: (text: string) => void
   save: () => Promise<void>
   set: (path: Path, value: string) => Promise<boolean>
-  add: (part: string, from: { example: string } | { drawing: string }) => Promise<boolean>
+  add: (part: string, from: { example: string } | { drawing: string; layers?: Roles }) => Promise<boolean>
+  layers: (part: string, roles: Roles) => Promise<boolean>
+  sign: (s: Signature) => Promise<string | null> // what went wrong
   undo: () => Promise<void>
   takeTheirs: () => void
   keepMine: () => Promise<void>
@@ -40,6 +43,7 @@ export function useKit(kit: string, size: string | null, having: string[] | null
   const [past, setPast] = useState<string[]>([])
   const last = useRef(new LastGood())
   const asked = useRef(0)
+  const refusal = useRef('') // the last one in words
   const timer = useRef<ReturnType<typeof setTimeout>>(undefined)
   const choosing: Choosing = { size, having }
   const choice = `${size ?? ''}/${having?.join() ?? '-'}`
@@ -92,6 +96,7 @@ export function useKit(kit: string, size: string | null, having: string[] | null
     clearTimeout(timer.current)
     timer.current = setTimeout(() => void check(text), PAUSE)
   }
+  function refuse(says: string): void { refusal.current = says; setTrouble(says) }
   async function write(act: () => Promise<Look>, typed: { path: Path; value: string } | null = null): Promise<boolean> {
     clearTimeout(timer.current)
     const mine = ++asked.current
@@ -109,12 +114,12 @@ export function useKit(kit: string, size: string | null, having: string[] | null
         if (typedOn) { setWritten({ text: answer.text, hash: answer.hash }); type(typedNow.current) }
         setTrouble(null)
       } else {
-        setTrouble(answer.error ? `Not written: line ${answer.error.line}: ${answer.error.text}` : 'Not written.')
+        refuse(answer.error ? `Not written: line ${answer.error.line}: ${answer.error.text}` : 'Not written.')
       }
       void refreshShop()
     } catch (err) {
       const e = err as ApiError
-      setTrouble(e.status === 409 ? 'Not written: the file was changed outside meanwhile.' : e.message)
+      refuse(e.status === 409 ? 'Not written: the file was changed outside meanwhile.' : e.message)
       void refreshShop()
     }
     if (mine === asked.current) setChecking(false)
@@ -126,6 +131,8 @@ export function useKit(kit: string, size: string | null, having: string[] | null
     save: async () => { await write(() => api.saveKit(kit, draft, written.hash, choosing)) },
     set: (path, value) => write(() => api.setValue(kit, path, value, written.hash, choosing), { path, value }),
     add: (part, from) => write(() => api.addPart(kit, part, from, written.hash, choosing)),
+    layers: (part, roles) => write(() => api.setLayers(kit, part, roles, written.hash, choosing)),
+    sign: async (s) => ((await write(() => api.sign(kit, s, written.hash, choosing))) ? null : refusal.current),
     undo: async () => {
       const text = past[past.length - 1]
       if (text !== undefined && await write(() => api.saveKit(kit, text, written.hash, choosing))) setPast((p) => p.slice(0, -2))

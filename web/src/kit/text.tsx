@@ -45,7 +45,7 @@ export function TextSide({ state, line, kit }: { state: KitState; line: number; 
       <div class="editor" ref={host} />
       <p class="help told" aria-live="polite">{caret.help || 'Help for the key under the caret stands here.'}</p>
       {look?.error && <p class="told stop" role="alert"><button class="plain" onClick={() => editor.current?.goTo(look.error!.line)}>Line {look.error.line}</button> {look.error.text}</p>}
-      {look && <FindingList findings={look.findings} links={(f) => [
+      {look && <FindingList findings={look.findings} sign={state.dirty ? undefined : (_, s) => state.sign(s)} links={(f) => [
         ...(f.where ? [{ says: `Line ${f.where.line}`, act: () => editor.current?.goTo(f.where!.line) }] : []),
         ...(f.part ? [{ says: `Show ${f.part} on the picture`, act: () => go('kits', kit, 'part', f.part!) }] : []),
       ]} />}

@@ -17,7 +17,7 @@ export function Parts({ look, kit, now }: { look: Look; kit: string; now: string
                 <h3>{p.part} <span class="small">x {p.count}</span></h3>
                 <p class="small">{p.material}</p>
                 <p class="small">{p.form && !p.stale ? lens(p.size) : "can't be folded"}{p.form && !p.stale && !p.makeable ? ', not makeable here' : ''}</p>
-                {worst && <Badge level={worst.level} />}
+                {worst && <Badge level={worst.level} signed={!!worst.signed} />}
               </a>
             </li>
           )

@@ -7,7 +7,7 @@ import { useLoad } from '../load'
 import { to } from '../place'
 import type { Monday as Figures } from '../types'
 import { Empty, Oops, PrintButton, Waiting, Wide } from '../ui/parts'
-import { hours, money, system } from '../units'
+import { day, hours, money, system } from '../units'
 
 export function today(): string {
   const d = new Date()
@@ -49,20 +49,31 @@ function Card({ title, figure, says, bad, children }: { title: string; figure: s
   )
 }
 
+/// What to do about short steel: the first day on which something must be ordered.
+function orderBy(m: Figures): string {
+  const steel = m.steel ?? []
+  if (!steel.length) return 'What is on hand suffices.'
+  const days = steel.flatMap((s) => (s.last_day ? [s.last_day] : [])).sort()
+  const unsaid = days.length < steel.length ? ' Where none is known, shop.yaml does not say how long a delivery takes (delivery_days).' : ''
+  if (!days.length) return `Order so that it is here by the day it is needed.${unsaid}`
+  if (days[0] < m.date) return `Some of it should have been ordered by ${day(days[0])}: ring the supplier, or move those orders.${unsaid}`
+  return `${days[0] === m.date ? 'Order today' : `Order by ${day(days[0])}`}, or the week slips.${unsaid}`
+}
+
 function Five({ m, currency }: { m: Figures; currency: string }) {
   const late = m.late ?? [], steel = m.steel ?? [], held = m.held_up ?? []
   const tight = m.hours?.find((h) => h.tightest)
   const over = tight ? tight.hours > tight.available : false
   return (
     <>
-      <p>From the run <a href={to('week', m.run!)}>{m.run}</a>, planned for {m.run_date}.</p>
+      <p>From the run <a href={to('week', m.run!)}>{m.run}</a>, planned for {day(m.run_date!)}.</p>
       <div class="mondays">
-        <Card title="Orders that will miss their date" bad={late.length > 0} figure={String(late.length)} says={m.promise ? `An order of today can be promised for ${m.promise}.` : 'No date can be promised: see what is tight.'}>
-          <List name="Late orders" head={['Order', 'Kit', 'Due', 'Ready']} of={late.map((l) => [l.order, `${l.count} x ${l.kit}`, l.due, l.ready ?? l.why])} />
+        <Card title="Orders that will miss their date" bad={late.length > 0} figure={String(late.length)} says={m.promise ? `An order of today can be promised for ${day(m.promise)}.` : 'No date can be promised: see what is tight.'}>
+          <List name="Late orders" head={['Order', 'Kit', 'Due', 'Ready']} of={late.map((l) => [l.order, `${l.count} x ${l.kit}`, day(l.due), l.ready ? day(l.ready) : l.why])} />
         </Card>
         <Card title="Sheets and sticks that are short" bad={steel.length > 0} figure={String(steel.reduce((n, s) => n + s.short, 0))}
-          says={!steel.length ? 'What is on hand suffices.' : m.last_day_why && steel.some((s) => !s.last_day) ? 'How long a delivery takes is not in shop.yaml: order so that it is here by the day needed.' : 'Order by the last day, or the week slips.'}>
-          <List name="Short steel" head={['What', 'Short', 'Needed', 'Order by']} of={steel.map((s) => [s.what, `${s.short} ${s.unit}${s.short > 1 ? 's' : ''}`, s.needed_by, s.last_day ?? '-'])} />
+          says={orderBy(m)}>
+          <List name="Short steel" head={['What', 'Short', 'Here by', 'Order by']} of={steel.map((s) => [s.what, `${s.short} ${s.unit}${s.short > 1 ? 's' : ''}`, day(s.needed_by), s.last_day ? `${day(s.last_day)}${s.last_day < m.date ? ': too late' : s.last_day === m.date ? ': today' : ''}` : 'not known'])} />
         </Card>
         <Card title="Hours at the tightest bench" bad={over} figure={tight ? `${hours(tight.hours)} of ${hours(tight.available)}` : '-'}
           says={tight ? `The ${tight.machine}: ${over ? `${hours(tight.hours - tight.available)} too few` : `${hours(tight.available - tight.hours)} to spare`}.` : 'No bench is loaded.'} />

@@ -1,6 +1,6 @@
 // One run: findings first, then everything that it planned.
 import { useEffect, useState } from 'preact/hooks'
-import { api, fileUrl, kitFile, shop } from '../api'
+import { api, fileUrl, kitFile, shop, signFromRun } from '../api'
 import { useCell } from '../cell'
 import { useLoad } from '../load'
 import { go, to } from '../place'
@@ -8,7 +8,7 @@ import type { Finding, Run } from '../types'
 import { FindingList, tally } from '../ui/findings'
 import { later } from '../ui/later'
 import { Fact, Oops, PrintButton, Waiting, Wide } from '../ui/parts'
-import { system } from '../units'
+import { day, system } from '../units'
 import { Buy, Cost, Hours } from './money'
 import { Files } from './files'
 
@@ -43,7 +43,7 @@ export function RunPage({ names }: { names: string[] }) {
         <div>
           <p class="small no-print"><a href={to('week')}>Week</a></p>
           <h1>{run.run}</h1>
-          <p class="small">planned for {run.date}</p>
+          <p class="small">planned for {day(run.date)}</p>
         </div>
         <div class="row no-print"><a class="button" target="_blank" rel="noreferrer" href={fileUrl(name, 'packet.pdf')}>Packet to print (PDF)</a><PrintButton /></div>
       </div>
@@ -74,7 +74,9 @@ function lookAt(f: Finding): { says: string; act: () => void }[] {
 
 function Findings({ run }: { run: Run }) {
   const [level, setLevel] = useState('all')
-  const shown = run.findings.filter((f) => level === 'all' || f.level === level)
+  const [fresh, sign] = useState<Finding[]>([]) // signed since the run
+  const told = run.findings.map((f) => (fresh.includes(f) ? { ...f, signed: 'now; run the week again to have it on the papers' } : f))
+  const shown = told.filter((f) => level === 'all' || f.level === level)
   return (
     <section class="stack" aria-label="Findings">
       <dl class="facts figures"><Fact name="Found" bad={run.findings.some((f) => f.level === 'stop')}>{tally(run.findings)}</Fact>
@@ -89,11 +91,16 @@ function Findings({ run }: { run: Run }) {
         {['all', 'stop', 'risk', 'note'].map((l) => <button key={l} class="plain" aria-pressed={level === l} onClick={() => setLevel(l)}>{l === 'all' ? 'All' : `Only ${l}s`}</button>)}
       </p>
       <FindingList findings={shown} none={run.findings.length ? 'None of this level.' : undefined}
-        links={lookAt} />
+        links={lookAt} sign={async (f, s) => {
+          const wrong = await signFromRun(f.kit!, s)
+          // one signature holds for all findings of its rule in its part
+          if (wrong === null) sign([...fresh, ...run.findings.filter((o) => o.rule === f.rule && o.kit === f.kit && o.part === f.part)])
+          return wrong
+        }} />
       <Wide label="Kits">
         <table><caption class="unseen">Kits of this run</caption>
           <thead><tr><th>Kit</th><th>Revision</th><th class="number">Wanted</th><th class="number">Can be boxed</th><th>Due</th></tr></thead>
-          <tbody>{run.kits.map((k, n) => <tr key={n}><td>{k.title}</td><td>{k.revision}</td><td class="number">{k.count}</td><td class="number">{k.boxed}</td><td>{k.due}</td></tr>)}</tbody>
+          <tbody>{run.kits.map((k, n) => <tr key={n}><td>{k.title}</td><td>{k.revision}</td><td class="number">{k.count}</td><td class="number">{k.boxed}</td><td>{day(k.due)}</td></tr>)}</tbody>
         </table>
       </Wide>
     </section>
