@@ -10,6 +10,9 @@
 // Dimensions that mate come first, then seconds count, then a rule breaks ties: the outermost bends
 // first, then the shorter leg, then the lower index. Where no order is free of collisions the
 // rule's order is given with a stop that names bend, tool and place, and what was tried and helps.
+// Free of collisions means that half a millimetre is left through the whole stroke. Where no order
+// has that, one is looked for that keeps a tenth, in as few strokes as can be: each is a risk that
+// tells what is left, and where.
 //
 // Frames. Blank: +x right, +y up, +z towards the reader (the good side of a part with one); bottom
 // face of the flat sheet at z = 0, top at z = thickness. A stroke's own frame: u away from the
@@ -182,7 +185,8 @@ struct kw_brake_part {
     X(HEAVY, "two-persons", "kg")           /* over what one person lifts */                       \
     X(HOLD, "hands", "mm")                  /* part before the die, clear of the pinch (risk); */  \
                                             /* its width there against two hands' (note) */        \
-    X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */
+    X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */               \
+    X(TIGHT, "tight-gap", "mm")             /* narrowest place of a stroke, against 0.5 */
 
 enum kw_brake_problem_kind {
 #define X(name, id, unit) KW_BRAKE_##name,
@@ -220,11 +224,29 @@ struct kw_brake_problem {
     double measured, limit; ///< in the unit of the kind
     double wanted; ///< what would do: a leg (mm), a die opening for a force (mm); 0: not known
     int other_die; ///< nearest of the shop's dies that lifts this one (others may come); -1: none
-    enum kw_brake_obstacle obstacle; ///< of a collision
-    int face;                        ///< of a collision: what runs into it
+    enum kw_brake_obstacle obstacle; ///< of a collision, a tight gap
+    int face;                        ///< then: what runs into it or comes near
     int bump;                        ///< then, 1 and up: not the face itself but this bump on it
     struct kw_brake_remedy helps[KW_BRAKE_MOST_HELP]; ///< each by itself, least change of its kind
     int help_count;                                   ///< 0: nothing that was tried helps
+};
+
+/// A stroke at the moment when it runs into something, or comes nearest to it.
+struct kw_brake_hit {
+    const unsigned char *made; ///< of each bend before the stroke: 0 flat, 1 bent, 2 hem flattened
+    const int *bends;
+    int bend_count, stage, die, punch; ///< as in a step
+    bool child_behind;                 ///< gauge_child_side of a step
+    double inside_radius, angle_under_load;
+    double turn;      ///< radians bent so far; 0 while the punch comes down onto the part
+    double flattened; ///< of a hem: share of the way from bent to flat
+    double lift;      ///< mm of the punch above the sheet, or above where the flats close
+    double depth;     ///< mm that punch and sheet have gone down
+    double gap;       ///< mm left between them; 0: it runs into it
+    enum kw_brake_obstacle obstacle;
+    int face;             ///< what runs into it
+    struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
+    struct kw_vec3 blank; ///< the spot on the flat blank
 };
 
 /// One stroke.
@@ -265,23 +287,7 @@ struct kw_brake_step {
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
-};
-
-/// A stroke that runs into something, at the moment when it does.
-struct kw_brake_hit {
-    const unsigned char *made; ///< of each bend before the stroke: 0 flat, 1 bent, 2 hem flattened
-    const int *bends;
-    int bend_count, stage, die, punch; ///< as in a step
-    bool child_behind;                 ///< gauge_child_side of a step
-    double inside_radius, angle_under_load;
-    double turn;      ///< radians bent so far; 0 while the punch comes down onto the part
-    double flattened; ///< of a hem: share of the way from bent to flat
-    double lift;      ///< mm of the punch above the sheet, or above where the flats close
-    double depth;     ///< mm that punch and sheet have gone down
-    enum kw_brake_obstacle obstacle;
-    int face;             ///< what runs into it
-    struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
-    struct kw_vec3 blank; ///< the spot on the flat blank
+    const struct kw_brake_hit *near; ///< where less than 0.5 mm is left; NULL: nowhere
 };
 
 struct kw_brake_plan {

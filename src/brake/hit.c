@@ -13,10 +13,10 @@
 // at the end, where the angle between them is least.
 #include "brake/inside.h"
 
-#define CLEARANCE_MM 0.5
-#define LEAF_MM      0.5  // motion from a leaf's middle to its end
-#define LEVEL        0.05 // mm: so far over a face is still flat on it
-#define RING         64
+#define LEAF_MM       0.5  // motion from a leaf's middle to its end
+#define TIGHT_LEAF_MM 0.05 // the same where the clearance is little
+#define LEVEL         0.05 // mm: so far over a face is still flat on it
+#define RING          64
 
 // fmax and fmin are calls into libm, and these loops are the hot ones.
 static inline double larger(double a, double b) {
@@ -39,6 +39,14 @@ struct sweep {
     bool across;   ///< only what lies on the other leg's side of the line counts: behind `cut`
     struct kw_vec2 cut, cut_normal;
 };
+
+static double clearance(const struct job *job) {
+    return job->tight ? BRAKE_TIGHT_MM : BRAKE_CLEAR_MM;
+}
+
+static double leaf(const struct job *job) {
+    return job->tight ? TIGHT_LEAF_MM : LEAF_MM;
+}
 
 struct reach {
     double u0, u1, z0, z1;
@@ -259,10 +267,10 @@ static void with_punch(struct sweep *s, const struct lump *l, double far, bool f
     double motion = (far / 4 + s->zone / 4 / s->angle) * (a1 - a0);
     struct lump at = swung(s, l, mid, 0);
     struct reach r = reach_of(&at);
-    double c = CLEARANCE_MM + motion;
+    double c = clearance(s->job) + motion;
     bool near_punch = !flat && !settled(s, KW_BRAKE_PUNCH) && any_near(&at, &r, &s->o->punch, c);
     if (s->room->blocked || (!near_punch && !any_near(&at, &r, &s->o->ram, c))) return;
-    if (motion <= LEAF_MM) {
+    if (motion <= leaf(s->job)) {
         if (near_punch) against(s, &at, &r, &s->o->punch, KW_BRAKE_PUNCH, c);
         against(s, &at, &r, &s->o->ram, KW_BRAKE_RAM, c);
         return;
@@ -276,10 +284,10 @@ static void with_die(struct sweep *s, const struct lump *l, double far, double a
     double motion = (far / 4 + s->zone / 4 / s->angle + s->depth_slope / 2) * (a1 - a0);
     struct lump at = swung(s, l, mid, depth_at(s, mid));
     struct reach r = reach_of(&at);
-    double c = CLEARANCE_MM + motion;
+    double c = clearance(s->job) + motion;
     bool near_die = !settled(s, KW_BRAKE_DIE) && any_near(&at, &r, &s->o->die, c);
     if (s->room->blocked || (!near_die && !any_near(&at, &r, &s->o->bed, c))) return;
-    if (motion <= LEAF_MM) {
+    if (motion <= leaf(s->job)) {
         against(s, &at, &r, &s->o->die, KW_BRAKE_DIE, c);
         against(s, &at, &r, &s->o->bed, KW_BRAKE_BED, c);
         return;
@@ -329,8 +337,8 @@ static void one_lump(struct sweep *s, const struct lump *l) {
     set_stretch(s, l);
     bool flat = rest.z1 <= thick + LEVEL;
     if (!flat) {
-        against(s, l, &rest, &s->o->punch_sweep, KW_BRAKE_PUNCH, CLEARANCE_MM);
-        against(s, l, &rest, &s->o->ram_sweep, KW_BRAKE_RAM, CLEARANCE_MM);
+        against(s, l, &rest, &s->o->punch_sweep, KW_BRAKE_PUNCH, clearance(s->job));
+        against(s, l, &rest, &s->o->ram_sweep, KW_BRAKE_RAM, clearance(s->job));
     } else {
         struct lump end = swung(s, l, s->angle, 0);
         struct reach r = reach_of(&end);
@@ -362,12 +370,12 @@ void narrow_still(const struct job *job, const struct option *o, const struct lu
         struct reach seen = reach_of(&low);
         if (!flat) {
             against(&s, &low, &seen, still ? &o->punch_sweep : &o->punch, KW_BRAKE_PUNCH,
-                    CLEARANCE_MM);
-            against(&s, &low, &seen, still ? &o->ram_sweep : &o->ram, KW_BRAKE_RAM, CLEARANCE_MM);
+                    clearance(job));
+            against(&s, &low, &seen, still ? &o->ram_sweep : &o->ram, KW_BRAKE_RAM, clearance(job));
         }
         if (rest.z0 >= -LEVEL) continue;
-        against(&s, &lumps[i], &rest, &o->die, KW_BRAKE_DIE, CLEARANCE_MM);
-        against(&s, &lumps[i], &rest, &o->bed, KW_BRAKE_BED, CLEARANCE_MM);
+        against(&s, &lumps[i], &rest, &o->die, KW_BRAKE_DIE, clearance(job));
+        against(&s, &lumps[i], &rest, &o->bed, KW_BRAKE_BED, clearance(job));
     }
 }
 

@@ -145,7 +145,8 @@ static void step_title(const struct paper *p, const struct kw_examined *what, in
                       : "none reaches: to a scribed line";
     paper_textf(p, x, y + 9, PAPER_BIG, true, "%d", n + 1);
     paper_fit(p, x + 12, y + 6, 178, 4.2, true,
-              kw_format(p->week->arena, "bend %s%s", bend_names(p, what, s), stage));
+              kw_format(p->week->arena, "bend %s%s%s", bend_names(p, what, s), stage,
+                        s->near ? "   SLOWLY: see the gap below" : ""));
     paper_textf(p, x + 12, y + 11.5, 3, turn_now || s->rotated, "%s%s; %s%s", turn,
                 s->rotated ? ", ROTATE IT" : "", s->stage == 2 ? "" : "gauge: ", edge);
 }
@@ -257,16 +258,23 @@ static void blank_block(struct paper *p, const struct kw_make *m, double y, doub
     paper_blank_picture(p, what, other, true, x + w * 0.46, y, w * 0.54, h);
 }
 
-enum { OBVIOUS_HEIGHT = 62 };
+enum { MOMENT_HEIGHT = 62 };
 
-/// Why the order that a bender would take without looking further is not the one that is printed.
-static double obvious_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
-                            double y) {
-    const struct kw_brake_hit *hit = what->brake->obvious_hit;
+static const char *moment_words(const struct paper *p, const struct kw_brake_hit *hit) {
+    return hit->stage == 2 ? "while the hem is flattened"
+           : hit->turn > 0 ? kw_format(p->scratch, "after %s", paper_degrees(p, hit->turn))
+                           : "as the punch comes down";
+}
+
+/// A moment of a stroke with its picture and words beside it; `text` gets bend, face, tool, moment.
+static double moment_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                           double y, const struct kw_brake_hit *hit, const char *title,
+                           const char *(*text)(const struct paper *p,
+                                               const struct kw_brake_hit *hit, const char *bend,
+                                               const char *face)) {
     struct kw_brake_collision c;
-    const char *bend, *face, *row = "";
-    if (!hit) return y;
-    if (y + OBVIOUS_HEIGHT > p->bottom) {
+    const char *bend, *face;
+    if (y + MOMENT_HEIGHT > p->bottom) {
         paper_begin(p, head);
         y = p->top;
     }
@@ -275,21 +283,49 @@ static double obvious_block(struct paper *p, const struct kw_examined *what, str
     struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
     double x = PAPER_MARGIN, w = p->w - 2 * PAPER_MARGIN;
     kw_draw_line(&p->draw, x, y, p->w - x, y, line);
+    paper_fit(p, x, y + 6, w, 4.2, true, title);
+    paper_collision(p, &c, x, y + 9, 100, MOMENT_HEIGHT - 11);
+    paper_wrapped(p, x + 106, y + 14, w - 106, 3.2, false, text(p, hit, bend, face));
+    return y + MOMENT_HEIGHT;
+}
+
+static const char *obvious_text(const struct paper *p, const struct kw_brake_hit *hit,
+                                const char *bend, const char *face) {
+    return kw_format(p->scratch,
+                     "In that order bend %s can't be made: %s runs into the %s %s, at the ring.",
+                     bend, face, kw_brake_obstacle_name(hit->obstacle), moment_words(p, hit));
+}
+
+/// Why the order that a bender would take without looking further is not the one that is printed.
+static double obvious_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                            double y) {
+    const struct kw_brake_hit *hit = what->brake->obvious_hit;
+    const char *row = "NOT in the order ";
+    if (!hit) return y;
     for (int i = 0; i < what->brake->obvious_count; i++)
-        row = kw_format(p->scratch, "%s%s%s", row, i ? ", " : "",
+        row = kw_format(p->week->arena, "%s%s%s", row, i ? ", " : "",
                         what->body->bends[what->brake->obvious[i]].id);
-    paper_fit(p, x, y + 6, w, 4.2, true, kw_format(p->scratch, "NOT in the order %s", row));
-    paper_collision(p, &c, x, y + 9, 100, OBVIOUS_HEIGHT - 11);
-    const char *when = hit->stage == 2 ? "while the hem is flattened"
-                       : hit->turn > 0
-                           ? kw_format(p->scratch, "after %s", paper_degrees(p, hit->turn))
-                           : "as the punch comes down";
-    paper_wrapped(p, x + 106, y + 14, w - 106, 3.2, false,
-                  kw_format(p->scratch,
-                            "In that order bend %s can't be made: %s runs into the %s %s, at the "
-                            "ring.",
-                            bend, face, kw_brake_obstacle_name(hit->obstacle), when));
-    return y + OBVIOUS_HEIGHT;
+    return moment_block(p, what, head, y, hit, row, obvious_text);
+}
+
+static const char *near_text(const struct paper *p, const struct kw_brake_hit *hit,
+                             const char *bend, const char *face) {
+    return kw_format(p->scratch,
+                     "Bend %s: %s passes the %s by %s %s, at the ring. No order leaves more. Bring "
+                     "the ram down slowly on the first piece, stop short of there and look. Where "
+                     "it touches, don't go on.",
+                     bend, face, kw_brake_obstacle_name(hit->obstacle), paper_length(p, hit->gap),
+                     moment_words(p, hit));
+}
+
+static double near_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                         int step, double y) {
+    const struct kw_brake_hit *near = what->brake->steps[step].near;
+    return near ? moment_block(
+                      p, what, head, y, near,
+                      kw_format(p->week->arena, "Step %d: GO SLOWLY, watch the gap", step + 1),
+                      near_text)
+                : y;
 }
 
 /// When the part goes to the shop press.
@@ -338,7 +374,7 @@ static void one_sheet(struct paper *p, int make) {
             y = p->top;
         }
         step_block(p, what, s, y);
-        y += STEP_HEIGHT;
+        y = near_block(p, what, head, s, y + STEP_HEIGHT);
     }
     y = obvious_block(p, what, head, y);
     check_list(p, what, head, y);
