@@ -54,6 +54,8 @@ struct kw_brake_press {
     double fingers_most;    ///< mm as far as they go; 0: any
     double hold_clear;      ///< mm before the die's front at which hands are clear; 0: 50
     bool bed_moves;         ///< the bed comes up, carrying the part, instead of the ram down
+    bool gauge_stays;       ///< then: the gauge stands on the frame and the die rises past it; its
+                            ///< heights are those as the sheet touches the punch
     double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
     double one_person_mass; ///< kg
     double flatten_share;   ///< of the rating that flattening a hem may take; 0: 1
@@ -287,6 +289,9 @@ struct kw_brake_step {
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
+    double carried; ///< mm that the bed brings the part up before sheet and punch touch; 0: it lies
+                    ///< still until the ram is down
+    double rise;    ///< mm that what lies before the die comes up from there on, at most
     const struct kw_brake_hit *near; ///< where less than 0.5 mm is left; NULL: nowhere
 };
 
@@ -349,9 +354,9 @@ struct kw_path kw_brake_die_profile(struct kw_arena *a, const struct kw_brake_di
 struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q);
 
 /// The stroke in section, halfway along its first bend: die centre at the origin, y up from the
-/// die's top face, gauge on +x. Closed paths.
+/// die's top face before the stroke, gauge on +x. Closed paths.
 struct kw_brake_section {
-    struct kw_path die;
+    struct kw_path die, die_after;            ///< above it where the bed comes up
     struct kw_path punch_before, punch_after; ///< touching the sheet; at depth
     struct kw_path *before, *after;           ///< the part as it lies, and under load
     int before_count, after_count;
@@ -365,7 +370,7 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
                       struct kw_brake_section *out);
 
 /// The moment of a collision cut across at its spot: `after` is the part at that moment, with
-/// punch_after, die, ram and bed; `spot` is marked. No `before`, no gauge.
+/// punch_after, die, ram and bed; `spot` is marked. No `before`, no `die_after`, no gauge.
 struct kw_brake_collision {
     struct kw_brake_section section;
     struct kw_path ram, bed;

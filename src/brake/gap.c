@@ -17,9 +17,8 @@
 struct narrow {
     const struct job *job;
     const struct option *o;
-    int leg, item;
-    double zone, angle;
-    struct kw_vec2 pivot;
+    struct swing swing;
+    int item;
     double from[2], to[2]; ///< of punch and die along v
     // The narrowest so far.
     double gap;
@@ -111,35 +110,14 @@ static double apart(const struct outline *o, const struct blade *b, double most,
 static double from_tool(const struct narrow *n, const struct lump *l, const struct blades *tool,
                         enum kw_brake_obstacle what, double most, struct kw_vec3 *place) {
     bool has_ends = what == KW_BRAKE_PUNCH || what == KW_BRAKE_DIE;
-    struct outline o = seen(l, has_ends ? n->from[what] : -INFINITY,
-                            has_ends ? n->to[what] : INFINITY);
+    struct outline o =
+        seen(l, has_ends ? n->from[what] : -INFINITY, has_ends ? n->to[what] : INFINITY);
     for (int i = 0; i < tool->count && o.count > 0; i++)
         most = apart(&o, &tool->v[i], most, place);
     return most;
 }
 
 // ------------------------------------------------------------------------------------ the stroke
-
-static struct lump swung(const struct narrow *n, const struct lump *l, double angle, double down) {
-    struct lump out = {.count = l->count};
-    double c = cos(angle / 2), s = n->leg * sin(angle / 2);
-    double slide = n->leg * n->zone / 2 * (angle / n->angle);
-    for (int k = 0; k < 2; k++)
-        for (int i = 0; i < l->count; i++) {
-            double x = l->ring[k][i].x - slide - n->pivot.x, z = l->ring[k][i].z - n->pivot.y;
-            out.ring[k][i] = kw_v3(n->pivot.x + c * x - s * z, l->ring[k][i].y,
-                                   n->pivot.y + s * x + c * z - down);
-        }
-    return out;
-}
-
-static struct kw_vec3 before_swing(const struct narrow *n, struct kw_vec3 p,
-                                   const struct look *now) {
-    double c = cos(now->turn / 2), s = n->leg * sin(now->turn / 2);
-    double x = p.x - n->pivot.x, z = p.z + now->down - n->pivot.y;
-    double slide = n->leg * n->zone / 2 * (now->turn / n->angle);
-    return kw_v3(n->pivot.x + c * x + s * z + slide, p.y, n->pivot.y - s * x + c * z);
-}
 
 static void note(struct narrow *n, double gap, enum kw_brake_obstacle what, struct kw_vec3 at,
                  struct look now) {
@@ -163,7 +141,7 @@ static void bending(struct narrow *n, const struct lump *l, const struct blades 
     double mid = (a0 + a1) / 2, motion = rate * (a1 - a0) / 2;
     bool lower = what == KW_BRAKE_DIE || what == KW_BRAKE_BED;
     double down = depth_at(n, mid);
-    struct lump at = swung(n, l, mid, lower ? down : 0);
+    struct lump at = swing_lump(&n->swing, l, mid, lower ? down : 0);
     struct kw_vec3 place = {0};
     double reach = n->gap + motion;
     double off = from_tool(n, &at, tool, what, reach, &place);
@@ -176,8 +154,8 @@ static void bending(struct narrow *n, const struct lump *l, const struct blades 
     bending(n, l, tool, what, rate, mid, a1);
 }
 
-/// The punch and the ram come down to `still` above where they end, the part lies still. `share`: of
-/// a flattening made by then.
+/// The punch and the ram come down to `still` above where they end, the part lies still. `share`:
+/// of a flattening made by then.
 static void coming_down(struct narrow *n, const struct lump *l, double still, double share) {
     const struct kw_brake_press *press = &n->job->shop->press;
     const struct blades *tools[2] = {&n->o->punch, &n->o->ram};
@@ -197,15 +175,6 @@ static void coming_down(struct narrow *n, const struct lump *l, double still, do
         }
 }
 
-static double furthest(const struct narrow *n, const struct lump *l) {
-    double far = 0;
-    for (int k = 0; k < 2; k++)
-        for (int i = 0; i < l->count; i++)
-            far = fmax(far, hypot(fabs(l->ring[k][i].x - n->pivot.x) + n->zone / 2,
-                                  l->ring[k][i].z - n->pivot.y));
-    return far;
-}
-
 static void lump_bent(struct narrow *n, const struct lump *l) {
     const struct trial *t = &n->o->trial;
     const struct kw_brake_die *die = &n->job->shop->dies[t->die];
@@ -215,18 +184,18 @@ static void lump_bent(struct narrow *n, const struct lump *l) {
             high = fmax(high, l->ring[k][i].z);
             low = fmin(low, l->ring[k][i].z);
         }
-    double rate = furthest(n, l) / 2 + n->zone / 2 / n->angle;
+    double rate = swing_reach(&n->swing, l) / 2 + n->swing.zone / 2 / n->swing.angle;
     double slope = fmax(fabs(kw_brake_depth_slope(0, t->radius, thick, die)),
-                        fabs(kw_brake_depth_slope(n->angle, t->radius, thick, die)));
+                        fabs(kw_brake_depth_slope(n->swing.angle, t->radius, thick, die)));
     bool flat = high <= thick + LEVEL;
     if (!flat) {
         coming_down(n, l, 0, 0);
-        bending(n, l, &n->o->punch, KW_BRAKE_PUNCH, rate, 0, n->angle);
+        bending(n, l, &n->o->punch, KW_BRAKE_PUNCH, rate, 0, n->swing.angle);
     }
-    bending(n, l, &n->o->ram, KW_BRAKE_RAM, rate, 0, n->angle);
+    bending(n, l, &n->o->ram, KW_BRAKE_RAM, rate, 0, n->swing.angle);
     if (low >= -LEVEL) return;
-    bending(n, l, &n->o->die, KW_BRAKE_DIE, rate + slope, 0, n->angle);
-    bending(n, l, &n->o->bed, KW_BRAKE_BED, rate + slope, 0, n->angle);
+    bending(n, l, &n->o->die, KW_BRAKE_DIE, rate + slope, 0, n->swing.angle);
+    bending(n, l, &n->o->bed, KW_BRAKE_BED, rate + slope, 0, n->swing.angle);
 }
 
 /// While hems are flattened: what lies beyond them turns on with them (`turns`), the rest is still.
@@ -248,7 +217,7 @@ static void lump_flattened(struct narrow *n, const struct lump *l, double lift, 
 
 static void item_flattened(struct narrow *n, struct job *own, const struct group *g,
                            const struct stroke *w, unsigned char *made) {
-    bool beyond = n->leg == (w->child_side ? 1 : -1);
+    bool beyond = n->swing.leg == (w->child_side ? 1 : -1);
     for (int k = 0; k < g->count; k++) {
         if (n->item == own->part->bends[g->bends[k]].child) return; // lies between the flats
         made[g->bends[k]] = BEND_FLATTENING;
@@ -267,7 +236,8 @@ static void item_flattened(struct narrow *n, struct job *own, const struct group
 static void set_ends(struct narrow *n, const struct stroke *w) {
     const struct trial *t = &n->o->trial;
     for (int k = 0; k < 2; k++) {
-        const struct lengths *l = k ? &n->job->die_lengths[t->die] : &n->job->punch_lengths[t->punch];
+        const struct lengths *l =
+            k ? &n->job->die_lengths[t->die] : &n->job->punch_lengths[t->punch];
         double all = l->all > 0 ? l->all : kw_brake_bed(n->job->shop);
         n->from[k] = w->at[k];
         n->to[k] = w->at[k] + (w->length[k] > 0 ? w->length[k] : all);
@@ -284,9 +254,7 @@ struct kw_brake_hit *narrowest(const struct job *job, uint64_t done, const struc
     int faces = job->part->face_count;
     if (job->part->bends[g->bends[0]].own_tool) return NULL;
     own.scratch = &scratch;
-    n.zone = job->part->bends[g->bends[0]].allowance;
-    n.angle = o->trial.angle_under_load;
-    n.pivot = kw_v2(0, job->material.thickness + o->trial.radius);
+    n.swing = swing_of(job, g, &o->trial, 0);
     set_ends(&n, w);
     unsigned char *made = kw_alloc(&scratch, bends), *still = kw_alloc(&scratch, bends);
     bends_before(job, done, w->group, made);
@@ -294,8 +262,8 @@ struct kw_brake_hit *narrowest(const struct job *job, uint64_t done, const struc
     for (n.item = 0; n.item < item_count(job->part); n.item++) {
         int count = 0, bend = n.item - faces;
         if (bend >= 0 && bend < job->part->bend_count && !made[bend]) continue;
-        n.leg = item_leg(job, w->group, n.item, w->child_side);
-        if (n.leg == 0) continue;
+        n.swing.leg = item_leg(job, w->group, n.item, w->child_side);
+        if (n.swing.leg == 0) continue;
         if (g->stage == 2) {
             bends_before(job, done, w->group, still);
             item_flattened(&n, &own, g, w, still);
@@ -307,8 +275,8 @@ struct kw_brake_hit *narrowest(const struct job *job, uint64_t done, const struc
     }
     struct kw_vec3 rest = n.at;
     if (g->stage == 1 && n.found) {
-        n.leg = item_leg(job, w->group, n.at_item, w->child_side);
-        rest = before_swing(&n, n.at, &n.now);
+        n.swing.leg = item_leg(job, w->group, n.at_item, w->child_side);
+        rest = swing_back(&n.swing, n.at, n.now.turn, n.now.down);
     }
     kw_arena_free(&scratch);
     if (!n.found) return NULL;

@@ -157,6 +157,25 @@ struct kw_vec3 fold_zone_point(const struct fold *f, int bend, double part, doub
 /// Whether `face` hangs on `bend`'s child.
 bool face_beyond(const struct kw_brake_part *part, int face, int bend);
 
+// swing.c
+/// How a leg moves while a bend is made over a die: it slides by its part of the zone, swings about
+/// the inside radius' centre and goes down with the punch.
+struct swing {
+    int leg; ///< -1, +1: which way it lies
+    double angle, zone;
+    struct kw_vec2 pivot;
+};
+struct swing swing_of(const struct job *job, const struct group *g, const struct trial *t, int leg);
+struct lump swing_lump(const struct swing *s, const struct lump *l, double angle, double down);
+struct kw_vec3 swing_point(const struct swing *s, struct kw_vec3 p, double angle, double down);
+/// Where the point lay before: undoes swing_point.
+struct kw_vec3 swing_back(const struct swing *s, struct kw_vec3 p, double angle, double down);
+/// Largest distance of a corner from the pivot, the slide counted in.
+double swing_reach(const struct swing *s, const struct lump *l);
+/// Fills `rise` and `carried` of a step.
+void rise_figures(const struct job *job, const unsigned char *done, const struct group *g,
+                  struct kw_brake_step *step);
+
 // tools.c
 struct trial best_trial(const struct job *job, const struct group *g, int only_die);
 /// Height that the flats of a hemming tool leave between them when the group is flattened.

@@ -227,6 +227,7 @@ static void plan_step(const struct job *job, const struct group *g, const struct
         set_closing(job, done, g, &step);
     else if (!step.blocked)
         set_depths(job, g, &step);
+    if (!step.blocked) rise_figures(job, done, g, &step);
     for (int i = 0; i < g->count; i++)
         done[g->bends[i]] = (unsigned char)g->stage;
     KW_PUSH(job->arena, plan->steps, plan->step_count) = step;

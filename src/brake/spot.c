@@ -23,7 +23,8 @@ struct hunt {
     const struct stroke *w;
     const struct option *o;
     const struct group *g;
-    double leg, need[2];
+    struct swing swing;
+    double need[2];
     struct look now;
     struct spot best;
 };
@@ -59,20 +60,10 @@ static bool is_upper(const struct hunt *h) {
     return h->w->room.obstacle == KW_BRAKE_PUNCH || h->w->room.obstacle == KW_BRAKE_RAM;
 }
 
-static struct kw_vec3 swung(const struct hunt *h, struct kw_vec3 p) {
-    const struct trial *t = &h->o->trial;
-    if (h->g->stage == 2) return p;
-    double zone = h->job->part->bends[h->g->bends[0]].allowance;
-    double up = h->job->material.thickness + t->radius, half = h->now.turn / 2;
-    double x = p.x - h->leg * zone / 2 * h->now.turn / t->angle_under_load, z = p.z - up;
-    double c = cos(half), n = h->leg * sin(half);
-    return kw_v3(c * x - n * z, p.y, up + n * x + c * z);
-}
-
 static void try_point(struct hunt *h, struct kw_vec3 p) {
     bool ends = h->w->room.obstacle == KW_BRAKE_PUNCH || h->w->room.obstacle == KW_BRAKE_DIE;
     if (ends && (p.y < h->need[0] || p.y > h->need[1])) return;
-    struct kw_vec3 q = swung(h, p);
+    struct kw_vec3 q = h->g->stage == 2 ? p : swing_point(&h->swing, p, h->now.turn, 0);
     double drop = is_upper(h) ? h->now.lift : h->now.down;
     double deep = deep_in(tool_of(h), q.x, q.z - drop);
     if (deep <= 0) return;
@@ -205,7 +196,7 @@ struct kw_brake_hit *find_hit(const struct job *job, uint64_t done, const struct
     unsigned char *made = kw_alloc(job->scratch, (size_t)job->part->bend_count);
     bends_before(job, done, w->group, made);
     stroke_need(job, w->group, w->child_side, h.need);
-    h.leg = item_leg(job, w->group, w->room.face, w->child_side);
+    h.swing = swing_of(job, g, &h.o->trial, item_leg(job, w->group, w->room.face, w->child_side));
     coming_down(&h, made);
     if (!h.best.found && g->stage == 2) flattening(&h, made);
     if (!h.best.found && g->stage == 1) bending(&h, made);

@@ -140,7 +140,8 @@ static const char *moment_words(const struct checking *c, const struct kw_brake_
     const char *when = hit->stage == 2 ? " while the hem is flattened"
                        : hit->turn > 0
                            ? kw_format(c->arena, " after %.0f degrees", hit->turn * DEGREES)
-                           : " as the punch comes down";
+                       : c->shop->press.bed_moves ? " as the bed comes up"
+                                                  : " as the punch comes down";
     double up = hit->at.z;
     return kw_format(c->arena, "%s, %s %s the die's top and %s %s its middle", when,
                      check_length(c, fabs(up)), up < 0 ? "below" : "above",

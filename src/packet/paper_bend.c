@@ -68,7 +68,13 @@ static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, d
                       : kw_format(a, "station %d   die %s   punch %s", s->station, die, punch);
     paper_fit(p, x, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, true, tools);
     const char *back =
-        s->stage == 2       ? "gauge clear of the flats: lay the fold in their middle by eye"
+        s->stage == 2 ? "gauge clear of the flats: lay the fold in their middle by eye"
+        : s->gauged && press->bed_moves && press->gauge_on
+            ? kw_format(a,
+                        "RAISE THE BED UNTIL THE SHEET NEARLY TOUCHES, then lay it to the gauge%s",
+                        s->gauge_back > 0 ? kw_format(a, "; pull the gauge back %s once it is held",
+                                                      paper_length(p, s->gauge_back))
+                                          : "")
         : s->gauge_back > 0 ? kw_format(a, "PULL THE GAUGE BACK %s once the punch holds the sheet",
                                         paper_length(p, s->gauge_back))
         : s->gauged         ? "gauge stays where it is"
@@ -110,11 +116,16 @@ static void bend_values(const struct paper *p, const struct kw_brake_step *s, do
     paper_value(p, x, y, w, "gauge X, die centre to edge",
                 s->gauged ? paper_length(p, s->gauge_x) : "-");
     paper_value(p, x + w, y, w, "gauge height", s->gauged ? paper_length(p, s->gauge_r) : "-");
-    paper_value(p, x + 2 * w, y, w, "start depth, 3 deg short", paper_length(p, s->start_depth));
+    bool bed = p->week->shop->press.bed_moves;
+    paper_value(p, x + 2 * w, y, w,
+                bed ? "bed up from touch, 3 deg short" : "start depth, 3 deg short",
+                paper_length(p, s->start_depth));
     paper_value(p, x + 3 * w, y, w, "angle wanted, deg turned", bare_degrees(p, s->angle));
     y += 13;
-    small_value(p, x, y, w, "depth a degree more", correction_text(p, s));
-    small_value(p, x + w, y, w, "full depth", paper_length(p, s->depth));
+    small_value(p, x, y, w, bed ? "bed up a degree more" : "depth a degree more",
+                correction_text(p, s));
+    small_value(p, x + w, y, w, bed ? "bed up from touch in all" : "full depth",
+                paper_length(p, s->depth));
     small_value(p, x + 2 * w, y, w, "force", force_text(p, s));
     small_value(p, x + 3 * w, y, w, "deg under load", bare_degrees(p, s->angle_under_load));
 }
@@ -167,6 +178,15 @@ static void pictures(const struct paper *p, const struct kw_examined *what, int 
     paper_section(p, &section, true, flat ? "closed" : "under load", x + w, y, w, PICTURES);
 }
 
+/// How what is held comes up: follow it, and keep out of its way.
+static const char *rise_words(const struct paper *p, const struct kw_brake_step *s) {
+    const char *up = paper_tape(p, s->rise);
+    return s->carried > 0
+               ? kw_format(p->scratch, "the bed carries it up %s, then that end rises %s",
+                           paper_tape(p, s->carried), up)
+               : kw_format(p->scratch, "that end swings up %s", up);
+}
+
 static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
     const struct kw_brake_step *s = &what->brake->steps[n];
     double x = PAPER_MARGIN;
@@ -185,9 +205,9 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
         bend_values(p, s, x, y);
     set_up_lines(p, s, x, y + 24.5);
     bool held = s->front >= p->week->shop->press.hold_clear;
-    const char *hold =
-        held ? kw_format(p->scratch, "hold it up to %s before the die", paper_tape(p, s->front))
-             : "NOTHING TO HOLD BY HAND: magnet or pliers";
+    const char *hold = held ? kw_format(p->scratch, "hold it up to %s before the die; %s",
+                                        paper_tape(p, s->front), rise_words(p, s))
+                            : "NOTHING TO HOLD BY HAND: magnet or pliers";
     paper_fit(p, x, y + 33.3, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, !held,
               s->stage == 2 ? hold
                             : kw_format(p->scratch,
@@ -263,7 +283,8 @@ enum { MOMENT_HEIGHT = 62 };
 static const char *moment_words(const struct paper *p, const struct kw_brake_hit *hit) {
     return hit->stage == 2 ? "while the hem is flattened"
            : hit->turn > 0 ? kw_format(p->scratch, "after %s", paper_degrees(p, hit->turn))
-                           : "as the punch comes down";
+           : p->week->shop->press.bed_moves ? "as the bed comes up"
+                                            : "as the punch comes down";
 }
 
 /// A moment of a stroke with its picture and words beside it; `text` gets bend, face, tool, moment.
@@ -312,10 +333,10 @@ static const char *near_text(const struct paper *p, const struct kw_brake_hit *h
                              const char *bend, const char *face) {
     return kw_format(p->scratch,
                      "Bend %s: %s passes the %s by %s %s, at the ring. No order leaves more. Bring "
-                     "the ram down slowly on the first piece, stop short of there and look. Where "
-                     "it touches, don't go on.",
+                     "the %s slowly on the first piece, stop short of there and look. Where it "
+                     "touches, don't go on.",
                      bend, face, kw_brake_obstacle_name(hit->obstacle), paper_length(p, hit->gap),
-                     moment_words(p, hit));
+                     moment_words(p, hit), p->week->shop->press.bed_moves ? "bed up" : "ram down");
 }
 
 static double near_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
