@@ -10,6 +10,16 @@ static bool is_whole(const struct kw_brake_plan *plan) {
     return plan->step_count > 0 && !plan->collides;
 }
 
+/// The least gap told of, mm; 0: none, all is clear.
+static double least_gap(const struct kw_brake_plan *plan) {
+    double least = 0;
+    for (int i = 0; i < plan->step_count; i++) {
+        const struct kw_brake_hit *near = plan->steps[i].near;
+        if (near && (least == 0 || near->gap < least)) least = near->gap;
+    }
+    return least;
+}
+
 static enum kw_status one(struct kw_arena *a, const struct bench_args *args, uint64_t seed, int n,
                           const struct kw_brake_part *part, struct kw_error *err) {
     struct kw_brake_plan plan;
@@ -36,6 +46,7 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, uin
     kw_json_key_number(j, "seconds", seconds, 3);
     kw_json_key_number(j, "cpu_seconds", cpu, 3);
     kw_json_key_number(j, "handling", plan.seconds, 1);
+    kw_json_key_number(j, "gap", least_gap(&plan), 2);
     kw_json_key_number(j, "strokes_searched", (double)plan.searched, 0);
     kw_json_key_number(j, "seed", (double)seed, 0);
     kw_json_key_number(j, "peak_mb", bench_peak_mb(), 0);

@@ -226,6 +226,7 @@ static void answer_steps(struct call *c, struct bent *b, bool changed) {
     kw_json_key_text(&j, "part", b->what->part->name);
     put_truth(&j, "changed", changed);
     kw_json_key_number(&j, "thickness", b->plan.material.thickness, 6);
+    put_truth(&j, "bed_moves", b->plan.shop.press.bed_moves);
     kw_json_key(&j, "steps");
     kw_json_open(&j, '[');
     for (int i = 0; i < plan->step_count; i++)

@@ -92,41 +92,46 @@ struct blades blades_of(struct kw_arena *a, const struct kw_path *profile, doubl
 }
 
 static int by_place(const void *x, const void *y) {
-    const struct kw_vec2 *a = x, *b = y;
+    const struct kw_vec3 *a = x, *b = y;
     if (a->x != b->x) return a->x < b->x ? -1 : 1;
-    return (a->y > b->y) - (a->y < b->y);
+    return (a->z > b->z) - (a->z < b->z);
 }
 
-/// Convex hull by monotone chains.
-static struct blade hull(struct kw_vec2 *p, int n) {
-    struct blade out = {0};
+static struct kw_vec2 seen_along(struct kw_vec3 p) {
+    return kw_v2(p.x, p.z);
+}
+
+/// By monotone chains.
+int convex_hull(struct kw_vec3 *p, int n, int *out) {
     qsort(p, (size_t)n, sizeof *p, by_place);
-    struct kw_vec2 h[4 * BLADE_POINTS];
     int k = 0;
     for (int pass = 0, low = 0; pass < 2; pass++, low = k - 1)
         for (int i = pass ? 1 : 0; i < n; i++) {
-            struct kw_vec2 q = p[pass ? n - 1 - i : i];
-            while (k - low >= 2 && turn(h[k - 2], h[k - 1], q) <= 1e-12)
+            int q = pass ? n - 1 - i : i;
+            while (k - low >= 2 && turn(seen_along(p[out[k - 2]]), seen_along(p[out[k - 1]]),
+                                        seen_along(p[q])) <= 1e-12)
                 k--;
-            h[k++] = q;
+            out[k++] = q;
         }
-    k--; // the first again
-    kw_assert(k <= BLADE_POINTS);
-    for (int i = 0; i < k; i++)
-        out.v[out.count++] = h[i];
-    set_sides(&out);
-    return out;
+    return k > 1 ? k - 1 : k; // the first again
 }
 
 struct blades blades_swept(struct kw_arena *a, const struct blades *b, double way) {
     struct blades out = {0};
     for (int i = 0; i < b->count; i++) {
-        struct kw_vec2 p[2 * BLADE_POINTS];
+        struct kw_vec3 p[2 * BLADE_POINTS];
+        struct blade swept = {0};
+        int corners[4 * BLADE_POINTS];
         for (int k = 0; k < b->v[i].count; k++) {
-            p[2 * k] = b->v[i].v[k];
-            p[2 * k + 1] = kw_v2(p[2 * k].x, p[2 * k].y + way);
+            p[2 * k] = kw_v3(b->v[i].v[k].x, 0, b->v[i].v[k].y);
+            p[2 * k + 1] = kw_v3(p[2 * k].x, 0, p[2 * k].z + way);
         }
-        KW_PUSH(a, out.v, out.count) = hull(p, 2 * b->v[i].count);
+        int n = convex_hull(p, 2 * b->v[i].count, corners);
+        kw_assert(n <= BLADE_POINTS);
+        for (int k = 0; k < n; k++)
+            swept.v[swept.count++] = seen_along(p[corners[k]]);
+        set_sides(&swept);
+        KW_PUSH(a, out.v, out.count) = swept;
     }
     return out;
 }

@@ -10,6 +10,9 @@
 // Dimensions that mate come first, then seconds count, then a rule breaks ties: the outermost bends
 // first, then the shorter leg, then the lower index. Where no order is free of collisions the
 // rule's order is given with a stop that names bend, tool and place, and what was tried and helps.
+// Free of collisions means that half a millimetre is left through the whole stroke. Where no order
+// has that, one is looked for that keeps a tenth, in as few strokes as can be: each is a risk that
+// tells what is left, and where.
 //
 // Frames. Blank: +x right, +y up, +z towards the reader (the good side of a part with one); bottom
 // face of the flat sheet at z = 0, top at z = thickness. A stroke's own frame: u away from the
@@ -51,6 +54,8 @@ struct kw_brake_press {
     double fingers_most;    ///< mm as far as they go; 0: any
     double hold_clear;      ///< mm before the die's front at which hands are clear; 0: 50
     bool bed_moves;         ///< the bed comes up, carrying the part, instead of the ram down
+    bool gauge_stays;       ///< then: the gauge stands on the frame and the die rises past it; its
+                            ///< heights are those as the sheet touches the punch
     double gauge_edge;      ///< mm, shortest total length of edge that may rest on it; 0: 10
     double one_person_mass; ///< kg
     double flatten_share;   ///< of the rating that flattening a hem may take; 0: 1
@@ -182,7 +187,8 @@ struct kw_brake_part {
     X(HEAVY, "two-persons", "kg")           /* over what one person lifts */                       \
     X(HOLD, "hands", "mm")                  /* part before the die, clear of the pinch (risk); */  \
                                             /* its width there against two hands' (note) */        \
-    X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */
+    X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */               \
+    X(TIGHT, "tight-gap", "mm")             /* narrowest place of a stroke, against 0.5 */
 
 enum kw_brake_problem_kind {
 #define X(name, id, unit) KW_BRAKE_##name,
@@ -220,11 +226,29 @@ struct kw_brake_problem {
     double measured, limit; ///< in the unit of the kind
     double wanted; ///< what would do: a leg (mm), a die opening for a force (mm); 0: not known
     int other_die; ///< nearest of the shop's dies that lifts this one (others may come); -1: none
-    enum kw_brake_obstacle obstacle; ///< of a collision
-    int face;                        ///< of a collision: what runs into it
+    enum kw_brake_obstacle obstacle; ///< of a collision, a tight gap
+    int face;                        ///< then: what runs into it or comes near
     int bump;                        ///< then, 1 and up: not the face itself but this bump on it
     struct kw_brake_remedy helps[KW_BRAKE_MOST_HELP]; ///< each by itself, least change of its kind
     int help_count;                                   ///< 0: nothing that was tried helps
+};
+
+/// A stroke at the moment when it runs into something, or comes nearest to it.
+struct kw_brake_hit {
+    const unsigned char *made; ///< of each bend before the stroke: 0 flat, 1 bent, 2 hem flattened
+    const int *bends;
+    int bend_count, stage, die, punch; ///< as in a step
+    bool child_behind;                 ///< gauge_child_side of a step
+    double inside_radius, angle_under_load;
+    double turn;      ///< radians bent so far; 0 while the punch comes down onto the part
+    double flattened; ///< of a hem: share of the way from bent to flat
+    double lift;      ///< mm of the punch above the sheet, or above where the flats close
+    double depth;     ///< mm that punch and sheet have gone down
+    double gap;       ///< mm left between them; 0: it runs into it
+    enum kw_brake_obstacle obstacle;
+    int face;             ///< what runs into it
+    struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
+    struct kw_vec3 blank; ///< the spot on the flat blank
 };
 
 /// One stroke.
@@ -265,23 +289,10 @@ struct kw_brake_step {
     int gauge_face;          ///< face whose edge or outside meets the gauge; -1
     bool gauge_child_side;   ///< the child's side lies behind the die
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
-};
-
-/// A stroke that runs into something, at the moment when it does.
-struct kw_brake_hit {
-    const unsigned char *made; ///< of each bend before the stroke: 0 flat, 1 bent, 2 hem flattened
-    const int *bends;
-    int bend_count, stage, die, punch; ///< as in a step
-    bool child_behind;                 ///< gauge_child_side of a step
-    double inside_radius, angle_under_load;
-    double turn;      ///< radians bent so far; 0 while the punch comes down onto the part
-    double flattened; ///< of a hem: share of the way from bent to flat
-    double lift;      ///< mm of the punch above the sheet, or above where the flats close
-    double depth;     ///< mm that punch and sheet have gone down
-    enum kw_brake_obstacle obstacle;
-    int face;             ///< what runs into it
-    struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
-    struct kw_vec3 blank; ///< the spot on the flat blank
+    double carried; ///< mm that the bed brings the part up before sheet and punch touch; 0: it lies
+                    ///< still until the ram is down
+    double rise;    ///< mm that what lies before the die comes up from there on, at most
+    const struct kw_brake_hit *near; ///< where less than 0.5 mm is left; NULL: nowhere
 };
 
 struct kw_brake_plan {
@@ -343,9 +354,9 @@ struct kw_path kw_brake_die_profile(struct kw_arena *a, const struct kw_brake_di
 struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q);
 
 /// The stroke in section, halfway along its first bend: die centre at the origin, y up from the
-/// die's top face, gauge on +x. Closed paths.
+/// die's top face before the stroke, gauge on +x. Closed paths.
 struct kw_brake_section {
-    struct kw_path die;
+    struct kw_path die, die_after;            ///< above it where the bed comes up
     struct kw_path punch_before, punch_after; ///< touching the sheet; at depth
     struct kw_path *before, *after;           ///< the part as it lies, and under load
     int before_count, after_count;
@@ -359,7 +370,7 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
                       struct kw_brake_section *out);
 
 /// The moment of a collision cut across at its spot: `after` is the part at that moment, with
-/// punch_after, die, ram and bed; `spot` is marked. No `before`, no gauge.
+/// punch_after, die, ram and bed; `spot` is marked. No `before`, no `die_after`, no gauge.
 struct kw_brake_collision {
     struct kw_brake_section section;
     struct kw_path ram, bed;

@@ -83,13 +83,17 @@ static bool box_in_any(const struct blades *tool, double x0, double x1, double y
 
 bool fingers_in_tools(const struct job *job, const struct option *o, double x, double r) {
     const struct trial *t = &o->trial;
+    const struct kw_brake_press *press = &job->shop->press;
     double depth = kw_brake_depth(t->angle_under_load, t->radius, job->material.thickness,
                                   &job->shop->dies[t->die]);
-    double x0 = x - CLEAR_MM, x1 = x + finger_depth(&job->shop->press);
-    double y0 = r, y1 = r + finger_height(&job->shop->press) + CLEAR_MM;
+    // Towards the punch they stand as deep as it goes, unless the bed comes up past them.
+    bool stays = press->bed_moves && press->gauge_stays;
+    double up = stays ? 0 : depth, sinks = stays ? depth : 0;
+    double x0 = x - CLEAR_MM, x1 = x + finger_depth(press);
+    double y0 = r, y1 = r + finger_height(press) + CLEAR_MM;
     // A finger may lie on the die's top face.
-    double low = y0 > -0.01 ? 0 : y0 - CLEAR_MM;
+    double low = (y0 > -0.01 && !stays ? 0 : y0 - CLEAR_MM) - sinks;
     return box_in_any(&o->die, x0, x1, low, y1) || box_in_any(&o->bed, x0, x1, low, y1) ||
-           box_in_any(&o->punch, x0, x1, y0 + depth, y1 + depth) ||
-           box_in_any(&o->ram, x0, x1, y0 + depth, y1 + depth);
+           box_in_any(&o->punch, x0, x1, y0 + up, y1 + up) ||
+           box_in_any(&o->ram, x0, x1, y0 + up, y1 + up);
 }

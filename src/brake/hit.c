@@ -13,10 +13,10 @@
 // at the end, where the angle between them is least.
 #include "brake/inside.h"
 
-#define CLEARANCE_MM 0.5
-#define LEAF_MM      0.5  // motion from a leaf's middle to its end
-#define LEVEL        0.05 // mm: so far over a face is still flat on it
-#define RING         64
+#define LEAF_MM       0.5  // motion from a leaf's middle to its end
+#define TIGHT_LEAF_MM 0.05 // the same where the clearance is little
+#define LEVEL         0.05 // mm: so far over a face is still flat on it
+#define RING          64
 
 // fmax and fmin are calls into libm, and these loops are the hot ones.
 static inline double larger(double a, double b) {
@@ -29,9 +29,8 @@ static inline double smaller(double a, double b) {
 struct sweep {
     const struct job *job;
     const struct option *o;
-    int leg; ///< -1, +1: which way the leg lies
-    double angle, zone, depth_slope;
-    struct kw_vec2 pivot;
+    struct swing swing;
+    double depth_slope;
     const double *need;
     struct room *room;
     int item;
@@ -39,6 +38,14 @@ struct sweep {
     bool across;   ///< only what lies on the other leg's side of the line counts: behind `cut`
     struct kw_vec2 cut, cut_normal;
 };
+
+static double clearance(const struct job *job) {
+    return job->tight ? BRAKE_TIGHT_MM : BRAKE_CLEAR_MM;
+}
+
+static double leaf(const struct job *job) {
+    return job->tight ? TIGHT_LEAF_MM : LEAF_MM;
+}
 
 struct reach {
     double u0, u1, z0, z1;
@@ -232,21 +239,6 @@ static bool any_near(const struct lump *l, const struct reach *r, const struct b
 
 // ----------------------------------------------------------------------------------- the stroke
 
-/// The lump with `angle` of the bend made: slid by its part of the zone, swung about the inside
-/// radius' centre, moved down by `down`.
-static struct lump swung(const struct sweep *s, const struct lump *l, double angle, double down) {
-    struct lump out = {.count = l->count};
-    double c = cos(angle / 2), n = s->leg * sin(angle / 2);
-    double slide = s->leg * s->zone / 2 * (angle / s->angle);
-    for (int k = 0; k < 2; k++)
-        for (int i = 0; i < l->count; i++) {
-            double x = l->ring[k][i].x - slide - s->pivot.x, z = l->ring[k][i].z - s->pivot.y;
-            out.ring[k][i] = kw_v3(s->pivot.x + c * x - n * z, l->ring[k][i].y,
-                                   s->pivot.y + n * x + c * z - down);
-        }
-    return out;
-}
-
 static double depth_at(const struct sweep *s, double angle) {
     const struct trial *t = &s->o->trial;
     return larger(0, kw_brake_depth(angle, t->radius, s->job->material.thickness,
@@ -256,13 +248,13 @@ static double depth_at(const struct sweep *s, double angle) {
 static void with_punch(struct sweep *s, const struct lump *l, double far, bool flat, double a0,
                        double a1) {
     double mid = (a0 + a1) / 2;
-    double motion = (far / 4 + s->zone / 4 / s->angle) * (a1 - a0);
-    struct lump at = swung(s, l, mid, 0);
+    double motion = (far / 4 + s->swing.zone / 4 / s->swing.angle) * (a1 - a0);
+    struct lump at = swing_lump(&s->swing, l, mid, 0);
     struct reach r = reach_of(&at);
-    double c = CLEARANCE_MM + motion;
+    double c = clearance(s->job) + motion;
     bool near_punch = !flat && !settled(s, KW_BRAKE_PUNCH) && any_near(&at, &r, &s->o->punch, c);
     if (s->room->blocked || (!near_punch && !any_near(&at, &r, &s->o->ram, c))) return;
-    if (motion <= LEAF_MM) {
+    if (motion <= leaf(s->job)) {
         if (near_punch) against(s, &at, &r, &s->o->punch, KW_BRAKE_PUNCH, c);
         against(s, &at, &r, &s->o->ram, KW_BRAKE_RAM, c);
         return;
@@ -273,13 +265,13 @@ static void with_punch(struct sweep *s, const struct lump *l, double far, bool f
 
 static void with_die(struct sweep *s, const struct lump *l, double far, double a0, double a1) {
     double mid = (a0 + a1) / 2;
-    double motion = (far / 4 + s->zone / 4 / s->angle + s->depth_slope / 2) * (a1 - a0);
-    struct lump at = swung(s, l, mid, depth_at(s, mid));
+    double motion = (far / 4 + s->swing.zone / 4 / s->swing.angle + s->depth_slope / 2) * (a1 - a0);
+    struct lump at = swing_lump(&s->swing, l, mid, depth_at(s, mid));
     struct reach r = reach_of(&at);
-    double c = CLEARANCE_MM + motion;
+    double c = clearance(s->job) + motion;
     bool near_die = !settled(s, KW_BRAKE_DIE) && any_near(&at, &r, &s->o->die, c);
     if (s->room->blocked || (!near_die && !any_near(&at, &r, &s->o->bed, c))) return;
-    if (motion <= LEAF_MM) {
+    if (motion <= leaf(s->job)) {
         against(s, &at, &r, &s->o->die, KW_BRAKE_DIE, c);
         against(s, &at, &r, &s->o->bed, KW_BRAKE_BED, c);
         return;
@@ -292,25 +284,18 @@ static void with_die(struct sweep *s, const struct lump *l, double far, double a
 /// They are deepest at the end, and there an ear that is flush with the flange's outside just
 /// passes between the V's flanks.
 static void ears(struct sweep *s, const struct lump *l) {
-    double down = depth_at(s, s->angle), slide = s->leg * s->zone / 2;
-    double c = cos(s->angle / 2), n = s->leg * sin(s->angle / 2), x = -slide - s->pivot.x;
-    struct lump end = swung(s, l, s->angle, down);
+    double down = depth_at(s, s->swing.angle), slide = s->swing.leg * s->swing.zone / 2;
+    double c = cos(s->swing.angle / 2), n = s->swing.leg * sin(s->swing.angle / 2),
+           x = -slide - s->swing.pivot.x;
+    struct lump end = swing_lump(&s->swing, l, s->swing.angle, down);
     struct reach r = reach_of(&end);
-    s->cut = kw_v2(s->pivot.x + c * x + n * s->pivot.y, s->pivot.y + n * x - c * s->pivot.y - down);
-    s->cut_normal = kw_v2(s->leg * c, s->leg * n);
+    s->cut = kw_v2(s->swing.pivot.x + c * x + n * s->swing.pivot.y,
+                   s->swing.pivot.y + n * x - c * s->swing.pivot.y - down);
+    s->cut_normal = kw_v2(s->swing.leg * c, s->swing.leg * n);
     s->across = true;
     against(s, &end, &r, &s->o->die, KW_BRAKE_DIE, 0);
     against(s, &end, &r, &s->o->bed, KW_BRAKE_BED, 0);
     s->across = false;
-}
-
-static double furthest(const struct sweep *s, const struct lump *l) {
-    double far = 0;
-    for (int k = 0; k < 2; k++)
-        for (int i = 0; i < l->count; i++)
-            far = larger(far, hypot(fabs(l->ring[k][i].x - s->pivot.x) + s->zone / 2,
-                                    l->ring[k][i].z - s->pivot.y));
-    return far;
 }
 
 static void set_stretch(struct sweep *s, const struct lump *l) {
@@ -324,23 +309,23 @@ static void set_stretch(struct sweep *s, const struct lump *l) {
 }
 
 static void one_lump(struct sweep *s, const struct lump *l) {
-    double thick = s->job->material.thickness, far = furthest(s, l);
+    double thick = s->job->material.thickness, far = swing_reach(&s->swing, l);
     struct reach rest = reach_of(l);
     set_stretch(s, l);
     bool flat = rest.z1 <= thick + LEVEL;
     if (!flat) {
-        against(s, l, &rest, &s->o->punch_sweep, KW_BRAKE_PUNCH, CLEARANCE_MM);
-        against(s, l, &rest, &s->o->ram_sweep, KW_BRAKE_RAM, CLEARANCE_MM);
+        against(s, l, &rest, &s->o->punch_sweep, KW_BRAKE_PUNCH, clearance(s->job));
+        against(s, l, &rest, &s->o->ram_sweep, KW_BRAKE_RAM, clearance(s->job));
     } else {
-        struct lump end = swung(s, l, s->angle, 0);
+        struct lump end = swing_lump(&s->swing, l, s->swing.angle, 0);
         struct reach r = reach_of(&end);
         against(s, &end, &r, &s->o->punch, KW_BRAKE_PUNCH, -LEVEL);
     }
-    with_punch(s, l, far, flat, 0, s->angle);
+    with_punch(s, l, far, flat, 0, s->swing.angle);
     // What hangs down, or lies on the other leg's side of the line and so goes down with its own.
-    bool across = s->leg > 0 ? rest.u0 < -LEVEL : rest.u1 > LEVEL;
+    bool across = s->swing.leg > 0 ? rest.u0 < -LEVEL : rest.u1 > LEVEL;
     if (rest.z0 < -LEVEL)
-        with_die(s, l, far, 0, s->angle);
+        with_die(s, l, far, 0, s->swing.angle);
     else if (across)
         ears(s, l);
 }
@@ -362,12 +347,12 @@ void narrow_still(const struct job *job, const struct option *o, const struct lu
         struct reach seen = reach_of(&low);
         if (!flat) {
             against(&s, &low, &seen, still ? &o->punch_sweep : &o->punch, KW_BRAKE_PUNCH,
-                    CLEARANCE_MM);
-            against(&s, &low, &seen, still ? &o->ram_sweep : &o->ram, KW_BRAKE_RAM, CLEARANCE_MM);
+                    clearance(job));
+            against(&s, &low, &seen, still ? &o->ram_sweep : &o->ram, KW_BRAKE_RAM, clearance(job));
         }
         if (rest.z0 >= -LEVEL) continue;
-        against(&s, &lumps[i], &rest, &o->die, KW_BRAKE_DIE, CLEARANCE_MM);
-        against(&s, &lumps[i], &rest, &o->bed, KW_BRAKE_BED, CLEARANCE_MM);
+        against(&s, &lumps[i], &rest, &o->die, KW_BRAKE_DIE, clearance(job));
+        against(&s, &lumps[i], &rest, &o->bed, KW_BRAKE_BED, clearance(job));
     }
 }
 
@@ -378,10 +363,7 @@ void narrow_room(const struct job *job, const struct option *o, const struct gro
     double thick = job->material.thickness;
     struct sweep s = {.job = job,
                       .o = o,
-                      .leg = leg,
-                      .angle = t->angle_under_load,
-                      .zone = job->part->bends[g->bends[0]].allowance,
-                      .pivot = {0, thick + t->radius},
+                      .swing = swing_of(job, g, t, leg),
                       .need = need,
                       .room = room,
                       .item = item};
@@ -389,7 +371,7 @@ void narrow_room(const struct job *job, const struct option *o, const struct gro
     // The depth's slope is largest at one end: it has no turning point of its own in between that
     // matters at this size (xc / 2 sec^2 grows, the radius' part takes away).
     s.depth_slope = larger(fabs(kw_brake_depth_slope(0, t->radius, thick, die)),
-                           fabs(kw_brake_depth_slope(s.angle, t->radius, thick, die)));
+                           fabs(kw_brake_depth_slope(s.swing.angle, t->radius, thick, die)));
     for (int i = 0; i < count && !room->blocked; i++)
         one_lump(&s, &lumps[i]);
 }

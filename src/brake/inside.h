@@ -9,6 +9,10 @@
 #define BEAM_TALL     400.0
 #define BRAKE_LINE_MM 0.05 // bends within this of one line are made in one stroke
 
+// Between bodies through the whole stroke, and the least where no order keeps it: then it is told.
+#define BRAKE_CLEAR_MM 0.5
+#define BRAKE_TIGHT_MM 0.1
+
 /// Bends that share a parent, a line, angle, direction and radius: one stroke.
 struct group {
     int *bends, count;
@@ -90,6 +94,7 @@ struct stroke {
     bool by_tools;    ///< the gauge's fingers would stand in punch, die, ram or bed
     double flaw;      ///< s of penalty: no gauge, frames, nothing to hold, awkward order
     bool short_tools; ///< infeasible for want of a length
+    bool tight;       ///< not with the full clearance: only with BRAKE_TIGHT_MM
 };
 
 /// All that stays the same while one part is planned.
@@ -106,6 +111,8 @@ struct job {
     struct room_cache *cache;
     struct lengths *punch_lengths, *die_lengths;
     bool no_help;       ///< this is a try itself: any order will do
+    bool may_be_tight;  ///< a stroke that lacks the full clearance may keep BRAKE_TIGHT_MM
+    bool tight;         ///< rooms are measured with that
     uint64_t wall_done; ///< groups bent where the search got furthest, while help is tried
     double flattened;   ///< of bends in the state FLATTENING: share of the way from stage 1 to 2
     enum kw_brake_effort effort;
@@ -150,6 +157,25 @@ struct kw_vec3 fold_zone_point(const struct fold *f, int bend, double part, doub
 /// Whether `face` hangs on `bend`'s child.
 bool face_beyond(const struct kw_brake_part *part, int face, int bend);
 
+// swing.c
+/// How a leg moves while a bend is made over a die: it slides by its part of the zone, swings about
+/// the inside radius' centre and goes down with the punch.
+struct swing {
+    int leg; ///< -1, +1: which way it lies
+    double angle, zone;
+    struct kw_vec2 pivot;
+};
+struct swing swing_of(const struct job *job, const struct group *g, const struct trial *t, int leg);
+struct lump swing_lump(const struct swing *s, const struct lump *l, double angle, double down);
+struct kw_vec3 swing_point(const struct swing *s, struct kw_vec3 p, double angle, double down);
+/// Where the point lay before: undoes swing_point.
+struct kw_vec3 swing_back(const struct swing *s, struct kw_vec3 p, double angle, double down);
+/// Largest distance of a corner from the pivot, the slide counted in.
+double swing_reach(const struct swing *s, const struct lump *l);
+/// Fills `rise` and `carried` of a step.
+void rise_figures(const struct job *job, const unsigned char *done, const struct group *g,
+                  struct kw_brake_step *step);
+
 // tools.c
 struct trial best_trial(const struct job *job, const struct group *g, int only_die);
 /// Height that the flats of a hemming tool leave between them when the group is flattened.
@@ -165,6 +191,9 @@ void make_options(const struct job *job, const struct group *g, const struct tri
 struct blades blades_of(struct kw_arena *a, const struct kw_path *profile, double up);
 /// Each piece together with itself moved up by `way`.
 struct blades blades_swept(struct kw_arena *a, const struct blades *b, double way);
+/// Convex hull, counter-clockwise, of `p` (which is sorted): indices into it. `out` has room for
+/// twice as many. Returns how many.
+int convex_hull(struct kw_vec3 *p, int n, int *out);
 
 // hit.c
 /// Convex pieces of face `item`, then of the round of made bend `item - face_count`, then of a
@@ -187,7 +216,8 @@ int item_face(const struct kw_brake_part *part, int item);
 /// How high the highest point of a face stands, mm above the die's top.
 double top_of(const struct fold *f, int face);
 /// The room of a stroke while the groups in `done` (bits) are made.
-struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side);
+struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side,
+                     bool tight);
 struct room_cache *room_cache_new(struct kw_arena *a, const struct job *job);
 /// The lines of all items of a stroke; returns how many items. `out` has room for all.
 int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
@@ -206,6 +236,21 @@ int item_leg(const struct job *job, int group, int item, bool child_side);
 // spot.c
 /// Where and when a blocked stroke runs into something; NULL when no point of it is found.
 struct kw_brake_hit *find_hit(const struct job *job, uint64_t done, const struct stroke *w);
+/// One moment: the leg's turn and the share of a flattening made, the punch above where it touches,
+/// how far punch and sheet have gone down.
+struct look {
+    double turn, share, lift, down;
+};
+/// A moment and a spot of it for a picture. `at` on the part in the stroke's frame; `rest` the same
+/// point before the stroke.
+struct kw_brake_hit *hit_at(const struct job *job, uint64_t done, const struct stroke *w,
+                            enum kw_brake_obstacle what, int item, struct look now,
+                            struct kw_vec3 at, struct kw_vec3 rest);
+
+// gap.c
+/// The narrowest place of a stroke over its whole way, where less than BRAKE_CLEAR_MM is left;
+/// NULL where that much is left everywhere.
+struct kw_brake_hit *narrowest(const struct job *job, uint64_t done, const struct stroke *w);
 
 // segments.c
 /// Every length that a tool's pieces make, in steps of half a millimetre.

@@ -227,6 +227,7 @@ static void plan_step(const struct job *job, const struct group *g, const struct
         set_closing(job, done, g, &step);
     else if (!step.blocked)
         set_depths(job, g, &step);
+    if (!step.blocked) rise_figures(job, done, g, &step);
     for (int i = 0; i < g->count; i++)
         done[g->bends[i]] = (unsigned char)g->stage;
     KW_PUSH(job->arena, plan->steps, plan->step_count) = step;
@@ -275,8 +276,28 @@ static void set_stations(struct kw_brake_plan *plan) {
     }
 }
 
+/// Little is left somewhere in the stroke: told by how much, and where.
+static void report_tight(const struct job *job, uint64_t made, const struct stroke *k,
+                         struct kw_brake_plan *plan) {
+    struct kw_brake_step *s = &plan->steps[plan->step_count - 1];
+    const struct kw_brake_hit *near = narrowest(job, made, k);
+    if (!near) return;
+    s->near = near;
+    struct kw_brake_problem p = {.kind = KW_BRAKE_TIGHT,
+                                 .level = KW_RISK,
+                                 .step = plan->step_count - 1,
+                                 .bend = s->bends[0],
+                                 .measured = near->gap,
+                                 .limit = BRAKE_CLEAR_MM,
+                                 .other_die = -1,
+                                 .obstacle = near->obstacle,
+                                 .face = near->face};
+    KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
+}
+
 static void plan_found(struct job *job, const struct order *found, struct kw_brake_plan *plan) {
     unsigned char *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
+    uint64_t made = 0;
     for (int i = 0; i < found->count; i++) {
         const struct stroke *k = &found->v[i];
         plan_step(job, &job->groups[k->group], &job->options[k->group].v[k->option].trial,
@@ -287,6 +308,8 @@ static void plan_found(struct job *job, const struct order *found, struct kw_bra
         s->punch_at = k->at[0];
         s->die_at = k->at[1];
         s->rotated = i > 0 && is_rotated(job, &found->v[i - 1], k);
+        if (k->tight) report_tight(job, made, k, plan);
+        made |= 1ull << k->group;
     }
 }
 
@@ -393,7 +416,14 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
         set_stations(plan);
         return;
     }
-    struct order found = search_order(job, rank);
+    struct order found = search_order(job, rank), tight = {0};
+    if (found.count < job->group_count && !job->no_help) {
+        job->may_be_tight = true;
+        tight = search_order(job, rank);
+        job->may_be_tight = false;
+        tight.searched += found.searched;
+        if (tight.count == job->group_count) found = tight;
+    }
     plan->proven = found.proven;
     plan->searched = found.searched;
     plan->seconds = found.cost;

@@ -183,11 +183,12 @@ static void while_flattened(struct job *own, unsigned char *made, int group, int
 }
 
 static struct room measure(const struct job *job, uint64_t done, int group, int option,
-                           bool child_side, int item) {
+                           bool child_side, int item, bool tight) {
     struct room out = open_room();
     struct kw_arena scratch = {0};
     struct job own = *job;
     own.scratch = &scratch;
+    own.tight = tight;
     unsigned char *made = kw_alloc(&scratch, (size_t)job->part->bend_count);
     bends_before(job, done, group, made);
     int leg = item_leg(job, group, item, child_side), count = 0;
@@ -221,12 +222,12 @@ static void grow(struct room_cache *c) {
 }
 
 static const struct room *item_room(const struct job *job, uint64_t done, int group, int option,
-                                    bool child_side, int item) {
+                                    bool child_side, int item, bool tight) {
     struct room_cache *c = job->cache;
     int items = item_count(job->part);
     uint64_t made = done & c->ways[group * items + item];
     uint64_t key = made | (uint64_t)group << 32 | (uint64_t)child_side << 38 |
-                   (uint64_t)option << 39 | (uint64_t)(item + 1) << 44;
+                   (uint64_t)option << 39 | (uint64_t)(item + 1) << 44 | (uint64_t)tight << 63;
     struct entry *e = find(c, key);
     if (e->key == 0) {
         if (c->count * 2 > c->size) {
@@ -234,7 +235,7 @@ static const struct room *item_room(const struct job *job, uint64_t done, int gr
             e = find(c, key);
         }
         struct room *room = KW_NEW(c->arena, struct room);
-        *room = measure(job, made, group, option, child_side, item);
+        *room = measure(job, made, group, option, child_side, item, tight);
         *e = (struct entry){key, room, NULL};
         c->count++;
     }
@@ -279,13 +280,14 @@ int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
     return n;
 }
 
-struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side) {
+struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side,
+                     bool tight) {
     struct room out = open_room();
     int faces = job->part->face_count, bends = faces + job->part->bend_count;
     if (job->part->bends[job->groups[group].bends[0]].own_tool) return out;
     for (int i = 0; i < item_count(job->part) && !out.blocked; i++) {
         if (i >= faces && i < bends && !(done & job->cache->group_of[i - faces])) continue;
-        const struct room *r = item_room(job, done, group, option, child_side, i);
+        const struct room *r = item_room(job, done, group, option, child_side, i, tight);
         out.blocked = r->blocked;
         out.obstacle = r->obstacle;
         out.face = r->face;

@@ -60,6 +60,11 @@ static void look_at_gauge(const struct job *job, uint64_t done, struct stroke *o
     kw_arena_free(&scratch);
 }
 
+/// The part of a stroke's flaw that is its tools'.
+static double own_flaw(const struct stroke *k) {
+    return SEARCH_TIE * k->option + (k->by_tools ? SEARCH_FLAW : 0) + (k->tight ? SEARCH_TIGHT : 0);
+}
+
 /// Fingers that would stand in this option's tools: no gauge there.
 static void look_at_fingers(const struct job *job, struct stroke *out) {
     const struct option *o = &job->options[out->group].v[out->option];
@@ -67,21 +72,33 @@ static void look_at_fingers(const struct job *job, struct stroke *out) {
     if (out->by_tools) out->flaw += SEARCH_FLAW;
 }
 
+/// What is free along the line, and the lengths of tools that go there.
+static void fit_tools(const struct job *job, uint64_t done, const double need[2],
+                      struct stroke *out) {
+    const struct trial *t = &job->options[out->group].v[out->option].trial;
+    out->room = room_for(job, done, out->group, out->option, out->child_side, out->tight);
+    out->short_tools = false;
+    if (out->room.blocked) return;
+    for (int k = 0; k < 2; k++) {
+        const struct lengths *l = k ? &job->die_lengths[t->die] : &job->punch_lengths[t->punch];
+        out->length[k] = length_between(l, need[1] - need[0], out->room.hi[k] - out->room.lo[k]);
+        out->short_tools = out->short_tools || out->length[k] < 0;
+    }
+    out->feasible = !out->short_tools;
+}
+
 struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, int option,
                              bool child_side, const struct stroke *like) {
     struct stroke out = {.group = group, .option = option, .child_side = child_side};
     const struct trial *t = &job->options[group].v[option].trial;
-    out.room = room_for(job, done, group, option, child_side);
-    if (out.room.blocked) return out;
     double need[2];
     stroke_need(job, group, child_side, need);
-    for (int k = 0; k < 2; k++) {
-        const struct lengths *l = k ? &job->die_lengths[t->die] : &job->punch_lengths[t->punch];
-        out.length[k] = length_between(l, need[1] - need[0], out.room.hi[k] - out.room.lo[k]);
-        out.short_tools = out.short_tools || out.length[k] < 0;
+    fit_tools(job, done, need, &out);
+    if (!out.feasible && job->may_be_tight) {
+        out.tight = true;
+        fit_tools(job, done, need, &out);
     }
-    if (out.short_tools) return out;
-    out.feasible = true;
+    if (!out.feasible) return out;
     out.flaw = SEARCH_TIE * option;
     if (job->no_help) return out; // a try asks for any order, not how it is gauged
     for (int k = 0; k < 2; k++)
@@ -89,11 +106,12 @@ struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, in
     if (like && like->feasible) {
         out.gauge_x = like->gauge_x;
         out.gauge_r = like->gauge_r;
-        out.flaw += like->flaw - SEARCH_TIE * like->option - (like->by_tools ? SEARCH_FLAW : 0);
+        out.flaw += like->flaw - own_flaw(like);
     } else {
         look_at_gauge(job, done, &out);
     }
     look_at_fingers(job, &out);
+    if (out.tight) out.flaw += SEARCH_TIGHT;
     return out;
 }
 

@@ -10,6 +10,7 @@
 #define SEARCH_WRONG_SIDE 1e3    // s: a size that mates is not gauged itself
 #define SEARCH_NEARER     1e-5   // s a mm of gauge X: of equals the nearer edge
 #define SEARCH_HOLD       2e3    // s: nothing to hold clear of the tools
+#define SEARCH_TIGHT      2e3    // s: less than the full clearance; no order that has it was found
 #define SEARCH_PARALLEL   0.9998 // cosine of a degree: the same direction
 #define SEARCH_GROUPS     24     // most groups that are searched
 

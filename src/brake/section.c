@@ -218,6 +218,19 @@ static void set_up(struct job *job, const struct kw_brake_plan *plan, int step,
         }
 }
 
+static void raise_path(struct kw_path *p, double up) {
+    for (int i = 0; i < p->count; i++)
+        p->v[i].y += up;
+}
+
+/// As the room sees it where the bed moves: the punch stays, all else comes up.
+static void raise_after(struct kw_brake_section *s, double up) {
+    raise_path(&s->die_after, up);
+    raise_path(&s->punch_after, up);
+    for (int i = 0; i < s->after_count; i++)
+        raise_path(&s->after[i], up);
+}
+
 bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
                       const struct kw_brake_material *material, const struct kw_brake_shop *shop,
                       const struct kw_brake_plan *plan, int step, double reach,
@@ -247,8 +260,10 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
         draw_part(arena, &job, s, &pieces, reach, depth, out);
     }
     out->die = kw_brake_die_profile(arena, &shop->dies[s->die]);
+    out->die_after = kw_path_copy(arena, &out->die);
     out->punch_before = punch_at(arena, &shop->punches[s->punch], bottom);
     out->punch_after = punch_at(arena, &shop->punches[s->punch], bottom - depth);
+    if (shop->press.bed_moves) raise_after(out, depth);
     if (s->gauged) {
         out->gauge_x = s->gauge_x;
         out->gauge_r = s->gauge_r;

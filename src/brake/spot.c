@@ -5,17 +5,11 @@
 
 #include <string.h>
 
-#define CLEAR_MM   0.5
 #define TURN_STEP  (0.5 * KW_PI / 180)
 #define LIFT_STEP  2.0 // mm
 #define GRID       20  // points along each side of a triangle
 #define HEM_LOOKS  45
 #define SAME_DEPTH 0.01 // mm
-
-/// One moment: the leg's turn and the share of a flattening made, the punch above where it touches.
-struct look {
-    double turn, share, lift, down;
-};
 
 struct spot {
     bool found;
@@ -29,7 +23,8 @@ struct hunt {
     const struct stroke *w;
     const struct option *o;
     const struct group *g;
-    double leg, need[2];
+    struct swing swing;
+    double need[2];
     struct look now;
     struct spot best;
 };
@@ -42,7 +37,7 @@ static double deep_in(const struct blades *tool, double u, double z) {
         double out = -INFINITY;
         for (int k = 0; k < b->count; k++)
             out = fmax(out, (u - b->v[k].x) * b->out[k].x + (z - b->v[k].y) * b->out[k].y);
-        most = fmax(most, CLEAR_MM - out);
+        most = fmax(most, BRAKE_CLEAR_MM - out);
     }
     return most;
 }
@@ -65,20 +60,10 @@ static bool is_upper(const struct hunt *h) {
     return h->w->room.obstacle == KW_BRAKE_PUNCH || h->w->room.obstacle == KW_BRAKE_RAM;
 }
 
-static struct kw_vec3 swung(const struct hunt *h, struct kw_vec3 p) {
-    const struct trial *t = &h->o->trial;
-    if (h->g->stage == 2) return p;
-    double zone = h->job->part->bends[h->g->bends[0]].allowance;
-    double up = h->job->material.thickness + t->radius, half = h->now.turn / 2;
-    double x = p.x - h->leg * zone / 2 * h->now.turn / t->angle_under_load, z = p.z - up;
-    double c = cos(half), n = h->leg * sin(half);
-    return kw_v3(c * x - n * z, p.y, up + n * x + c * z);
-}
-
 static void try_point(struct hunt *h, struct kw_vec3 p) {
     bool ends = h->w->room.obstacle == KW_BRAKE_PUNCH || h->w->room.obstacle == KW_BRAKE_DIE;
     if (ends && (p.y < h->need[0] || p.y > h->need[1])) return;
-    struct kw_vec3 q = swung(h, p);
+    struct kw_vec3 q = h->g->stage == 2 ? p : swing_point(&h->swing, p, h->now.turn, 0);
     double drop = is_upper(h) ? h->now.lift : h->now.down;
     double deep = deep_in(tool_of(h), q.x, q.z - drop);
     if (deep <= 0) return;
@@ -159,49 +144,62 @@ static void flattening(struct hunt *h, unsigned char *made) {
 }
 
 /// Back from the stroke's frame to the blank.
-static struct kw_vec3 on_blank(const struct hunt *h, const unsigned char *made) {
-    struct job own = *h->job;
-    own.flattened = h->now.share;
-    struct fold f = fold_for(&own, made, h->g->bends[0], !h->w->child_side);
-    const struct kw_move3 *m = &f.faces[item_face(h->job->part, h->w->room.face)];
-    struct kw_vec3 d = kw_sub3(h->best.rest, m->t), out;
+static struct kw_vec3 on_blank(const struct job *job, const unsigned char *made,
+                               const struct stroke *w, int item, struct kw_vec3 rest) {
+    struct fold f = fold_for(job, made, job->groups[w->group].bends[0], !w->child_side);
+    const struct kw_move3 *m = &f.faces[item_face(job->part, item)];
+    struct kw_vec3 d = kw_sub3(rest, m->t), out;
     out.x = m->r[0][0] * d.x + m->r[1][0] * d.y + m->r[2][0] * d.z;
     out.y = m->r[0][1] * d.x + m->r[1][1] * d.y + m->r[2][1] * d.z;
     out.z = m->r[0][2] * d.x + m->r[1][2] * d.y + m->r[2][2] * d.z;
     return out;
 }
 
-struct kw_brake_hit *find_hit(const struct job *job, uint64_t done, const struct stroke *w) {
+struct kw_brake_hit *hit_at(const struct job *job, uint64_t done, const struct stroke *w,
+                            enum kw_brake_obstacle what, int item, struct look now,
+                            struct kw_vec3 at, struct kw_vec3 rest) {
     size_t n = (size_t)job->part->bend_count;
-    if (w->group < 0 || !w->room.blocked || w->room.face < 0) return NULL;
     const struct group *g = &job->groups[w->group];
-    struct hunt h = {.job = job, .w = w, .o = &job->options[w->group].v[w->option], .g = g};
+    const struct trial *t = &job->options[w->group].v[w->option].trial;
     unsigned char *made = kw_alloc(job->scratch, n), *before = kw_alloc(job->arena, n + 1);
     bends_before(job, done, w->group, made);
     memcpy(before, made, n);
-    stroke_need(job, w->group, w->child_side, h.need);
-    h.leg = item_leg(job, w->group, w->room.face, w->child_side);
-    coming_down(&h, made);
-    if (!h.best.found && g->stage == 2) flattening(&h, made);
-    if (!h.best.found && g->stage == 1) bending(&h, made);
-    if (!h.best.found) return NULL;
+    for (int k = 0; k < g->count && g->stage == 2; k++)
+        made[g->bends[k]] = BEND_FLATTENING;
+    struct job own = *job;
+    own.flattened = now.share;
     struct kw_brake_hit *out = KW_NEW(job->arena, struct kw_brake_hit);
     *out = (struct kw_brake_hit){.made = before,
                                  .bends = g->bends,
                                  .bend_count = g->count,
                                  .stage = g->stage,
-                                 .die = h.o->trial.die,
-                                 .punch = h.o->trial.punch,
+                                 .die = t->die,
+                                 .punch = t->punch,
                                  .child_behind = w->child_side,
-                                 .inside_radius = h.o->trial.radius,
-                                 .angle_under_load = h.o->trial.angle_under_load,
-                                 .turn = h.now.turn,
-                                 .flattened = h.now.share,
-                                 .lift = h.now.lift,
-                                 .depth = h.now.down,
-                                 .obstacle = w->room.obstacle,
-                                 .face = item_face(job->part, w->room.face),
-                                 .at = h.best.at,
-                                 .blank = on_blank(&h, made)};
+                                 .inside_radius = t->radius,
+                                 .angle_under_load = t->angle_under_load,
+                                 .turn = now.turn,
+                                 .flattened = now.share,
+                                 .lift = now.lift,
+                                 .depth = now.down,
+                                 .obstacle = what,
+                                 .face = item_face(job->part, item),
+                                 .at = at,
+                                 .blank = on_blank(&own, made, w, item, rest)};
     return out;
+}
+
+struct kw_brake_hit *find_hit(const struct job *job, uint64_t done, const struct stroke *w) {
+    if (w->group < 0 || !w->room.blocked || w->room.face < 0) return NULL;
+    const struct group *g = &job->groups[w->group];
+    struct hunt h = {.job = job, .w = w, .o = &job->options[w->group].v[w->option], .g = g};
+    unsigned char *made = kw_alloc(job->scratch, (size_t)job->part->bend_count);
+    bends_before(job, done, w->group, made);
+    stroke_need(job, w->group, w->child_side, h.need);
+    h.swing = swing_of(job, g, &h.o->trial, item_leg(job, w->group, w->room.face, w->child_side));
+    coming_down(&h, made);
+    if (!h.best.found && g->stage == 2) flattening(&h, made);
+    if (!h.best.found && g->stage == 1) bending(&h, made);
+    if (!h.best.found) return NULL;
+    return hit_at(job, done, w, w->room.obstacle, w->room.face, h.now, h.best.at, h.best.rest);
 }

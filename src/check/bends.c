@@ -27,7 +27,8 @@ static const char *rule_of(const struct kw_brake_problem *p, double angle, bool 
                                         [KW_BRAKE_HEAVY] = "heavy-part",
                                         [KW_BRAKE_HOLD] = "bend-hold",
                                         [KW_BRAKE_FINGERS] = "gauge-fingers",
-                                        [KW_BRAKE_NO_HEMMING] = "no-hem-tool"};
+                                        [KW_BRAKE_NO_HEMMING] = "no-hem-tool",
+                                        [KW_BRAKE_TIGHT] = "bend-tight"};
     if (p->kind == KW_BRAKE_FORCE_PRESS && flattens) return "hem-force";
     if (p->kind == KW_BRAKE_LEG_SHORT && angle > KW_PI / 2 + 1e-9) return "leg-sharp";
     return rules[p->kind];
@@ -139,7 +140,8 @@ static const char *moment_words(const struct checking *c, const struct kw_brake_
     const char *when = hit->stage == 2 ? " while the hem is flattened"
                        : hit->turn > 0
                            ? kw_format(c->arena, " after %.0f degrees", hit->turn * DEGREES)
-                           : " as the punch comes down";
+                       : c->shop->press.bed_moves ? " as the bed comes up"
+                                                  : " as the punch comes down";
     double up = hit->at.z;
     return kw_format(c->arena, "%s, %s %s the die's top and %s %s its middle", when,
                      check_length(c, fabs(up)), up < 0 ? "below" : "above",
@@ -171,6 +173,21 @@ static void tell_collision(struct checking *c, const struct kw_examined *e,
     kw_find(c->findings, f);
 }
 
+/// No order keeps the full clearance: what is left in this stroke, and where.
+static void tell_tight(struct checking *c, const struct kw_examined *e,
+                       const struct brake_input *in, const struct kw_brake_problem *p,
+                       struct kw_finding f) {
+    const struct kw_brake_hit *near = e->brake->steps[p->step].near;
+    f.says = kw_format(c->arena,
+                       "bend %s of %s: no order keeps %s clear of the tools; in the best one %s "
+                       "passes the %s by %s%s",
+                       e->body->bends[p->bend].id, e->part->name, check_length(c, p->limit),
+                       in->part.faces[p->face].name, kw_brake_obstacle_name(p->obstacle),
+                       check_length(c, p->measured), moment_words(c, near));
+    check_at(&f, "blank", near->blank.x, near->blank.y, near->blank.z);
+    kw_find(c->findings, f);
+}
+
 static void tell(struct checking *c, const struct kw_examined *e, const struct brake_input *in,
                  const struct kw_brake_problem *p) {
     if (p->kind == KW_BRAKE_HEAVY) return; // told of every heavy part
@@ -184,6 +201,10 @@ static void tell(struct checking *c, const struct kw_examined *e, const struct b
     const char *numbers = problem_numbers(c, p, &f);
     if (p->kind == KW_BRAKE_COLLISION || p->kind == KW_BRAKE_SEGMENTS) {
         tell_collision(c, e, in, p, f);
+        return;
+    }
+    if (p->kind == KW_BRAKE_TIGHT) {
+        tell_tight(c, e, in, p, f);
         return;
     }
     bool none = p->kind == KW_BRAKE_NO_PUNCH || p->kind == KW_BRAKE_NO_HEMMING ||

@@ -220,6 +220,7 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
                                                .fingers_most = p->fingers_most,
                                                .hold_clear = p->hold_clear,
                                                .bed_moves = p->bed_moves == 1,
+                                               .gauge_stays = p->gauge_on == 1,
                                                .flatten_share = kw_rule_limit(shop, "hem-force"),
                                                .ram_width = p->ram_width,
                                                .bed_width = p->bed_width,

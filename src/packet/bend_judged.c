@@ -119,6 +119,7 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
         .finger_size = {press->finger_depth > 0 ? press->finger_depth : 60,
                         press->finger_width > 0 ? press->finger_width : 25,
                         press->finger_height > 0 ? press->finger_height : 10},
+        .gauge_stays = press->bed_moves && press->gauge_stays,
         .throat = press->throat,
         .between_frames = press->between_frames};
     s.punch = tool(a, &p, step->punch_at, step->punch_length,

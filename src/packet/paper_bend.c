@@ -68,7 +68,13 @@ static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, d
                       : kw_format(a, "station %d   die %s   punch %s", s->station, die, punch);
     paper_fit(p, x, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, true, tools);
     const char *back =
-        s->stage == 2       ? "gauge clear of the flats: lay the fold in their middle by eye"
+        s->stage == 2 ? "gauge clear of the flats: lay the fold in their middle by eye"
+        : s->gauged && press->bed_moves && press->gauge_on
+            ? kw_format(a,
+                        "RAISE THE BED UNTIL THE SHEET NEARLY TOUCHES, then lay it to the gauge%s",
+                        s->gauge_back > 0 ? kw_format(a, "; pull the gauge back %s once it is held",
+                                                      paper_length(p, s->gauge_back))
+                                          : "")
         : s->gauge_back > 0 ? kw_format(a, "PULL THE GAUGE BACK %s once the punch holds the sheet",
                                         paper_length(p, s->gauge_back))
         : s->gauged         ? "gauge stays where it is"
@@ -110,11 +116,16 @@ static void bend_values(const struct paper *p, const struct kw_brake_step *s, do
     paper_value(p, x, y, w, "gauge X, die centre to edge",
                 s->gauged ? paper_length(p, s->gauge_x) : "-");
     paper_value(p, x + w, y, w, "gauge height", s->gauged ? paper_length(p, s->gauge_r) : "-");
-    paper_value(p, x + 2 * w, y, w, "start depth, 3 deg short", paper_length(p, s->start_depth));
+    bool bed = p->week->shop->press.bed_moves;
+    paper_value(p, x + 2 * w, y, w,
+                bed ? "bed up from touch, 3 deg short" : "start depth, 3 deg short",
+                paper_length(p, s->start_depth));
     paper_value(p, x + 3 * w, y, w, "angle wanted, deg turned", bare_degrees(p, s->angle));
     y += 13;
-    small_value(p, x, y, w, "depth a degree more", correction_text(p, s));
-    small_value(p, x + w, y, w, "full depth", paper_length(p, s->depth));
+    small_value(p, x, y, w, bed ? "bed up a degree more" : "depth a degree more",
+                correction_text(p, s));
+    small_value(p, x + w, y, w, bed ? "bed up from touch in all" : "full depth",
+                paper_length(p, s->depth));
     small_value(p, x + 2 * w, y, w, "force", force_text(p, s));
     small_value(p, x + 3 * w, y, w, "deg under load", bare_degrees(p, s->angle_under_load));
 }
@@ -145,7 +156,8 @@ static void step_title(const struct paper *p, const struct kw_examined *what, in
                       : "none reaches: to a scribed line";
     paper_textf(p, x, y + 9, PAPER_BIG, true, "%d", n + 1);
     paper_fit(p, x + 12, y + 6, 178, 4.2, true,
-              kw_format(p->week->arena, "bend %s%s", bend_names(p, what, s), stage));
+              kw_format(p->week->arena, "bend %s%s%s", bend_names(p, what, s), stage,
+                        s->near ? "   SLOWLY: see the gap below" : ""));
     paper_textf(p, x + 12, y + 11.5, 3, turn_now || s->rotated, "%s%s; %s%s", turn,
                 s->rotated ? ", ROTATE IT" : "", s->stage == 2 ? "" : "gauge: ", edge);
 }
@@ -166,6 +178,15 @@ static void pictures(const struct paper *p, const struct kw_examined *what, int 
     paper_section(p, &section, true, flat ? "closed" : "under load", x + w, y, w, PICTURES);
 }
 
+/// How what is held comes up: follow it, and keep out of its way.
+static const char *rise_words(const struct paper *p, const struct kw_brake_step *s) {
+    const char *up = paper_tape(p, s->rise);
+    return s->carried > 0
+               ? kw_format(p->scratch, "the bed carries it up %s, then that end rises %s",
+                           paper_tape(p, s->carried), up)
+               : kw_format(p->scratch, "that end swings up %s", up);
+}
+
 static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
     const struct kw_brake_step *s = &what->brake->steps[n];
     double x = PAPER_MARGIN;
@@ -184,9 +205,9 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
         bend_values(p, s, x, y);
     set_up_lines(p, s, x, y + 24.5);
     bool held = s->front >= p->week->shop->press.hold_clear;
-    const char *hold =
-        held ? kw_format(p->scratch, "hold it up to %s before the die", paper_tape(p, s->front))
-             : "NOTHING TO HOLD BY HAND: magnet or pliers";
+    const char *hold = held ? kw_format(p->scratch, "hold it up to %s before the die; %s",
+                                        paper_tape(p, s->front), rise_words(p, s))
+                            : "NOTHING TO HOLD BY HAND: magnet or pliers";
     paper_fit(p, x, y + 33.3, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, !held,
               s->stage == 2 ? hold
                             : kw_format(p->scratch,
@@ -257,16 +278,24 @@ static void blank_block(struct paper *p, const struct kw_make *m, double y, doub
     paper_blank_picture(p, what, other, true, x + w * 0.46, y, w * 0.54, h);
 }
 
-enum { OBVIOUS_HEIGHT = 62 };
+enum { MOMENT_HEIGHT = 62 };
 
-/// Why the order that a bender would take without looking further is not the one that is printed.
-static double obvious_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
-                            double y) {
-    const struct kw_brake_hit *hit = what->brake->obvious_hit;
+static const char *moment_words(const struct paper *p, const struct kw_brake_hit *hit) {
+    return hit->stage == 2 ? "while the hem is flattened"
+           : hit->turn > 0 ? kw_format(p->scratch, "after %s", paper_degrees(p, hit->turn))
+           : p->week->shop->press.bed_moves ? "as the bed comes up"
+                                            : "as the punch comes down";
+}
+
+/// A moment of a stroke with its picture and words beside it; `text` gets bend, face, tool, moment.
+static double moment_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                           double y, const struct kw_brake_hit *hit, const char *title,
+                           const char *(*text)(const struct paper *p,
+                                               const struct kw_brake_hit *hit, const char *bend,
+                                               const char *face)) {
     struct kw_brake_collision c;
-    const char *bend, *face, *row = "";
-    if (!hit) return y;
-    if (y + OBVIOUS_HEIGHT > p->bottom) {
+    const char *bend, *face;
+    if (y + MOMENT_HEIGHT > p->bottom) {
         paper_begin(p, head);
         y = p->top;
     }
@@ -275,21 +304,49 @@ static double obvious_block(struct paper *p, const struct kw_examined *what, str
     struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
     double x = PAPER_MARGIN, w = p->w - 2 * PAPER_MARGIN;
     kw_draw_line(&p->draw, x, y, p->w - x, y, line);
+    paper_fit(p, x, y + 6, w, 4.2, true, title);
+    paper_collision(p, &c, x, y + 9, 100, MOMENT_HEIGHT - 11);
+    paper_wrapped(p, x + 106, y + 14, w - 106, 3.2, false, text(p, hit, bend, face));
+    return y + MOMENT_HEIGHT;
+}
+
+static const char *obvious_text(const struct paper *p, const struct kw_brake_hit *hit,
+                                const char *bend, const char *face) {
+    return kw_format(p->scratch,
+                     "In that order bend %s can't be made: %s runs into the %s %s, at the ring.",
+                     bend, face, kw_brake_obstacle_name(hit->obstacle), moment_words(p, hit));
+}
+
+/// Why the order that a bender would take without looking further is not the one that is printed.
+static double obvious_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                            double y) {
+    const struct kw_brake_hit *hit = what->brake->obvious_hit;
+    const char *row = "NOT in the order ";
+    if (!hit) return y;
     for (int i = 0; i < what->brake->obvious_count; i++)
-        row = kw_format(p->scratch, "%s%s%s", row, i ? ", " : "",
+        row = kw_format(p->week->arena, "%s%s%s", row, i ? ", " : "",
                         what->body->bends[what->brake->obvious[i]].id);
-    paper_fit(p, x, y + 6, w, 4.2, true, kw_format(p->scratch, "NOT in the order %s", row));
-    paper_collision(p, &c, x, y + 9, 100, OBVIOUS_HEIGHT - 11);
-    const char *when = hit->stage == 2 ? "while the hem is flattened"
-                       : hit->turn > 0
-                           ? kw_format(p->scratch, "after %s", paper_degrees(p, hit->turn))
-                           : "as the punch comes down";
-    paper_wrapped(p, x + 106, y + 14, w - 106, 3.2, false,
-                  kw_format(p->scratch,
-                            "In that order bend %s can't be made: %s runs into the %s %s, at the "
-                            "ring.",
-                            bend, face, kw_brake_obstacle_name(hit->obstacle), when));
-    return y + OBVIOUS_HEIGHT;
+    return moment_block(p, what, head, y, hit, row, obvious_text);
+}
+
+static const char *near_text(const struct paper *p, const struct kw_brake_hit *hit,
+                             const char *bend, const char *face) {
+    return kw_format(p->scratch,
+                     "Bend %s: %s passes the %s by %s %s, at the ring. No order leaves more. Bring "
+                     "the %s slowly on the first piece, stop short of there and look. Where it "
+                     "touches, don't go on.",
+                     bend, face, kw_brake_obstacle_name(hit->obstacle), paper_length(p, hit->gap),
+                     moment_words(p, hit), p->week->shop->press.bed_moves ? "bed up" : "ram down");
+}
+
+static double near_block(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                         int step, double y) {
+    const struct kw_brake_hit *near = what->brake->steps[step].near;
+    return near ? moment_block(
+                      p, what, head, y, near,
+                      kw_format(p->week->arena, "Step %d: GO SLOWLY, watch the gap", step + 1),
+                      near_text)
+                : y;
 }
 
 /// When the part goes to the shop press.
@@ -338,7 +395,7 @@ static void one_sheet(struct paper *p, int make) {
             y = p->top;
         }
         step_block(p, what, s, y);
-        y += STEP_HEIGHT;
+        y = near_block(p, what, head, s, y + STEP_HEIGHT);
     }
     y = obvious_block(p, what, head, y);
     check_list(p, what, head, y);

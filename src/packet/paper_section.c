@@ -70,7 +70,7 @@ void paper_section(const struct paper *p, const struct kw_brake_section *s, bool
         .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.8)};
     struct kw_pen metal = {
         .width = 0.25, .colour = KW_BLACK, .fill = true, .fill_colour = KW_GREY(0.25)};
-    draw_in_box(p, view, box, &s->die, 1, tools);
+    draw_in_box(p, view, box, after ? &s->die_after : &s->die, 1, tools);
     draw_in_box(p, view, box, punch, 1, tools);
     draw_in_box(p, view, box, sheet, count, metal);
     if (isfinite(s->gauge_x) && isfinite(s->gauge_r) && !after) {

@@ -209,6 +209,12 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_truth(j, s->turned_over);
     kw_json_key(j, "rotated");
     kw_json_truth(j, s->rotated);
+    kw_json_key_number(j, "carried", s->carried, 1); // by the bed until the sheet is touched
+    kw_json_key_number(j, "rise", s->rise, 1);       // of what is held, from there on
+    if (s->near) { // goes past the tools with less than the full clearance
+        kw_json_key_number(j, "gap", s->near->gap, 2);
+        kw_json_key_text(j, "gap_to", kw_brake_obstacle_name(s->near->obstacle));
+    }
     kw_json_close(j);
 }
 

@@ -16,6 +16,7 @@ static const char *const name_words[] = {"any", "capitals", "digits", NULL};
 static const char *const square_words[] = {"right", "left", NULL};
 static const char *const cut_off_words[] = {"left-on", "cut-off", NULL};
 static const char *const moves_words[] = {"ram", "bed", NULL};
+static const char *const gauge_on_words[] = {"bed", "frame", NULL};
 static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
 
 static const struct kw_field cut_fields[] = {
@@ -335,6 +336,9 @@ static const struct kw_field press_fields[] = {
                   "codes ask for more.")),
     WORD(kw_press, "moves", bed_moves, moves_words, DEFAULT("ram"),
          SAYS("What moves: the ram down, or the bed up with the part on it.")),
+    WORD(kw_press, "gauge_on", gauge_on, gauge_on_words, DEFAULT("bed"),
+         SAYS("What the back gauge stands on where the bed comes up: the bed and rises with it, or "
+              "the frame, past which the die then rises.")),
     QUANTITY(kw_press, "ram_width", ram_width, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("60 mm"),
              SAYS("Front to back, of what holds the punch.")),
     QUANTITY(kw_press, "bed_width", bed_width, LENGTH, ABOVE_ZERO_TO(1000), DEFAULT("80 mm"),

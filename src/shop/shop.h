@@ -218,6 +218,7 @@ struct kw_press {
     double fingers_least, fingers_most;               ///< centre to centre; 0: width, any
     double hold_clear;                                ///< from the die's front to a hand
     int bed_moves;               ///< 1: the bed comes up, 0: the ram comes down
+    int gauge_on;                ///< 1: the frame, 0: the bed
     double ram_width, bed_width; ///< front to back
     double turn_over, rotate, tool_change, station_change, gauge_move, gauge_height; ///< s
     double setup, per_bend;                                                          ///< s

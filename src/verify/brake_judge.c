@@ -175,7 +175,8 @@ static void replay_stroke(struct replay *r) {
         double turn = s->under_load * i / looks;
         look(r, moment_of(r, turn, 0), upper, 2, 0, hit);
         struct moment held = moment_of(r, turn, travel(r, turn));
-        look(r, held, lower, 3, 0, &hit[2]);
+        look(r, held, lower, 2, 0, &hit[2]);
+        look(r, held, &lower[2], 1, s->gauge_stays ? -held.down : 0, &hit[4]);
         if (past_throat) check_frames(r, held);
     }
 }
@@ -258,15 +259,25 @@ static struct obstacle fingers_at(struct replay *r, double back) {
     return obstacle(r->arena, "gauge", all);
 }
 
-/// Fingers against the tools that come down between them and the part.
+/// One triangle of a finger against a tool while the sheet is bent.
+static bool meets_on_the_way(const struct replay *r, const struct bent_triangle *t,
+                             const struct reach *box, const struct obstacle *tool, bool upper) {
+    double way = travel(r, r->s->under_load);
+    if (upper) return meets(t, box, tool, r->s->gauge_stays ? 0 : -way);
+    int looks = r->s->gauge_stays ? (int)ceil(way / STEP_MM) : 0;
+    for (int i = 0; i <= looks; i++)
+        if (meets(t, box, tool, looks > 0 ? way * i / looks : 0)) return true;
+    return false;
+}
+
+/// Fingers against the tools that come down between them and the part, or rise past them.
 static void check_fingers(struct replay *r) {
     const struct obstacle *tools[4] = {&r->punch, &r->ram, &r->die, &r->bed};
-    double down = travel(r, r->s->under_load);
     for (int k = 0; k < 4; k++)
         for (int i = 0; i < r->fingers.mesh.count; i++) {
             struct reach box = empty_box();
             grow_box(&box, &r->fingers.mesh.v[i]);
-            if (!meets(&r->fingers.mesh.v[i], &box, tools[k], k < 2 ? -down : 0)) continue;
+            if (!meets_on_the_way(r, &r->fingers.mesh.v[i], &box, tools[k], k < 2)) continue;
             kw_fault(r->verdict, "stroke %d: a finger of the gauge stands in the %s", r->number,
                      tools[k]->name);
             break;

@@ -46,6 +46,8 @@ struct kw_bent_stroke {
     double fingers[2];       ///< their middles along v
     int finger_count;
     double finger_size[3];         ///< along u, v, z
+    bool gauge_stays;              ///< the bed comes up past the fingers, which hold their height
+                                   ///< against the punch
     double throat, between_frames; ///< 0: not known
     bool flatten;  ///< the second stage of hems: `die` and `punch` are flats, nothing is gauged
     double closed; ///< mm between the flats at its end

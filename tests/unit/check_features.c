@@ -276,6 +276,30 @@ Test(check_features, a_deep_channel_is_refused_for_what_is_in_the_way) {
     kw_arena_free(&s.h.a);
 }
 
+// Between the depths that can't be bent and those that clear the punch by half a millimetre lie a
+// few that pass it more closely.
+Test(check_features, a_channel_that_just_clears_the_punch_is_bent_slowly) {
+    struct shop_hand s;
+    double low = 60, high = 260; // base; 80 high walls
+    const struct kw_finding *f = NULL;
+    for (int turn = 0; turn < 24 && !f; turn++) {
+        double base = (low + high) / 2;
+        start(&s, 200, base, 3);
+        hand_flange(&s.h, KW_EDGE_BACK, 80, 90 * DEG, 0);
+        hand_flange(&s.h, KW_EDGE_FRONT, 80, 90 * DEG, 0);
+        bool none = look(&s, "bend-collision") != NULL;
+        f = look(&s, "bend-tight");
+        *(none ? &low : &high) = base;
+        if (!f) kw_arena_free(&s.h.a);
+    }
+    cr_assert(f);
+    cr_expect_eq(f->level, KW_RISK);
+    cr_expect(f->measured > 0.09 && f->measured < 0.5, "%f", f->measured);
+    cr_expect_float_eq(f->limit, 0.5, 1e-9);
+    cr_expect(!s.what[0].brake->collides);
+    kw_arena_free(&s.h.a);
+}
+
 Test(check_features, a_tray_needs_tools_in_segments) {
     struct shop_hand s;
     static const double lengths[] = {10, 15, 20, 25, 50, 75, 100, 200, 300};

@@ -499,6 +499,7 @@ static const char *const elsewhere[] = {
     "letter-bridge", // shape_features.c
     // check_features.c
     "bend-collision",
+    "bend-tight",
     "tool-segments",
     "bend-grain",
     "bend-relief",

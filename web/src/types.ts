@@ -92,6 +92,8 @@ export interface Step {
   bends: string[]; stage: number; punch: string; die: string; station: number; gauge_x: number
   gauge_r: number; gauge_back: number; depth: number; start_depth: number; force: number; angle: number
   angle_under_load: number; turned_over: boolean; rotated: boolean
+  carried: number; rise: number // by a bed that comes up until the sheet is touched; of what is held from there on
+  gap?: number; gap_to?: string // what is left to the tools where no order leaves half a millimetre
 }
 /// Of the press: x to the gauge, y along the press from the middle of the bend, z up from the die's top.
 export interface BrakeStep {
@@ -99,7 +101,7 @@ export interface BrakeStep {
   punch_at: number; punch_length: number; die_at: number; die_length: number; blocked: boolean; gauged: boolean; gauge_edge?: string
 }
 export interface BrakeTool { name: string; kind: string; profile: Corner[]; whole: number }
-export interface BrakePlay { part: string; changed: boolean; thickness: number; steps: BrakeStep[]; tools: BrakeTool[] }
+export interface BrakePlay { part: string; changed: boolean; thickness: number; bed_moves: boolean; steps: BrakeStep[]; tools: BrakeTool[] }
 export interface TubeBend {
   feed: number; rotate: number; angle: number; angle_under_load: number; radius: number; die_radius: number
 }

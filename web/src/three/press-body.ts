@@ -1,4 +1,5 @@
-// The part in the press: the punch comes down, the part folds about the die's centre line. Frame:
+// The part in the press: the punch comes down, or all else comes up, and the part folds about the
+// die's centre line. Frame:
 // x to the gauge, y along the press from the middle of the bend, z up from the die's top face.
 import { Box3, BoxGeometry, ExtrudeGeometry, Group, Matrix4, Mesh, MeshLambertMaterial, Shape, Vector2, Vector3 } from 'three'
 import { chords } from '../draw/outline'
@@ -24,7 +25,7 @@ export class PressBody {
   private tool = new MeshLambertMaterial({ side: 2, flatShading: true })
   private stop = new MeshLambertMaterial()
 
-  constructor(form: Form, readonly step: BrakeStep, tools: BrakeTool[], readonly thickness: number) {
+  constructor(form: Form, readonly step: BrakeStep, tools: BrakeTool[], readonly thickness: number, readonly bedMoves: boolean) {
     this.part = new PartBody(form)
     const punch = tools.find((t) => t.name === step.punch)
     const die = tools.find((t) => t.name === step.die)
@@ -39,6 +40,7 @@ export class PressBody {
   stroke(t: number): void {
     this.part.fold(t)
     this.punch.position.z = this.thickness - this.step.depth * t
+    this.group.position.z = this.bedMoves ? this.step.depth * t : 0
     this.finger.position.set(this.step.gauge_x + 12 + (t > 0.02 ? this.step.gauge_back : 0), 0, this.step.gauge_r + 4)
   }
   paint(p: Paint): void {
