@@ -21,8 +21,8 @@ struct facet {
 
 /// All poses of a group of kinds. Read only once made: several searches share it.
 struct facets {
-    struct tile *tiles;  ///< by pose; without points where a pose can't be used: arcs
-    int *twin;            ///< by pose: the first pose of the same shape
+    struct tile *tiles; ///< by pose; without points where a pose can't be used: arcs
+    int *twin;          ///< by pose: the first pose of the same shape
     struct facet *v;
     int count;
     int *sorted[2]; ///< facets by direction of edge

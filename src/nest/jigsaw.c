@@ -7,7 +7,7 @@
 #define MOST_FACETS   20000
 #define FIRST_ATTEMPT 1000000 // work
 #define MOST_ATTEMPT  200000000
-#define GROWTH        1.2 // of an attempt after one that failed
+#define GROWTH        1.2  // of an attempt after one that failed
 #define FULL          1e-7 // of a sheet: less may stay free
 
 struct turn {

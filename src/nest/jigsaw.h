@@ -21,11 +21,11 @@ struct jigsaw_sheets {
 struct jigsaw_try {
     struct puzzle puzzle;
     struct jigsaw_sheets now, best;
-    int *used;        ///< sheets by kind
-    long attempt;     ///< work of the next attempt at a sheet
-    long most_work;   ///< of this round
-    bool ended;       ///< what is left can fill no sheet, or never will
-    int failed;       ///< attempts in a row
+    int *used;      ///< sheets by kind
+    long attempt;   ///< work of the next attempt at a sheet
+    long most_work; ///< of this round
+    bool ended;     ///< what is left can fill no sheet, or never will
+    int failed;     ///< attempts in a row
 };
 
 struct jigsaw {

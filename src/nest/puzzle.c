@@ -172,8 +172,8 @@ static int find_corners(struct puzzle *p, const struct frame *f) {
             struct wedge w = wedge_at(&f->gaps[i], k);
             if (w.inner > KW_PI - SLACK) continue;
             int in = rough_count(p, &w, EDGE_INTO), out = rough_count(p, &w, EDGE_OUT_OF);
-            p->corners[n++] = (struct corner){i, k, in < out ? EDGE_INTO : EDGE_OUT_OF,
-                                              in < out ? in : out};
+            p->corners[n++] =
+                (struct corner){i, k, in < out ? EDGE_INTO : EDGE_OUT_OF, in < out ? in : out};
         }
     }
     p->work += 4 * most;
