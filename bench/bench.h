@@ -36,6 +36,7 @@ int bench_sheets(const struct bench_args *args);
 int bench_nest(const struct bench_args *args);
 int bench_growth(const struct bench_args *args);
 int bench_repeats(const struct bench_args *args);
+int bench_jigsaw(const struct bench_args *args);
 int bench_sticks(const struct bench_args *args);
 int bench_stick_week(const struct bench_args *args);
 int bench_cartons(const struct bench_args *args);

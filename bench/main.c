@@ -20,6 +20,7 @@ static const struct bench_command commands[] = {
      false, bench_growth},
     {"repeats", "", "one or two shapes many times, with and without patterns", false,
      bench_repeats},
+    {"jigsaw", "--cases K", "sheets cut up without waste, to be filled again", false, bench_jigsaw},
     {"sticks", "FILE", "pieces out of as few sticks as possible", true, bench_sticks},
     {"stick-week", "", "400 pieces of 25 lengths, an invented week", false, bench_stick_week},
     {"cartons", "FILE", "boxes into few cartons, or one filled best", true, bench_cartons},

@@ -4,6 +4,7 @@
 #include "nest/search.h"
 
 #include "nest/fewer.h"
+#include "nest/jigsaw.h"
 #include "nest/refill.h"
 #include "nest/squeeze.h"
 
@@ -19,9 +20,17 @@ static double sheets_value(const struct world *w, const struct plan *p) {
     return value;
 }
 
+/// Sheets at the least value there can be, without waste.
+static bool is_full(const struct world *w, const struct plan *p) {
+    bool full = p->score.missing <= 0 && p->score.value <= value_bound(w, p) * (1 + 1e-9);
+    for (int i = 0; i < p->count; i++)
+        full = full && p->bins[i].area >= w->kinds[p->bins[i].kind].area * (1 - 1e-9);
+    return full;
+}
+
 /// Nothing to gain: one sheet, as cheap as can be, and its last outline as near as it can be.
 static bool is_bound(const struct world *w, const struct plan *p) {
-    if (p->score.missing > 0 || p->count > 1) return false;
+    if (p->count > 1 || p->score.missing > 0) return is_full(w, p);
     if (p->count == 0) return true;
     const struct bin *b = &p->bins[0];
     const struct kind *k = &w->kinds[b->kind];
@@ -147,6 +156,7 @@ struct hunt {
     struct plan trial, current; ///< current: without sheets until the improving begins
     struct change change;
     struct fewer *fewer;
+    struct jigsaw *jigsaw;
     long fewer_work, refill_work; ///< spent on each: two parts to one
 };
 
@@ -176,8 +186,50 @@ static void try_first(struct hunt *h, int round) {
     if (first_nest(w, &h->trial, policy, round > 0 ? out_of_time : NULL)) keep_better(h, &h->trial);
 }
 
+/// What is not on those sheets is nested on others.
+static void nest_rest(struct world *w, const struct jigsaw_sheets *full, struct plan *p) {
+    const struct kw_nest_job *job = w->job;
+    struct kind *kinds = w->kinds;
+    struct kw_nest_job rest = *job;
+    struct kw_nest_part *parts = KW_NEW_ARRAY(w->a, struct kw_nest_part, job->part_count + 1);
+    memcpy(parts, job->parts, sizeof *parts * (size_t)job->part_count);
+    w->kinds = KW_NEW_ARRAY(w->a, struct kind, job->sheet_count + 1);
+    memcpy(w->kinds, kinds, sizeof *kinds * (size_t)job->sheet_count);
+    for (int i = 0; i < full->count; i++) {
+        const struct bin *b = &full->v[i];
+        if (w->kinds[b->kind].count > 0) w->kinds[b->kind].count--;
+        for (int k = 0; k < b->count; k++)
+            parts[w->poses[b->v[k].pose].part].count--;
+    }
+    rest.parts = parts;
+    w->job = &rest;
+    first_nest(w, p, (struct policy){.reach = 1, .patience = 16}, NULL);
+    w->job = job;
+    w->kinds = kinds;
+    for (int i = 0; i < full->count; i++)
+        bin_copy(w, plan_add(w, p), &full->v[i]);
+    p->score = score_of(w, p);
+}
+
+static void try_jigsaw(struct hunt *h) {
+    struct world *w = h->w;
+    long most = (long)(h->jigsaw->share * (double)w->work) - h->jigsaw->work;
+    const struct jigsaw_sheets *full =
+        jigsaw_round(h->jigsaw, w, most / JIGSAW_TRIES + 1, last_moment(w));
+    if (!full) return;
+    nest_rest(w, full, &h->trial);
+    if (score_better(h->trial.score, h->current.score)) plan_copy(w, &h->current, &h->trial);
+}
+
 static void improve(struct hunt *h, double done) {
     struct world *w = h->w;
+    if (!h->jigsaw->facets) jigsaw_begin(h->jigsaw, w, 0);
+    if (!jigsaw_ended(h->jigsaw) && (double)h->jigsaw->work < h->jigsaw->share * (double)w->work) {
+        if (h->current.count == 0) plan_copy(w, &h->current, h->best);
+        try_jigsaw(h);
+        keep_better(h, &h->current);
+        return;
+    }
     if (h->current.count == 0) plan_copy(w, &h->current, h->best);
     bool turn = may_cost_less(w, &h->current) && h->fewer_work <= 2 * h->refill_work;
     long before = w->work;
@@ -222,10 +274,12 @@ static enum kw_status search_all(struct hunt *h, enum kw_nest_stop *why) {
 enum kw_status search_nest(struct world *w, struct plan *best, enum kw_nest_stop *why) {
     const struct kw_watch *watch = w->options->watch;
     struct hunt h = {.w = w, .best = best, .fewer = KW_NEW(w->a, struct fewer)};
+    h.jigsaw = KW_NEW(w->a, struct jigsaw);
     h.trial.missing = KW_NEW_ARRAY(w->a, int, w->job->part_count + 1);
     w->start = watch && watch->now ? watch->now(watch->user) : 0;
     fewer_begin(h.fewer, w);
     enum kw_status s = search_all(&h, why);
     fewer_end(h.fewer);
+    if (h.jigsaw->facets) jigsaw_end(h.jigsaw);
     return s;
 }

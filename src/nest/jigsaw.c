@@ -1,0 +1,254 @@
+// SPDX-License-Identifier: Apache-2.0
+// Sheets without waste, one after another.
+#include "nest/jigsaw.h"
+
+#include <string.h>
+
+#define MOST_FACETS   20000
+#define FIRST_ATTEMPT 1000000 // work
+#define MOST_ATTEMPT  200000000
+#define GROWTH        1.2  // of an attempt after one that failed
+#define FULL          1e-7 // of a sheet: less may stay free
+
+struct turn {
+    struct jigsaw *j;
+    const struct world *w;
+    double until;
+};
+
+// ------------------------------------------------------------------------------------- hope
+
+static struct kw_box2 box_of(const struct jigsaw *j, const struct world *w, int kind) {
+    const struct kind *k = &w->kinds[kind];
+    double m = w->options->margin - w->options->spacing / 2;
+    double length = j->length > 0 ? j->length : k->length;
+    return (struct kw_box2){kw_v2(m, m), kw_v2(length - m, k->breadth - m)};
+}
+
+static double box_area(struct kw_box2 b) {
+    return (b.max.x - b.min.x) * (b.max.y - b.min.y);
+}
+
+/// Area of a part with half the spacing around it; 0 where it is of no use here.
+static double area_of(const struct jigsaw *j, const struct world *w, int group, int part) {
+    struct pose_range r = w->parts[group][part];
+    return j->facets[group] && r.count > 0 ? j->facets[group]->tiles[r.first].area : 0;
+}
+
+static double wanted_area(const struct jigsaw *j, const struct world *w, int group) {
+    double area = 0;
+    for (int i = 0; i < w->job->part_count; i++)
+        area += w->job->parts[i].count * area_of(j, w, group, i);
+    return area;
+}
+
+/// Whether all parts together are as large as so many whole sheets.
+static bool fills_whole_sheets(const struct jigsaw *j, const struct world *w) {
+    for (int k = 0; k < w->job->sheet_count; k++) {
+        if (!j->facets[w->kinds[k].group]) continue;
+        double sheets = wanted_area(j, w, w->kinds[k].group) / box_area(box_of(j, w, k));
+        if (sheets > 0.5 && fabs(sheets - round(sheets)) < FULL * sheets) return true;
+    }
+    return false;
+}
+
+static bool is_slanted(double direction) {
+    return fabs(sin(2 * direction)) > 1e-4;
+}
+
+/// Of the slanted edges, by length, how many could lie on an edge of another part.
+static double paired_share(const struct world *w, const struct facets *f) {
+    double all = 0, paired = 0;
+    for (int i = 0; i < f->count; i++) {
+        const struct facet_edge *e = &f->v[i].edge[EDGE_OUT_OF];
+        int part = w->poses[f->v[i].pose].part;
+        if (!is_slanted(e->direction)) continue;
+        struct facet_range r[2];
+        double back = e->direction > 0 ? e->direction - KW_PI : e->direction + KW_PI;
+        int ranges = facets_along(f, EDGE_OUT_OF, back, 1e-6, r);
+        bool found = false;
+        for (int k = 0; k < ranges; k++) {
+            for (int n = r[k].first; n < r[k].last && !found; n++)
+                found = w->poses[f->v[f->sorted[EDGE_OUT_OF][n]].pose].part != part;
+        }
+        all += e->length;
+        if (found) paired += e->length;
+    }
+    return all > 0 ? paired / all : 0;
+}
+
+static double share_of(const struct jigsaw *j, const struct world *w) {
+    if (fills_whole_sheets(j, w)) return 0.5;
+    if (w->options->spacing > 0) return 0;
+    for (int g = 0; g < w->group_count; g++) {
+        if (j->facets[g] && paired_share(w, j->facets[g]) > 0.9) return 0.1;
+    }
+    return 0.01;
+}
+
+void jigsaw_begin(struct jigsaw *j, struct world *w, double length) {
+    *j = (struct jigsaw){.length = length};
+    j->facets = KW_NEW_ARRAY(w->a, struct facets *, w->group_count + 1);
+    int pieces = 0;
+    for (int i = 0; i < w->job->part_count; i++)
+        pieces += w->job->parts[i].count;
+    for (int g = 0; g < w->group_count && pieces <= MOST_FACETS; g++)
+        j->facets[g] = facets_of_group(w, g, MOST_FACETS);
+    j->share = share_of(j, w);
+    for (int i = 0; i < JIGSAW_TRIES; i++) {
+        struct jigsaw_try *t = &j->tries[i];
+        puzzle_begin(&t->puzzle, w, NULL, kw_hash(w->options->seed + 99, &i, sizeof i));
+        t->used = KW_NEW_ARRAY(&t->puzzle.arena, int, w->job->sheet_count + 1);
+        t->attempt = FIRST_ATTEMPT;
+        for (int k = 0; k < w->job->part_count; k++)
+            t->puzzle.left[k] = w->job->parts[k].count;
+    }
+}
+
+void jigsaw_end(struct jigsaw *j) {
+    for (int i = 0; i < JIGSAW_TRIES; i++)
+        puzzle_end(&j->tries[i].puzzle);
+}
+
+bool jigsaw_ended(const struct jigsaw *j) {
+    bool ended = true;
+    for (int i = 0; i < JIGSAW_TRIES; i++)
+        ended = ended && j->tries[i].ended;
+    return ended || !(j->share > 0);
+}
+
+// ---------------------------------------------------------------------------- a try's sheets
+
+static struct bin *add_sheet(struct puzzle *p, struct jigsaw_sheets *s) {
+    if (s->count == s->room) {
+        struct bin *old = s->v;
+        s->room = s->room ? 2 * s->room : 16;
+        s->v = KW_NEW_ARRAY(&p->arena, struct bin, s->room);
+        if (old) memcpy(s->v, old, sizeof *old * (size_t)s->count);
+    }
+    return &s->v[s->count++];
+}
+
+static void keep_sheet(struct jigsaw_try *t, int kind, struct spot *spots, int count) {
+    struct puzzle *p = &t->puzzle;
+    struct bin *b = add_sheet(p, &t->now);
+    *b = (struct bin){.kind = kind, .times = 1, .v = spots, .count = count, .room = count};
+    for (int i = 0; i < count; i++) {
+        const struct pose *pose = &p->w->poses[spots[i].pose];
+        b->area += p->w->area[pose->part];
+        b->extent = fmax(b->extent, spots[i].u + pose->size.x);
+    }
+    t->used[kind]++;
+    t->now.area += b->area;
+}
+
+static void empty_sheet(struct jigsaw_try *t, int i) {
+    struct bin *b = &t->now.v[i];
+    for (int k = 0; k < b->count; k++)
+        t->puzzle.left[t->puzzle.w->poses[b->v[k].pose].part]++;
+    t->used[b->kind]--;
+    t->now.area -= b->area;
+    *b = t->now.v[--t->now.count];
+}
+
+static void keep_best(struct jigsaw_try *t) {
+    if (!(t->now.area > t->best.area * (1 + 1e-9))) return;
+    t->best.count = 0;
+    for (int i = 0; i < t->now.count; i++)
+        *add_sheet(&t->puzzle, &t->best) = t->now.v[i];
+    t->best.area = t->now.area;
+}
+
+static int pick(struct jigsaw_try *t, int n) {
+    return (int)(kw_random(&t->puzzle.random) % (uint64_t)n);
+}
+
+/// After attempts that failed the sheets that are filled may be to blame.
+static void after_failure(struct jigsaw_try *t) {
+    t->failed++;
+    t->attempt = (long)fmin(GROWTH * (double)t->attempt, MOST_ATTEMPT);
+    if (t->now.count == 0 || t->failed < 3) return;
+    t->failed = 0;
+    if (pick(t, 3) > 0) {
+        empty_sheet(t, pick(t, t->now.count));
+        return;
+    }
+    while (t->now.count > 0)
+        empty_sheet(t, t->now.count - 1);
+}
+
+// ---------------------------------------------------------------------------------- rounds
+
+static double left_area(const struct turn *r, const struct jigsaw_try *t, int group) {
+    double area = 0;
+    for (int i = 0; i < r->w->job->part_count; i++)
+        area += t->puzzle.left[i] * area_of(r->j, r->w, group, i);
+    return area;
+}
+
+/// A kind that what is left could fill; -1: none.
+static int choose_kind(const struct turn *r, struct jigsaw_try *t) {
+    int found = -1, seen = 0;
+    for (int k = 0; k < r->w->job->sheet_count; k++) {
+        const struct kind *kind = &r->w->kinds[k];
+        if (!r->j->facets[kind->group] || kind->obstacle_count > 0) continue;
+        if (kind->count >= 0 && t->used[k] >= kind->count) continue;
+        struct kw_box2 box = box_of(r->j, r->w, k);
+        if (!(box.max.x > box.min.x && box.max.y > box.min.y)) continue;
+        if (left_area(r, t, kind->group) < box_area(box) * (1 - FULL)) continue;
+        if (pick(t, ++seen) == 0) found = k;
+    }
+    return found;
+}
+
+static bool too_late(const struct turn *r) {
+    const struct kw_watch *watch = r->w->options->watch;
+    return kw_watch_stopped(watch) || (r->until > 0 && watch->now(watch->user) >= r->until);
+}
+
+static void try_on(void *user, int index) {
+    struct turn *r = user;
+    struct jigsaw_try *t = &r->j->tries[index];
+    struct puzzle *p = &t->puzzle;
+    long end = p->work + t->most_work;
+    while (!t->ended && p->work < end && !too_late(r)) {
+        int kind = choose_kind(r, t), count;
+        struct spot *spots;
+        if (kind < 0) {
+            t->ended = true;
+            break;
+        }
+        p->facets = r->j->facets[r->w->kinds[kind].group];
+        long most = t->attempt < t->most_work ? t->attempt : t->most_work;
+        if (puzzle_fill(p, box_of(r->j, r->w, kind), most, &spots, &count)) {
+            keep_sheet(t, kind, spots, count);
+            keep_best(t);
+            t->failed = 0;
+            t->attempt = FIRST_ATTEMPT;
+        } else {
+            t->ended = p->tried_all && t->now.count == 0 && r->w->job->sheet_count == 1;
+            after_failure(t);
+        }
+    }
+}
+
+const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, long most_work,
+                                         double until) {
+    struct turn r = {j, w, until};
+    long before = 0, after = 0;
+    const struct jigsaw_sheets *best = NULL;
+    for (int i = 0; i < JIGSAW_TRIES; i++) {
+        j->tries[i].most_work = most_work;
+        before += j->tries[i].puzzle.work;
+    }
+    kw_team_run(try_on, &r, JIGSAW_TRIES, w->options->threads);
+    for (int i = 0; i < JIGSAW_TRIES; i++) {
+        after += j->tries[i].puzzle.work;
+        if (!(j->tries[i].best.area > j->area * (1 + 1e-9))) continue;
+        j->area = j->tries[i].best.area;
+        best = &j->tries[i].best;
+    }
+    w->work += after - before;
+    j->work += after - before;
+    return best;
+}
