@@ -44,6 +44,8 @@ struct contact {
 
 /// The interval of v in which the polygon forbids the line at u. u strictly inside the box.
 void forbidden_across(const struct forbidden *f, double u, double *from, double *to);
+/// Whether a place lies inside, by more than touching.
+bool forbids(const struct forbidden *f, struct kw_vec2 at);
 /// One end of that interval, and how it changes just right of u.
 struct sloped {
     double v, slope;
