@@ -315,8 +315,10 @@ const struct contact *contact_of(struct contacts *c, int fixed, int moving) {
     return e->contact;
 }
 
-void contacts_trim(struct contacts *c) {
-    if (c->arena.total > CACHE_BYTES) contacts_free(c);
+bool contacts_trim(struct contacts *c) {
+    if (c->arena.total <= CACHE_BYTES) return false;
+    contacts_free(c);
+    return true;
 }
 
 void contacts_free(struct contacts *c) {

@@ -71,5 +71,5 @@ struct contacts {
 const struct contact *contact_of(struct contacts *c, int fixed, int moving);
 /// The same with u and v exchanged.
 struct contact contact_swapped(struct kw_arena *a, const struct contact *c);
-void contacts_trim(struct contacts *c); ///< empties the cache if it is over its size
+bool contacts_trim(struct contacts *c); ///< empties the cache if it is over its size; whether
 void contacts_free(struct contacts *c);
