@@ -19,6 +19,7 @@ struct bench_args {
     int kits, parts;       ///< of plan, and of nest
     int shapes;            ///< of nest; 0: a twelfth of the parts
     int bends;             ///< of tube (and brake)
+    int clamps;            ///< repeats: along the sheet's edge, and a bad corner with them
     int none;              ///< brake: parts that no order bends, proven
     const char *plot;      ///< of strips and growth: an SVG to write; NULL: none
     int cases;             ///< only the first so many of a file; 0: all

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: Apache-2.0
 // repeats: what patterns that repeat gain. Shapes that a kit shop cuts by the hundred, one or two
 // at a time, on sheets of 2500 x 1250 mm with spacing and margin: nested with patterns and piece by
-// piece, with the same budget. --parts N copies of each, 400 unless given.
+// piece, with the same budget. --parts N copies of each, 400 unless given. --clamps K: with so many
+// clamps along the lower edge, and a bad corner.
 #include "bench.h"
 
 #include <math.h>
@@ -42,13 +43,32 @@ static double used(const struct kw_nest *n, double length) {
     return sum - 1 + least / length;
 }
 
+static void keep_out(struct kw_arena *a, struct kw_region *r, double x, double y, double wide,
+                     double high) {
+    struct kw_path box = kw_path_box_outline(a, x, y, x + wide, y + high, 0);
+    KW_PUSH(a, r->holes, r->hole_count) = kw_path_oriented(a, &box, false);
+}
+
+/// Clamps of 120 x 60 mm along the lower edge and a corner that is torn, 300 x 200 mm.
+static struct kw_nest_sheet sheet_with(struct kw_arena *a, int clamps) {
+    struct kw_nest_sheet sheet = {.width = 2500, .height = 1250, .count = -1};
+    if (clamps == 0) return sheet;
+    struct kw_region *r = KW_NEW(a, struct kw_region);
+    r->outer = kw_path_box_outline(a, 0, 0, sheet.width, sheet.height, 0);
+    for (int i = 0; i < clamps; i++)
+        keep_out(a, r, sheet.width * (i + 0.5) / clamps - 60, 0, 120, 60);
+    keep_out(a, r, sheet.width - 300, sheet.height - 200, 300, 200);
+    sheet.outline = r;
+    return sheet;
+}
+
 static enum kw_status one(struct kw_arena *a, const struct bench_args *args, const int *which,
                           int count, struct kw_error *err) {
     struct kw_nest_part parts[2] = {{0}};
     for (int i = 0; i < count; i++)
         parts[i] = (struct kw_nest_part){.outline = outline_of(a, &shapes[which[i]]),
                                          .count = (args->parts > 0 ? args->parts : 400) / count};
-    const struct kw_nest_sheet sheet = {.width = 2500, .height = 1250, .count = -1};
+    const struct kw_nest_sheet sheet = sheet_with(a, args->clamps);
     struct kw_nest_job job = {parts, count, &sheet, 1};
     struct bench_line line;
     struct kw_json *j = bench_line_begin(&line);

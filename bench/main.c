@@ -69,6 +69,7 @@ static void print_help(FILE *to) {
           "  --layout PATH  writes layouts: a file for strips, else a folder\n"
           "  --plot F.svg   strips and growth: the figures as a plot\n"
           "  --cases K      only the first K cases\n"
+          "  --clamps K     repeats: K clamps at the sheet's edge and a bad corner\n"
           "  --none K       brake: K generated parts that no order bends instead: the proof\n",
           to);
 }
@@ -98,6 +99,7 @@ static int read_option(struct bench_args *args, const char *name, const char *va
         {"--shapes", 1, 5000, true, NULL, &args->shapes},
         {"--cases", 1, INT_MAX, true, NULL, &args->cases},
         {"--bends", 1, 100, true, NULL, &args->bends},
+        {"--clamps", 1, 20, true, NULL, &args->clamps},
         {"--none", 1, 100000, true, NULL, &args->none},
     };
     double v;

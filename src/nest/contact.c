@@ -115,6 +115,15 @@ void forbidden_across(const struct forbidden *f, double u, double *from, double 
     *to = chain_height(f->high, f->high_count, u).v;
 }
 
+bool forbids(const struct forbidden *f, struct kw_vec2 at) {
+    const struct kw_box2 *b = &f->box;
+    if (at.x <= b->min.x + TOUCH_MM || at.x >= b->max.x - TOUCH_MM) return false;
+    if (at.y <= b->min.y + TOUCH_MM || at.y >= b->max.y - TOUCH_MM) return false;
+    double from, to;
+    forbidden_across(f, at.x, &from, &to);
+    return at.y > from + TOUCH_MM && at.y < to - TOUCH_MM;
+}
+
 /// Whether p lies in f, border included.
 static bool holds(const struct forbidden *f, struct kw_vec2 p) {
     if (p.x < f->box.min.x || p.x > f->box.max.x) return false;
@@ -306,8 +315,10 @@ const struct contact *contact_of(struct contacts *c, int fixed, int moving) {
     return e->contact;
 }
 
-void contacts_trim(struct contacts *c) {
-    if (c->arena.total > CACHE_BYTES) contacts_free(c);
+bool contacts_trim(struct contacts *c) {
+    if (c->arena.total <= CACHE_BYTES) return false;
+    contacts_free(c);
+    return true;
 }
 
 void contacts_free(struct contacts *c) {

@@ -44,6 +44,8 @@ struct contact {
 
 /// The interval of v in which the polygon forbids the line at u. u strictly inside the box.
 void forbidden_across(const struct forbidden *f, double u, double *from, double *to);
+/// Whether a place lies inside, by more than touching.
+bool forbids(const struct forbidden *f, struct kw_vec2 at);
 /// One end of that interval, and how it changes just right of u.
 struct sloped {
     double v, slope;
@@ -69,5 +71,5 @@ struct contacts {
 const struct contact *contact_of(struct contacts *c, int fixed, int moving);
 /// The same with u and v exchanged.
 struct contact contact_swapped(struct kw_arena *a, const struct contact *c);
-void contacts_trim(struct contacts *c); ///< empties the cache if it is over its size
+bool contacts_trim(struct contacts *c); ///< empties the cache if it is over its size; whether
 void contacts_free(struct contacts *c);

@@ -14,6 +14,14 @@ static int local_pose(struct crowd *c, int pose) {
     return c->local[pose];
 }
 
+static void forget_contacts(struct crowd *c) {
+    size_t n = (size_t)c->local_count;
+    for (size_t i = 0; i < n * n; i++) {
+        c->facing[i].contact = NULL;
+        c->facing[i].box = (struct kw_box2){{-INFINITY, -INFINITY}, {INFINITY, INFINITY}};
+    }
+}
+
 static void number_poses(struct crowd *c) {
     const struct world *w = c->world;
     c->local = KW_NEW_ARRAY(&c->arena, int, w->pose_count + 1);
@@ -32,8 +40,11 @@ static void number_poses(struct crowd *c) {
     }
     size_t n = (size_t)c->local_count;
     c->facing = kw_alloc(&c->arena, sizeof *c->facing * (n * n + 1));
-    for (size_t i = 0; i < n * n; i++)
-        c->facing[i].box = (struct kw_box2){{-INFINITY, -INFINITY}, {INFINITY, INFINITY}};
+    forget_contacts(c);
+}
+
+void crowd_trim(struct crowd *c) {
+    if (contacts_trim(c->contacts)) forget_contacts(c);
 }
 
 void crowd_make(struct crowd *c, const struct world *w, struct contacts *contacts, const int *kinds,

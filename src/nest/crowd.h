@@ -59,6 +59,7 @@ struct crowd {
 void crowd_make(struct crowd *c, const struct world *w, struct contacts *contacts, const int *kinds,
                 int ground_count, const struct seat *seats, int count);
 void crowd_free(struct crowd *c);
+void crowd_trim(struct crowd *c); ///< forgets contacts when there are too many
 /// Takes new seats; weights stay.
 void crowd_seat(struct crowd *c, const struct seat *seats);
 /// The room of a pose's corner on a ground; false when it does not fit.

@@ -7,11 +7,13 @@
 
 #include <string.h>
 
-#define ALL_UP_TO   8   // sheets that are taken all together
-#define MOST_PIECES 400 // in one crowd
-#define LEAST_WORK  1500000
-#define MOST_WORK   60000000
-#define FULLEST     1.0001 // of the area of sheets: beyond, no attempt is made
+#define ALL_UP_TO    8   // sheets that are taken all together
+#define MOST_PIECES  400 // in one crowd
+#define MOST_EMPTIED 3
+#define MOST_KINDS   8 // of sheets; with more, one sheet at a time is exchanged
+#define LEAST_WORK   1500000
+#define MOST_WORK    60000000
+#define FULLEST      1.0001 // of the area of sheets: beyond, no attempt is made
 
 static int pick(struct fewer_try *t, int n) {
     return (int)(kw_random(&t->random) % (uint64_t)n);
@@ -60,18 +62,6 @@ static int choose_victim(struct fewer_try *t, const struct world *w, const struc
     return best;
 }
 
-/// A kind that costs less than the one emptied and of which there is one left; -1: none.
-static int cheaper_kind(struct fewer_try *t, const struct world *w, const struct plan *p,
-                        int victim) {
-    int found = -1, seen = 0;
-    for (int k = 0; k < w->job->sheet_count; k++) {
-        bool left = w->kinds[k].count < 0 || sheets_of_kind(p, k) < w->kinds[k].count;
-        bool cheaper = w->kinds[k].value < w->kinds[p->bins[victim].kind].value * (1 - 1e-9);
-        if (left && cheaper && pick(t, ++seen) == 0) found = k;
-    }
-    return found;
-}
-
 static bool known(const struct fewer_try *t, int bin) {
     for (int i = 0; i < t->from_count; i++) {
         if (t->from[i] == bin) return true;
@@ -79,35 +69,102 @@ static bool known(const struct fewer_try *t, int bin) {
     return false;
 }
 
-static bool choose(struct fewer_try *t, const struct world *w, const struct plan *p, int index) {
-    int single = 0, pieces = 0;
-    double area = 0, room = 0;
+/// Sheets of the plan with few enough pieces together; the victim first.
+static bool choose_sheets(struct fewer_try *t, const struct world *w, const struct plan *p,
+                          bool emptiest) {
+    int single = 0, victim = choose_victim(t, w, p, emptiest);
+    t->from_count = 0;
+    if (victim < 0) return false;
     for (int i = 0; i < p->count; i++)
         single += p->bins[i].times == 1;
-    t->from_count = t->kind_count = 0;
-    int victim = choose_victim(t, w, p, index % 2 == 0);
-    if (victim < 0) return false;
     int wanted = single <= ALL_UP_TO ? single : 3 + pick(t, ALL_UP_TO - 3);
+    int pieces = p->bins[victim].count;
     t->from[t->from_count++] = victim;
     for (int tries = 0; t->from_count < wanted && tries < 200; tries++) {
         int i = pick(t, p->count);
-        if (p->bins[i].times == 1 && !known(t, i)) t->from[t->from_count++] = i;
+        if (p->bins[i].times != 1 || known(t, i)) continue;
+        if (pieces + p->bins[i].count > MOST_PIECES) continue;
+        pieces += p->bins[i].count;
+        t->from[t->from_count++] = i;
     }
+    return pieces <= MOST_PIECES;
+}
+
+/// Sheets that are taken instead of the first `emptied`: their kinds, as many at most.
+struct target {
+    int emptied, kinds[MOST_EMPTIED], count;
+    double room; ///< of all sheets then
+};
+
+/// Sheets of a kind that may still be taken when those of `t` up to `emptied` are given up.
+static int kind_left(const struct fewer_try *t, const struct world *w, const struct plan *p,
+                     int emptied, int kind) {
+    if (w->kinds[kind].count < 0) return MOST_EMPTIED;
+    int left = w->kinds[kind].count - sheets_of_kind(p, kind);
+    for (int i = 0; i < emptied; i++)
+        left += p->bins[t->from[i]].kind == kind;
+    return left;
+}
+
+/// All the ways to spend less: some sheets emptied, none or some taken instead. Half of the tries
+/// take the way that leaves most room, the others any.
+struct targets {
+    struct fewer_try *t;
+    const struct world *w;
+    const struct plan *p;
+    double area, value, room; ///< of the metal; of the sheets emptied; of those that stay
+    bool roomiest;
+    int seen;
+    struct target best;
+};
+
+static void offer_target(struct targets *s, struct target now, double value) {
+    if (!(value < s->value * (1 - 1e-9)) || !(s->area <= FULLEST * now.room)) return;
+    if (now.emptied == s->t->from_count && now.count == 0) return;
+    s->seen++;
+    bool take = s->roomiest ? s->seen == 1 || now.room > s->best.room : pick(s->t, s->seen) == 0;
+    if (take) s->best = now;
+}
+
+/// Adds one more sheet, of a kind no earlier than the last one's.
+static void add_targets(struct targets *s, struct target now, double value, int first) {
+    offer_target(s, now, value);
+    for (int k = first; k < s->w->job->sheet_count && now.count < now.emptied; k++) {
+        int used = 0;
+        for (int i = 0; i < now.count; i++)
+            used += now.kinds[i] == k;
+        if (used >= kind_left(s->t, s->w, s->p, now.emptied, k)) continue;
+        struct target more = now;
+        more.kinds[more.count++] = k;
+        more.room += usable(s->w, k);
+        add_targets(s, more, value + s->w->kinds[k].value, k);
+    }
+}
+
+static bool choose_target(struct fewer_try *t, const struct world *w, const struct plan *p) {
+    struct targets s = {.t = t, .w = w, .p = p, .roomiest = pick(t, 2)};
     for (int i = 0; i < t->from_count; i++) {
-        const struct bin *b = &p->bins[t->from[i]];
-        pieces += b->count;
-        area += b->area;
-        if (i > 0) t->kinds[t->kind_count++] = b->kind;
-        if (i > 0) room += usable(w, b->kind);
+        s.area += p->bins[t->from[i]].area;
+        s.room += usable(w, p->bins[t->from[i]].kind);
     }
-    if (pieces > MOST_PIECES) return false;
-    int cheaper = cheaper_kind(t, w, p, victim);
-    bool fits = t->kind_count > 0 && area <= FULLEST * room;
-    if (cheaper >= 0 && (!fits || pick(t, 2))) {
-        t->kinds[t->kind_count++] = cheaper;
-        room += usable(w, cheaper);
+    int most = w->job->sheet_count > MOST_KINDS ? 1 : MOST_EMPTIED;
+    for (int n = 1; n <= most && n <= t->from_count; n++) {
+        s.value += w->kinds[p->bins[t->from[n - 1]].kind].value;
+        s.room -= usable(w, p->bins[t->from[n - 1]].kind);
+        add_targets(&s, (struct target){.emptied = n, .room = s.room}, 0, 0);
     }
-    return t->kind_count > 0 && area <= FULLEST * room;
+    if (s.seen == 0) return false;
+    t->emptied = s.best.emptied;
+    t->kind_count = 0;
+    for (int i = t->emptied; i < t->from_count; i++)
+        t->kinds[t->kind_count++] = p->bins[t->from[i]].kind;
+    for (int i = 0; i < s.best.count; i++)
+        t->kinds[t->kind_count++] = s.best.kinds[i];
+    return true;
+}
+
+static bool choose(struct fewer_try *t, const struct world *w, const struct plan *p, int index) {
+    return choose_sheets(t, w, p, index % 2 == 0) && choose_target(t, w, p);
 }
 
 // ------------------------------------------------------------------------------ the crowd
@@ -142,8 +199,8 @@ static struct seat *throw_all(struct fewer_try *t, const struct world *w, const 
         for (int k = 0; k < b->count; k++) {
             struct spot s = b->v[k];
             struct seat *to = &seats[(*count)++];
-            *to = (struct seat){i - 1, s.pose, s.u, s.v};
-            if (i == 0 && !throw_in(t, w, w->poses[s.pose].part, to)) return NULL;
+            *to = (struct seat){i - t->emptied, s.pose, s.u, s.v};
+            if (i < t->emptied && !throw_in(t, w, w->poses[s.pose].part, to)) return NULL;
         }
     }
     return seats;

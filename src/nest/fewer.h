@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: Apache-2.0
-// Private to nest: the pieces of some sheets on one sheet fewer, or on a cheaper one.
+// Private to nest: the pieces of some sheets on one sheet fewer, or on cheaper ones.
 #pragma once
 
 #include "nest/crowd.h"
@@ -8,11 +8,11 @@
 #define FEWER_TRIES 4  ///< side by side, whatever the number of threads
 #define FEWER_MOST  12 ///< sheets taken together
 
-/// One attempt: sheets `from` of the plan; the first of them is emptied.
+/// One attempt: sheets `from` of the plan; the first of them are emptied.
 struct fewer_try {
     struct contacts contacts; ///< kept from round to round
     uint64_t random;
-    int from[FEWER_MOST], from_count;
+    int from[FEWER_MOST], from_count, emptied;
     int kinds[FEWER_MOST], kind_count; ///< of the sheets that hold them all then
     struct seat *seats;                ///< in the arena of `crowd`
     struct crowd crowd;

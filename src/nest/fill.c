@@ -81,17 +81,36 @@ void fill_bin(struct world *w, struct bin *bin, int kind, struct policy policy, 
     fill_more(w, bin, policy, wants, want_count);
 }
 
+/// What was asked of a sheet in vain. Without patience, nothing is passed over.
+struct refusals {
+    int count, passed;
+    long work, work_placed; ///< elementary tests: in vain, and for what found a place
+};
+
+/// How many parts are passed over after one more refusal: in proportion to those before, and ever
+/// more where asking costs more than half of what placing does. Full sheets of small pieces are
+/// dear to ask: without this the time to a first nest grew 1.7 times as fast as n log n.
+static int passed_over(struct refusals *r, int patience) {
+    double cost = 2 * (double)r->work / (double)(r->work_placed + 1);
+    int skip = (int)((++r->count + r->passed) * fmax(cost, 1) / patience);
+    r->passed += skip;
+    return skip;
+}
+
 void fill_more(struct world *w, struct bin *bin, struct policy policy, struct want *wants,
                int want_count) {
     w->work += FILL_WORK + want_count;
-    int refused = 0, passed = 0; // passed over: in proportion to those refused so far
+    struct refusals refused = {0};
     for (int i = 0; i < want_count; i++) {
         if (wants[i].count == 0) continue;
-        while (wants[i].count > 0 && place_want(w, bin, policy, &wants[i]))
+        long before = w->work;
+        for (; wants[i].count > 0 && place_want(w, bin, policy, &wants[i]); before = w->work) {
             wants[i].count--;
+            refused.work_placed += w->work - before;
+        }
+        refused.work += w->work - before;
         if (policy.patience == 0 || wants[i].count == 0) continue;
-        int skip = (++refused + passed) / policy.patience;
-        for (passed += skip; skip > 0; i++)
+        for (int skip = passed_over(&refused, policy.patience); skip > 0; i++)
             skip -= i + 1 >= want_count || wants[i + 1].count > 0;
     }
 }

@@ -31,6 +31,7 @@ static int colliding(struct crowd *c) {
 enum parting_end parting_round(struct crowd *c, struct parting *p, int idle_most,
                                int strikes_most) {
     int n = colliding(c);
+    crowd_trim(c);
     for (int i = 0; i < n; i++) {
         if (crowd_piece_loss(c, c->order[i]) > 0) seat_better(c, c->order[i]);
     }

@@ -122,16 +122,6 @@ static double chain_end(struct world *w, double u, struct range v, int *kept) {
     return u + LEAST_STEP;
 }
 
-/// Whether `at` lies inside, by more than touching.
-static bool forbids(const struct forbidden *f, struct kw_vec2 at) {
-    const struct kw_box2 *b = &f->box;
-    if (at.x <= b->min.x + TOUCH_MM || at.x >= b->max.x - TOUCH_MM) return false;
-    if (at.y <= b->min.y + TOUCH_MM || at.y >= b->max.y - TOUCH_MM) return false;
-    double from, to;
-    forbidden_across(f, at.x, &from, &to);
-    return at.y > from + TOUCH_MM && at.y < to - TOUCH_MM;
-}
-
 // ------------------------------------------------------------------------- the whole sheet
 
 static void make_room(struct world *w, int active) {

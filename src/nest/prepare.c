@@ -311,21 +311,27 @@ static void add_obstacle(struct world *w, struct pose_list *list, const struct k
     KW_PUSH(w->a, list->v, list->count) = p;
 }
 
+/// Whether the outline is the rectangle: its edges then need no obstacle.
+static bool is_whole(const struct kw_nest_sheet *s) {
+    double area = fabs(kw_path_area(&s->outline->outer)), whole = s->width * s->height;
+    return fabs(area - whole) <= 1e-9 * whole;
+}
+
 /// What of the rectangle is not sheet: a frame around the outline, and the outline's holes.
 static void add_obstacles(struct world *w, struct pose_list *list, const struct kw_nest_sheet *s,
                           struct kind *k) {
     k->first_obstacle = list->count;
-    if (s->outline) {
+    if (s->outline && !is_whole(s)) {
         double wide = w->options->margin + 10;
         struct kw_path hole = kw_path_oriented(w->a, &s->outline->outer, false);
         struct kw_region frame = {.holes = &hole, .hole_count = 1};
         frame.outer = kw_path_box_outline(w->a, -wide, -wide, s->width + wide, s->height + wide, 0);
         add_obstacle(w, list, &frame, k->axis);
-        for (int i = 0; i < s->outline->hole_count; i++) {
-            struct kw_region keep_out = {0};
-            keep_out.outer = kw_path_oriented(w->a, &s->outline->holes[i], true);
-            add_obstacle(w, list, &keep_out, k->axis);
-        }
+    }
+    for (int i = 0; s->outline && i < s->outline->hole_count; i++) {
+        struct kw_region keep_out = {0};
+        keep_out.outer = kw_path_oriented(w->a, &s->outline->holes[i], true);
+        add_obstacle(w, list, &keep_out, k->axis);
     }
     k->obstacle_count = list->count - k->first_obstacle;
 }

@@ -41,6 +41,7 @@ struct patterns *patterns_of_two(struct world *w, int group, int *count);
 const struct full_sheet *full_sheet_of(struct world *w, struct patterns *list, int kind);
 
 /// Clears the bin and lays the pattern on it, left to right, as far as `have` (copies by part) and
-/// the sheet go: the phase that takes the most. Sheets with obstacles stay empty.
+/// the sheet go: the phase that takes the most. What meets an obstacle is left out
+/// (repeat_around.c).
 void lay_pattern(struct world *w, struct bin *bin, int kind, const struct pattern *p,
                  const int *have);

@@ -1,23 +1,12 @@
 // SPDX-License-Identifier: Apache-2.0
 // A sheet cut out of a pattern.
-#include "nest/repeat.h"
+#include "nest/repeat_lay.h"
 
 #include <stdlib.h>
 
-#define PHASED 4 // columns that a phase may be set by
-
-/// A pattern over a sheet, both in the pattern's frame.
-struct laid {
-    const struct world *w;
-    const struct pattern *p;
-    double length, breadth, margin; ///< across and along the columns
-    double first;                   ///< of column 0
-    struct kw_vec2 size[2];
-};
-
 static struct laid over_sheet(const struct world *w, const struct pattern *p, int kind) {
     const struct kind *k = &w->kinds[kind];
-    struct laid l = {.w = w, .p = p, .margin = w->options->margin};
+    struct laid l = {.w = w, .p = p, .kind = kind, .margin = w->options->margin};
     l.length = p->swapped ? k->breadth : k->length;
     l.breadth = p->swapped ? k->length : k->breadth;
     double least = INFINITY;
@@ -59,19 +48,27 @@ static double area_at(const struct laid *l, double phase) {
     return area;
 }
 
-/// The phase at which most lies on the sheet: some piece of some column touches an edge.
-static double best_phase(const struct laid *l) {
-    double best = 0, most = -1;
+int edge_phases(const struct laid *l, double phases[EDGE_PHASES]) {
+    int count = 0;
     for (int c = 0; c < PHASED; c++) {
         for (int i = 0; i < l->p->count; i++) {
             for (int top = 0; top < 2; top++) {
                 double to = top ? l->breadth - l->margin - l->size[i].y : l->margin;
-                double phase = to - c * l->p->next.y - l->p->at[i].y, area = area_at(l, phase);
-                if (!(area > most + 1e-9)) continue;
-                most = area;
-                best = phase;
+                phases[count++] = to - c * l->p->next.y - l->p->at[i].y;
             }
         }
+    }
+    return count;
+}
+
+static double best_phase(const struct laid *l) {
+    double phases[EDGE_PHASES], best = 0, most = -1;
+    int count = edge_phases(l, phases);
+    for (int i = 0; i < count; i++) {
+        double area = area_at(l, phases[i]);
+        if (!(area > most + 1e-9)) continue;
+        most = area;
+        best = phases[i];
     }
     return best;
 }
@@ -82,6 +79,10 @@ static int by_place(const void *a, const void *b) {
     return (p->v > q->v) - (p->v < q->v);
 }
 
+struct spot spot_in(const struct laid *l, int i, struct kw_vec2 at) {
+    return (struct spot){l->p->pose[i], l->p->swapped ? at.y : at.x, l->p->swapped ? at.x : at.y};
+}
+
 static void lay_all(struct world *w, struct bin *all, const struct laid *l, double phase) {
     int columns = columns_of(l);
     for (int c = 0; c < columns; c++) {
@@ -89,8 +90,7 @@ static void lay_all(struct world *w, struct bin *all, const struct laid *l, doub
             double u = l->first + c * l->p->next.x + l->p->at[i].x, v;
             int n = stack_of(l, c, i, phase, &v);
             for (; n > 0; n--, v += l->p->pitch) {
-                struct spot s = {l->p->pose[i], l->p->swapped ? v : u, l->p->swapped ? u : v};
-                bin_add(w, all, s);
+                bin_add(w, all, spot_in(l, i, kw_v2(u, v)));
             }
         }
     }
@@ -99,12 +99,14 @@ static void lay_all(struct world *w, struct bin *all, const struct laid *l, doub
 void lay_pattern(struct world *w, struct bin *bin, int kind, const struct pattern *p,
                  const int *have) {
     clear_bin(w, bin, kind);
-    if (w->kinds[kind].obstacle_count > 0) return;
     struct laid l = over_sheet(w, p, kind);
     struct bin all = {.kind = kind};
     int used[2] = {0, 0},
         parts[2] = {w->poses[p->pose[0]].part, w->poses[p->pose[p->count - 1]].part};
-    lay_all(w, &all, &l, best_phase(&l));
+    if (w->kinds[kind].obstacle_count > 0)
+        lay_around(w, &all, &l);
+    else
+        lay_all(w, &all, &l, best_phase(&l));
     if (all.count > 1) qsort(all.v, (size_t)all.count, sizeof *all.v, by_place);
     for (int i = 0; i < all.count; i++) {
         int part = w->poses[all.v[i].pose].part, which = part == parts[0] ? 0 : 1;

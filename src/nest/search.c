@@ -114,7 +114,7 @@ static void take_fewer(struct world *w, struct plan *p, const struct fewer_try *
     for (int i = 0; i < t->from_count; i++)
         p->bins[t->from[i]].times = 0;
     for (int g = 0; g < c->ground_count; g++) {
-        int at = t->from[(g + 1) % t->from_count]; // the emptied one last, if a cheaper is there
+        int at = t->from[(g + t->emptied) % t->from_count]; // those emptied last, for what is new
         struct bin fresh = {.kind = t->kinds[g], .times = 1};
         fresh.count = c->grounds[g].count;
         fresh.v = KW_NEW_ARRAY(w->a, struct spot, fresh.count + 1);
