@@ -87,6 +87,20 @@ static struct kw_box2 box_of(struct reading *r, const json_t *outline) {
     return r->status == KW_OK ? kw_path_box(&p) : (struct kw_box2){{0, 0}, {0, 0}};
 }
 
+/// What is there of the sheet less its places to keep out of; NULL: all of it.
+static const struct kw_region *free_of(struct reading *r, const json_t *s, double whole) {
+    const json_t *keep_out = json_object_get(s, "keep_out");
+    struct kw_region *free = KW_NEW(r->a, struct kw_region);
+    free->outer = outline_of(r, json_object_get(s, "outline"));
+    for (size_t i = 0; i < json_array_size(keep_out) && r->status == KW_OK; i++) {
+        struct kw_path p = outline_of(r, json_array_get(keep_out, i));
+        KW_PUSH(r->a, free->holes, free->hole_count) = kw_path_oriented(r->a, &p, false);
+    }
+    if (r->status != KW_OK) return NULL;
+    bool all = fabs(fabs(kw_path_area(&free->outer)) - whole) <= 1e-9 * whole;
+    return all && free->hole_count == 0 ? NULL : free;
+}
+
 static struct kw_taken sheet_of(struct reading *r, const json_t *s, const char *run) {
     struct kw_taken t = {.id = text_of(r, s, "id"), .material = text_of(r, s, "material")};
     struct kw_box2 box = box_of(r, json_object_get(s, "outline"));
@@ -94,6 +108,7 @@ static struct kw_taken sheet_of(struct reading *r, const json_t *s, const char *
     t.thickness = number_of(r, s, "thickness");
     t.width = box.max.x;
     t.height = box.max.y;
+    t.free = free_of(r, s, t.width * t.height);
     return t;
 }
 
@@ -108,6 +123,7 @@ static bool is_drop(struct reading *r, const json_t *s, const char *on, struct k
     t->id = kw_format(r->a, "%s-%c", t->id, on[n + 1]);
     t->width = box.max.x - box.min.x;
     t->height = box.max.y - box.min.y;
+    t->free = NULL;
     return true;
 }
 

@@ -105,14 +105,15 @@ struct kw_cut_part {
 };
 
 struct kw_cut_sheet {
-    double width, height; ///< mm
+    double width, height;          ///< mm
+    const struct kw_path *outline; ///< NULL: the rectangle; else what is there of it
     const struct kw_cut_part *parts;
     int part_count;
     const struct kw_cut_line *marks; ///< cuts that are meant to enter a part (nicks at bend ends)
     int mark_count;
     const struct kw_cut_etch *etches; ///< none without a scribe
     int etch_count;
-    const struct kw_box2 *clamps; ///< where nothing may be pierced
+    const struct kw_box2 *clamps; ///< where nothing may be pierced, nor led in
     int clamp_count;
     const struct kw_cut_line *scrap; ///< cuts of what is left, after all parts: a drop's edge, a
                                      ///< skeleton cut up; only where they keep off every outline

@@ -68,6 +68,8 @@ void cut_contours(struct cut_job *j);
 /// its kerf offset gave.
 void cut_narrow(struct cut_job *j, const struct cut_outline *o, const struct kw_path *lines,
                 int count);
+/// Whether the torch on a straight way burns a place where nothing may be cut; lead.c.
+bool cut_over_clamp(const struct cut_job *j, struct kw_vec2 a, struct kw_vec2 b);
 /// Fills the entries of a loop; false where there is none; lead.c.
 bool cut_entries(struct cut_job *j, struct cut_loop *l);
 

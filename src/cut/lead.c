@@ -70,13 +70,29 @@ static bool in_metal(const struct cut_job *j, struct kw_vec2 p) {
 }
 
 static bool on_sheet(const struct cut_job *j, struct kw_vec2 p) {
+    if (j->sheet->outline) return kw_path_contains(j->sheet->outline, p);
     return p.x >= 0 && p.y >= 0 && p.x <= j->sheet->width && p.y <= j->sheet->height;
 }
 
-static bool in_clamp(const struct cut_job *j, struct kw_vec2 p) {
+// The part of a straight way whose coordinate lies between low and high.
+static void clip(double from, double to, double low, double high, double span[2]) {
+    double d = to - from;
+    if (d == 0) {
+        if (from < low || from > high) span[1] = -1;
+        return;
+    }
+    double a = (low - from) / d, b = (high - from) / d;
+    span[0] = fmax(span[0], fmin(a, b));
+    span[1] = fmin(span[1], fmax(a, b));
+}
+
+bool cut_over_clamp(const struct cut_job *j, struct kw_vec2 a, struct kw_vec2 b) {
     for (int i = 0; i < j->sheet->clamp_count; i++) {
-        struct kw_box2 b = j->sheet->clamps[i];
-        if (p.x >= b.min.x && p.x <= b.max.x && p.y >= b.min.y && p.y <= b.max.y) return true;
+        struct kw_box2 box = wider(j->sheet->clamps[i], j->half);
+        double span[2] = {0, 1};
+        clip(a.x, b.x, box.min.x, box.max.x, span);
+        clip(a.y, b.y, box.min.y, box.max.y, span);
+        if (span[0] <= span[1]) return true;
     }
     return false;
 }
@@ -87,12 +103,13 @@ static bool in_clamp(const struct cut_job *j, struct kw_vec2 p) {
 static bool lead_clear(const struct cut_job *j, const struct cut_loop *l, struct kw_vec2 pierce,
                        struct kw_vec2 start, double bulge) {
     double off = j->off_gaps ? 2 * j->half + GAP_SLACK : j->half;
-    if (!on_sheet(j, pierce) || in_clamp(j, pierce) || in_metal(j, pierce)) return false;
+    if (!on_sheet(j, pierce) || in_metal(j, pierce)) return false;
     struct kw_segment way = kw_segment_make(pierce, start, bulge);
     int n = bulge != 0 ? ARC_CHORDS : 1;
     for (int i = 0; i < n; i++) {
         struct kw_vec2 a = kw_segment_point(way, (double)i / n);
         struct kw_vec2 b = i + 1 < n ? kw_segment_point(way, (i + 1.0) / n) : start;
+        if (!on_sheet(j, kw_lerp2(a, b, 0.5)) || cut_over_clamp(j, a, b)) return false;
         struct kw_segment chord = kw_segment_make(a, b, 0);
         if (clearance(j, l, OWN, chord, 1.01 * j->half) < j->half - CLEAR_SLACK) return false;
         if (clearance(j, l, OTHERS, chord, 1.01 * off) < off - CLEAR_SLACK) return false;

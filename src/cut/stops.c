@@ -124,6 +124,7 @@ void cut_find_stops(struct cut_job *j) {
 
 static bool clear_at(const struct cut_job *j, struct kw_vec2 p) {
     struct kw_box2 at = {p, p};
+    if (cut_over_clamp(j, p, p)) return false;
     for (int i = 0; i < j->plan->tab_count; i++) { // a tab keeps its root in the scrap
         const struct kw_cut_tab *t = &j->plan->tabs[i];
         double x = p.x - t->at.x, y = p.y - t->at.y, off = t->width + 4 * j->half;

@@ -21,6 +21,8 @@ enum kw_status kw_packet_write(const struct kw_week *week, const char *shop_fold
 void kw_packet_run_json(const struct kw_week *week, const char *made_by, struct kw_text *out);
 /// How many ends of the tubes that are made follow from the assembly: what their judge must see.
 int kw_packet_fitted_ends(const struct kw_week *week);
+/// "14 ga hot-rolled sheet", of a drop with its name: "14 ga hot-rolled sheet, drop W46-B".
+const char *kw_packet_sheet_text(struct kw_arena *a, const struct kw_run_sheet *s);
 /// An outline as run.json has it, [[x, y, bulge], ...], after a key or in a list.
 void kw_packet_outline_json(struct kw_json *j, const struct kw_path *p, int decimals);
 /// Key "findings" and its list into an open object.

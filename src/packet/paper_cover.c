@@ -133,7 +133,7 @@ static double sheets(struct paper *p, double y) {
         const struct kw_run_sheet *s = &w->sheets[i];
         const char *row[] = {
             s->id,
-            s->stock.text,
+            kw_packet_sheet_text(p->week->arena, s),
             kw_format(w->arena, "%s x %s", paper_tape(p, s->width), paper_tape(p, s->height)),
             kw_format(w->arena, "%d", s->times),
             s->program ? kw_format(w->arena, "%.1f", s->cut.cut_time / 60) : "no program",

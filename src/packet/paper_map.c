@@ -6,6 +6,7 @@
 #include <string.h>
 
 #define LIST_ROW  6.0  // mm of paper
+#define HATCH     2.5  // mm of paper between the lines over a place to keep out of
 #define BESIDE    66.0 // mm of paper that a column of settings takes
 #define MOST_LIST 0.38 // of the room under the settings that the list may take from the map
 
@@ -29,6 +30,36 @@ static void draw_taken(const struct kw_draw *d, struct kw_arena *a, const struct
     struct kw_pen pen = {.width = 0.15, .colour = KW_GREY(0.45), .dash = 1, .gap = 1};
     for (int i = 0; s->on && i < s->on->part_count; i++)
         kw_draw_region(d, a, view, &s->on->parts[i], pen);
+}
+
+// Lines across a place at 45 degrees.
+static void hatch(const struct kw_draw *d, double x, double y, double w, double h) {
+    struct kw_pen pen = {.width = 0.2, .colour = KW_BLACK};
+    for (double s = HATCH; s < w + h; s += HATCH) {
+        struct kw_vec2 a = {x + fmin(s, w), y + fmax(s - w, 0)};
+        struct kw_vec2 b = {x + fmax(s - h, 0), y + fmin(s, h)};
+        kw_draw_line(d, a.x, a.y, b.x, b.y, pen);
+    }
+}
+
+// What is there of the sheet, and where a clamp holds it or it is spoiled.
+static void draw_sheet(const struct kw_draw *d, struct kw_arena *a, const struct kw_run_sheet *s,
+                       struct kw_view view) {
+    struct kw_vec2 lo = kw_view_point(view, kw_v2(0, 0)),
+                   hi = kw_view_point(view, kw_v2(s->width, s->height));
+    struct kw_pen frame = {.width = 0.5, .colour = KW_BLACK};
+    if (s->free) {
+        struct kw_path p = kw_view_path(a, view, &s->free->outer);
+        d->paths(d->user, &p, 1, frame);
+    } else {
+        kw_draw_box(d, lo.x, hi.y, hi.x - lo.x, lo.y - hi.y, frame);
+    }
+    for (int i = 0; s->free && i < s->free->hole_count; i++) {
+        struct kw_box2 b = kw_path_box(&s->free->holes[i]);
+        struct kw_vec2 from = kw_view_point(view, b.min), to = kw_view_point(view, b.max);
+        kw_draw_box(d, from.x, to.y, to.x - from.x, from.y - to.y, frame);
+        hatch(d, from.x, to.y, to.x - from.x, from.y - to.y);
+    }
 }
 
 static void draw_drops(const struct kw_draw *d, struct kw_arena *a, const struct kw_run_sheet *s,
@@ -116,10 +147,8 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
                        const struct kw_week *week, const struct kw_run_sheet *s, double x, double y,
                        double w, double h, double least_text) {
     struct kw_view view = kw_view_fit((struct kw_box2){{0, 0}, {s->width, s->height}}, x, y, w, h);
-    struct kw_vec2 lo = kw_view_point(view, kw_v2(0, 0)),
-                   hi = kw_view_point(view, kw_v2(s->width, s->height));
-    struct kw_pen frame = {.width = 0.5, .colour = KW_BLACK};
-    kw_draw_box(d, lo.x, hi.y, hi.x - lo.x, lo.y - hi.y, frame);
+    struct kw_vec2 lo = kw_view_point(view, kw_v2(0, 0));
+    draw_sheet(d, scratch, s, view);
     draw_taken(d, scratch, s, view);
     draw_parts(d, scratch, week, s, view);
     draw_etched(d, scratch, s, view);
@@ -325,8 +354,9 @@ void paper_sheet_maps(struct paper *p) {
         struct paper_head head = {
             .kind = "Sheet map",
             .job = s->id,
-            .part = kw_format(p->week->arena, "%s, %s x %s", s->stock.text, paper_tape(p, s->width),
-                              paper_tape(p, s->height)),
+            .part =
+                kw_format(p->week->arena, "%s, %s x %s", kw_packet_sheet_text(p->week->arena, s),
+                          paper_tape(p, s->width), paper_tape(p, s->height)),
             .count = kw_format(p->week->arena, "%d sheet%s   program %s", s->times,
                                s->times > 1 ? "s" : "", shown_name(p, s)),
             .caution = CAUTION_TABLE,

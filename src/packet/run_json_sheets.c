@@ -164,6 +164,26 @@ static void taken(struct kw_json *j, const struct kw_run_sheet *s) {
     kw_json_close(j);
 }
 
+// What is there of the sheet, and where nothing may lie or be pierced: clamps, spoiled places.
+static void sheet_outline(struct kw_json *j, const struct kw_run_sheet *s) {
+    if (!s->free) {
+        box_outline(j, 0, 0, s->width, s->height);
+        return;
+    }
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < s->free->outer.count; i++)
+        run_json_point(j, s->free->outer.v[i].x, s->free->outer.v[i].y);
+    kw_json_close(j);
+    if (s->free->hole_count == 0) return;
+    kw_json_key(j, "keep_out");
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < s->free->hole_count; i++) {
+        struct kw_box2 b = kw_path_box(&s->free->holes[i]);
+        box_outline(j, b.min.x, b.min.y, b.max.x, b.max.y);
+    }
+    kw_json_close(j);
+}
+
 void run_json_sheets(struct kw_json *j, const struct kw_week *w) {
     kw_json_key(j, "sheets");
     kw_json_open(j, '[');
@@ -175,7 +195,8 @@ void run_json_sheets(struct kw_json *j, const struct kw_week *w) {
         kw_json_key_text(j, "material", s->stock.text);
         kw_json_key_number(j, "thickness", s->stock.thickness, RUN_JSON_FINE);
         kw_json_key(j, "outline");
-        box_outline(j, 0, 0, s->width, s->height);
+        sheet_outline(j, s);
+        if (s->rack && s->rack->painted) kw_json_key_text(j, "painted", s->rack->painted);
         kw_json_key_count(j, "times", s->times);
         if (s->standing) kw_json_key_text(j, "standing", s->standing);
         kw_json_key_text(j, "program", s->program);

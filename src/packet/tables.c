@@ -172,10 +172,17 @@ static void print_sheets(const struct kw_week *w, struct kw_text *out) {
         char length[48], width[48], size[100];
         snprintf(size, sizeof size, "%s x %s", kw_tape_text(length, s->width, unit_of(w->shop)),
                  kw_tape_text(width, s->height, unit_of(w->shop)));
-        kw_text_addf(out, "  %-4s %-32s %-18s %4d %6.1f  %3.0f %%%s\n", s->id, s->stock.text, size,
-                     s->times, s->cut.cut_time / 60, s->density * 100,
-                     s->program ? "" : "  NO PROGRAM");
+        kw_text_addf(out, "  %-4s %-32s %-18s %4d %6.1f  %3.0f %%%s\n", s->id,
+                     kw_packet_sheet_text(w->arena, s), size, s->times, s->cut.cut_time / 60,
+                     s->density * 100, s->program ? "" : "  NO PROGRAM");
     }
+}
+
+const char *kw_packet_sheet_text(struct kw_arena *a, const struct kw_run_sheet *s) {
+    const struct kw_rack_item *r = s->rack;
+    if (!r || (!r->painted && r->outline.count == 0 && r->spoiled.count == 0)) return s->stock.text;
+    return kw_format(a, r->painted ? "%s, drop %s" : "%s, a drop%s", s->stock.text,
+                     r->painted ? r->painted : "");
 }
 
 static void print_saws(const struct kw_week *w, struct kw_text *out) {

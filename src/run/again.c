@@ -42,10 +42,11 @@ static struct kw_nest_job job_on(struct kw_week *w, const struct kw_make *m, int
         parts[i + 1] = (struct kw_nest_part){.outline = &t->parts[i]};
         (*fixed)[i].part = i + 1;
     }
-    *sheet = (struct kw_nest_sheet){.width = t->width,
-                                    .height = t->height,
-                                    .outline = run_free_sheet(w, t->width, t->height),
-                                    .count = 1};
+    *sheet = (struct kw_nest_sheet){
+        .width = t->width,
+        .height = t->height,
+        .outline = t->free ? t->free : run_free_sheet(w, NULL, t->width, t->height),
+        .count = 1};
     return (struct kw_nest_job){parts, t->part_count + 1, sheet, 1};
 }
 
@@ -59,12 +60,14 @@ static struct kw_run_sheet sheet_on(struct kw_week *w, const struct kw_make *m,
                              .times = 1,
                              .width = t->width,
                              .height = t->height,
+                             .free =
+                                 t->free ? t->free : run_free_sheet(w, NULL, t->width, t->height),
                              .spacing = spacing,
                              .margin = w->shop->table.margin,
                              .placements = added->placements,
                              .placement_count = added->placement_count,
                              .on = t};
-    double area = t->width * t->height;
+    double area = t->free ? fabs(kw_path_area(&t->free->outer)) : t->width * t->height;
     s.density = added->placement_count * kw_region_area(&m->blank) / area;
     if (rack) s.mass = kw_rack_item_mass(w->shop, rack) * area / (rack->length * rack->width);
     snprintf(s.id, sizeof s.id, "%s", t->id);

@@ -26,11 +26,16 @@ enum kw_status run_again_sheets(struct kw_week *w, const struct kw_run_options *
 /// tells which of o->standing the k-th is (standing.c).
 struct kw_nest_standing *run_standing(struct kw_week *w, const struct kw_run_options *o,
                                       const int *makes, int make_count,
-                                      const struct kw_nest_job *job, const struct kw_stock *stock,
-                                      int *count, int **from);
+                                      const struct kw_nest_job *job,
+                                      const struct kw_rack_item *const *racks,
+                                      const struct kw_stock *stock, int *count, int **from);
 struct kw_box2 run_clamp_box(const struct kw_clamp *c); ///< table_work.c
-/// A sheet without what the table's clamps hold, NULL when they hold nothing of it.
-const struct kw_region *run_free_sheet(struct kw_week *w, double width, double height);
+/// What is there of a rack's sheet, from its corner up to width and height, less what the table's
+/// clamps hold and what is spoiled; NULL: all of that rectangle. `rack` NULL: a whole sheet.
+const struct kw_region *run_free_sheet(struct kw_week *w, const struct kw_rack_item *rack,
+                                       double width, double height);
+/// Whether some of the sheet is not there (clamps lie on what is).
+bool run_is_cut_down(const struct kw_region *free, double width, double height);
 /// A make as the nest takes it: its blank, the turns it may lie in, grain.
 struct kw_nest_part run_nest_part(struct kw_week *w, const struct kw_make *m, int count);
 /// Makes for what would be scrap: test pieces first, then fillers (scrap.c). KW_UNKNOWN with its
@@ -39,7 +44,8 @@ enum kw_status run_scrap_makes(struct kw_week *w, const struct kw_run_options *o
                                struct kw_error *err);
 /// Adds to a layout what finds room of the extra pieces of makes[] (parallel to the job's parts),
 /// outside its drops and without moving anything.
-enum kw_status run_fill_scrap(struct kw_week *w, const struct kw_nest_job *job, const int *makes,
+enum kw_status run_fill_scrap(struct kw_week *w, const struct kw_nest_job *job,
+                              const struct kw_rack_item *rack, const int *makes,
                               const struct kw_nest_options *options, struct kw_nest_layout *layout,
                               struct kw_error *err);
 /// The nicks that tell a coupon from its like.

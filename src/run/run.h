@@ -70,6 +70,8 @@ struct kw_taken {
     const char *from; ///< "week-48/S2"
     const char *material;
     double thickness, width, height; ///< mm, x along its length
+    const struct kw_region *free;    ///< what is there of it, less the places to keep out of; NULL:
+                                     ///< the whole rectangle
     struct kw_region *parts;         ///< what lies on it, where it lies; holes closed
     int part_count;
 };
@@ -98,7 +100,9 @@ struct kw_run_sheet {
     const struct kw_rack_item *rack;
     const struct kw_cut_entry *rule;
     int times;
-    double width, height; ///< of the sheet: x along its length
+    double width, height;         ///< of the sheet: x along its length
+    const struct kw_region *free; ///< what is there of it, its holes the places to keep out of
+                                  ///< (clamps, spoiled); NULL: the whole rectangle
     double spacing, margin;
     struct kw_nest_placement
         *placements; ///< `part` is an index into week->makes; `copy` is 1-based

@@ -308,11 +308,12 @@ static enum kw_status place_one_kind(struct kw_week *w, const struct kw_nest_job
     return KW_OK;
 }
 
-enum kw_status run_fill_scrap(struct kw_week *w, const struct kw_nest_job *job, const int *makes,
+enum kw_status run_fill_scrap(struct kw_week *w, const struct kw_nest_job *job,
+                              const struct kw_rack_item *rack, const int *makes,
                               const struct kw_nest_options *options, struct kw_nest_layout *layout,
                               struct kw_error *err) {
     struct kw_nest_sheet sheet = without_drops(&job->sheets[layout->sheet], layout);
-    sheet.outline = run_free_sheet(w, sheet.width, sheet.height);
+    sheet.outline = run_free_sheet(w, rack, sheet.width, sheet.height);
     bool *done = KW_NEW_ARRAY(w->arena, bool, job->part_count + 1);
     enum kw_status s = KW_OK;
     while (s == KW_OK) {

@@ -52,20 +52,33 @@ struct kw_nest_part run_nest_part(struct kw_week *w, const struct kw_make *m, in
                                      m->hand == KW_RIGHT_HAND ? -m->what->grain : m->what->grain};
 }
 
-const struct kw_region *run_free_sheet(struct kw_week *w, double width, double height) {
-    struct kw_region *r = NULL;
-    for (int i = 0; i < w->shop->table.clamps.count; i++) {
-        struct kw_box2 b = run_clamp_box(KW_ITEM(struct kw_clamp, w->shop->table.clamps, i));
+static void keep_out(struct kw_week *w, struct kw_region *r, const struct kw_items *places,
+                     double width, double height) {
+    for (int i = 0; i < places->count; i++) {
+        struct kw_box2 b = run_clamp_box(KW_ITEM(struct kw_clamp, *places, i));
         b.max = kw_v2(fmin(b.max.x, width), fmin(b.max.y, height));
         if (!(b.min.x < b.max.x && b.min.y < b.max.y)) continue; // beside a smaller sheet
-        if (!r) {
-            r = KW_NEW(w->arena, struct kw_region);
-            r->outer = kw_path_box_outline(w->arena, 0, 0, width, height, 0);
-        }
         struct kw_path hole = kw_path_box_outline(w->arena, b.min.x, b.min.y, b.max.x, b.max.y, 0);
         KW_PUSH(w->arena, r->holes, r->hole_count) = kw_path_oriented(w->arena, &hole, false);
     }
-    return r;
+}
+
+const struct kw_region *run_free_sheet(struct kw_week *w, const struct kw_rack_item *rack,
+                                       double width, double height) {
+    struct kw_region *r = KW_NEW(w->arena, struct kw_region);
+    bool cut_down = rack && rack->outline.count > 0;
+    if (cut_down)
+        r->outer = rack->outline;
+    else
+        r->outer = kw_path_box_outline(w->arena, 0, 0, width, height, 0);
+    keep_out(w, r, &w->shop->table.clamps, width, height);
+    if (rack) keep_out(w, r, &rack->spoiled, width, height);
+    return cut_down || r->hole_count > 0 ? r : NULL;
+}
+
+bool run_is_cut_down(const struct kw_region *free, double width, double height) {
+    double whole = width * height;
+    return free && fabs(fabs(kw_path_area(&free->outer)) - whole) > 1e-9 * whole;
 }
 
 static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
@@ -81,7 +94,7 @@ static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
                                            .height = on_table(w->shop->table.width, r->width),
                                            .count = r->can_buy ? -1 : r->on_hand,
                                            .price = kw_rack_item_price(w->shop, r)};
-        sheets[i].outline = run_free_sheet(w, sheets[i].width, sheets[i].height);
+        sheets[i].outline = run_free_sheet(w, r, sheets[i].width, sheets[i].height);
     }
     return (struct kw_nest_job){parts, g->make_count, sheets, g->rack_count};
 }
@@ -103,6 +116,8 @@ static void take_layout(struct kw_week *w, const struct group *g,
                                  .drop_count = layout->drop_count,
                                  .standing = standing,
                                  .mass = kw_rack_item_mass(w->shop, rack)};
+    sheet.free = run_free_sheet(w, rack, sheet.width, sheet.height);
+    double area = sheet.free ? fabs(kw_path_area(&sheet.free->outer)) : sheet.width * sheet.height;
     snprintf(sheet.id, sizeof sheet.id, "S%d", w->sheet_count + 1);
     sheet.placements =
         KW_NEW_ARRAY(w->arena, struct kw_nest_placement, layout->placement_count + 1);
@@ -111,7 +126,7 @@ static void take_layout(struct kw_week *w, const struct group *g,
         sheet.placements[i].part = g->makes[layout->placements[i].part];
         const struct kw_region *blank = &w->makes[sheet.placements[i].part].blank;
         w->makes[sheet.placements[i].part].placed += layout->times;
-        sheet.density += kw_region_area(blank) / (sheet.width * sheet.height); // clamps included
+        sheet.density += kw_region_area(blank) / area; // clamps included
     }
     if (!standing) run_share_cuts(w, &sheet);
     KW_PUSH(w->arena, w->sheets, w->sheet_count) = sheet;
@@ -154,14 +169,14 @@ static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options 
     options.watch = o->watch;
     options.program_cost = program_cost(w);
     int *from;
-    options.standing = run_standing(w, o, g->makes, g->make_count, &job, &g->stock,
+    options.standing = run_standing(w, o, g->makes, g->make_count, &job, g->racks, &g->stock,
                                     &options.standing_count, &from);
     struct kw_nest nest;
     enum kw_status s = kw_nest(w->arena, &job, &options, &nest, err);
     for (int i = 0; s == KW_OK && i < nest.layout_count; i++) {
         struct kw_nest_layout *l = &nest.layouts[i];
         const char *standing = l->standing < 0 ? NULL : o->standing[from[l->standing]].from;
-        if (!standing) s = run_fill_scrap(w, &job, g->makes, &options, l, err);
+        if (!standing) s = run_fill_scrap(w, &job, g->racks[l->sheet], g->makes, &options, l, err);
         if (s == KW_OK) take_layout(w, g, l, standing);
     }
     for (int i = 0; s == KW_OK && i < nest.unplaced_count; i++) {

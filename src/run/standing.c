@@ -29,17 +29,21 @@ static int make_of(const struct kw_week *w, const int *makes, int count,
     return -1;
 }
 
-static int sheet_of(const struct kw_nest_job *job, const struct kw_proven *s) {
+/// Whole sheets only: a drop with corners or spoiled places is there once.
+static int sheet_of(const struct kw_nest_job *job, const struct kw_rack_item *const *racks,
+                    const struct kw_proven *s) {
     for (int i = 0; i < job->sheet_count; i++) {
         const struct kw_nest_sheet *k = &job->sheets[i];
+        if (racks[i]->outline.count > 0 || racks[i]->spoiled.count > 0) continue;
         if (fabs(k->width - s->width) < SAME_MM && fabs(k->height - s->height) < SAME_MM) return i;
     }
     return -1;
 }
 
 static bool stands(struct kw_week *w, const int *makes, int make_count,
-                   const struct kw_nest_job *job, const struct kw_stock *stock,
-                   const struct kw_proven *s, struct kw_nest_standing *out) {
+                   const struct kw_nest_job *job, const struct kw_rack_item *const *racks,
+                   const struct kw_stock *stock, const struct kw_proven *s,
+                   struct kw_nest_standing *out) {
     const struct kw_table *t = &w->shop->table;
     if (strcmp(s->material, stock->text) != 0 || fabs(s->thickness - stock->thickness) > 1e-6)
         return false;
@@ -54,20 +58,22 @@ static bool stands(struct kw_week *w, const int *makes, int make_count,
                                           .mirrored = p->mirrored};
         if (v[i].part < 0) return false;
     }
-    *out = (struct kw_nest_standing){sheet_of(job, s), v, s->count};
+    *out = (struct kw_nest_standing){sheet_of(job, racks, s), v, s->count};
     return out->sheet >= 0 && s->count > 0;
 }
 
 struct kw_nest_standing *run_standing(struct kw_week *w, const struct kw_run_options *o,
                                       const int *makes, int make_count,
-                                      const struct kw_nest_job *job, const struct kw_stock *stock,
-                                      int *count, int **from) {
+                                      const struct kw_nest_job *job,
+                                      const struct kw_rack_item *const *racks,
+                                      const struct kw_stock *stock, int *count, int **from) {
     struct kw_nest_standing *list =
         KW_NEW_ARRAY(w->arena, struct kw_nest_standing, o->standing_count + 1);
     *from = KW_NEW_ARRAY(w->arena, int, o->standing_count + 1);
     *count = 0;
     for (int i = 0; i < o->standing_count; i++) {
-        if (!stands(w, makes, make_count, job, stock, &o->standing[i], &list[*count])) continue;
+        if (!stands(w, makes, make_count, job, racks, stock, &o->standing[i], &list[*count]))
+            continue;
         (*from)[(*count)++] = i;
     }
     return list;

@@ -123,17 +123,21 @@ struct kw_box2 run_clamp_box(const struct kw_clamp *c) {
 void run_table_sheet(struct kw_week *w, const struct kw_run_sheet *s, struct kw_cut_sheet *out) {
     const struct kw_table *t = &w->shop->table;
     struct kw_cut_line *lines = NULL;
-    struct kw_box2 *clamps = KW_NEW_ARRAY(w->arena, struct kw_box2, t->clamps.count + 1);
-    for (int i = 0; i < t->clamps.count; i++)
-        clamps[i] = run_clamp_box(KW_ITEM(struct kw_clamp, t->clamps, i));
-    double skeleton = s->on ? 0 : t->skeleton; // what lies there already is not cut up
+    int places = s->free ? s->free->hole_count : 0;
+    bool cut_down = run_is_cut_down(s->free, s->width, s->height);
+    struct kw_box2 *clamps = KW_NEW_ARRAY(w->arena, struct kw_box2, places + 1);
+    for (int i = 0; i < places; i++)
+        clamps[i] = kw_path_box(&s->free->holes[i]);
+    // What lies there already is not cut up, nor what has no straight sides to cut between.
+    double skeleton = s->on || cut_down ? 0 : t->skeleton;
     for (int i = 0; t->cut_off && i < s->drop_count; i++)
         drop_lines(w, s, s->drops[i], &lines, &out->scrap_count);
     for (double x = skeleton; skeleton > 0 && x < s->width - skeleton / 4; x += skeleton)
         if (!in_drop(s, x)) add_line(w, &lines, &out->scrap_count, x, 0, x, s->height);
     out->scrap = lines;
     out->clamps = clamps;
-    out->clamp_count = t->clamps.count;
+    out->clamp_count = places;
+    if (cut_down) out->outline = &s->free->outer;
     out->tab_every = t->tab_every;
     out->share_straight = t->shared_cuts != 0;
     out->heat_gap = t->heat_gap;

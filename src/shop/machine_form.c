@@ -139,8 +139,9 @@ static const struct kw_field clamp_fields[] = {
              SAYS("Size across the sheet.")),
     {0},
 };
-static const struct kw_form clamp_form = {"clamp", "A place where nothing may be pierced.",
-                                          sizeof(struct kw_clamp), clamp_fields, NULL};
+const struct kw_form kw_clamp_form = {"place to keep out of",
+                                      "A rectangle where no part lies and nothing is pierced.",
+                                      sizeof(struct kw_clamp), clamp_fields, NULL};
 
 static const struct kw_field table_fields[] = {
     QUANTITY(kw_table, "long", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(25000),
@@ -200,7 +201,7 @@ static const struct kw_field table_fields[] = {
     WORD(kw_table, "between_rows", between_rows, between_words, DEFAULT("not-cut"),
          SAYS("A sheet between two rows of its material: not cut, or cut by values in proportion. "
               "Never beyond the rows.")),
-    FORMS(kw_table, "clamps", clamps, clamp_form,
+    FORMS(kw_table, "clamps", clamps, kw_clamp_form,
           SAYS("Places where clamps hold the sheet: no part lies there and nothing is pierced.")),
     FORM(kw_table, "controller", controller, controller_form, SAYS("How programs are written.")),
     FORMS(kw_table, "cut_rules", rules, cut_form, REQUIRED,

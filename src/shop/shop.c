@@ -2,6 +2,7 @@
 // The shop file read, and what is looked up in it.
 #include "shop/shop.h"
 
+#include <math.h>
 #include <string.h>
 
 enum kw_status kw_shop_read(struct kw_arena *a, const char *folder, struct kw_shop **out,
@@ -68,7 +69,9 @@ int kw_rack_item_delivery(const struct kw_shop *shop, const struct kw_rack_item 
 double kw_rack_item_mass(const struct kw_shop *shop, const struct kw_rack_item *item) {
     double density = kw_shop_material(shop, &item->stock)->density * 1e-9; // kg/mm3
     if (item->stock.kind == KW_SHEET) {
-        return item->length * item->width * item->stock.thickness * density;
+        double area = item->length * item->width;
+        if (item->outline.count > 0) area = fabs(kw_path_area(&item->outline));
+        return area * item->stock.thickness * density;
     }
     return item->length * section_area(&item->stock) * density;
 }

@@ -69,13 +69,17 @@ bool kw_stock_same(const struct kw_stock *a, const struct kw_stock *b);
 /// A size of sheet or stick that the shop has or can buy.
 struct kw_rack_item {
     const struct kw_node *node;
-    const char *from;      ///< words
-    struct kw_stock stock; ///< filled after reading
-    double length, width;  ///< mm; width 0 for sticks. YAML: long, wide
-    int on_hand;           ///< how many are on the rack
-    int can_buy;           ///< 1 when more can be bought
-    double price;          ///< each; 0: by mass
-    int delivery_days;     ///< where the file says it: see kw_rack_item_delivery
+    const char *from;        ///< words
+    struct kw_stock stock;   ///< filled after reading
+    double length, width;    ///< mm; width 0 for sticks. YAML: long, wide
+    const char *painted;     ///< sheets: the name that is painted on it, "" none. YAML: name
+    struct kw_path outline;  ///< sheets: what is there of it, counter-clockwise from its lower left
+                             ///< corner; no vertices: all of it
+    struct kw_items spoiled; ///< sheets: struct kw_clamp, places where no part may lie
+    int on_hand;             ///< how many are on the rack
+    int can_buy;             ///< 1 when more can be bought
+    double price;            ///< each; 0: by mass
+    int delivery_days;       ///< where the file says it: see kw_rack_item_delivery
 };
 /// Working days from order to delivery, of this size or else of the whole shop; -1: not said.
 int kw_rack_item_delivery(const struct kw_shop *shop, const struct kw_rack_item *item);

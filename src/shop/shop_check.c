@@ -209,6 +209,10 @@ static enum kw_status read_from(struct kw_reader *r, const struct kw_shop *shop,
                    sheet ? "a sheet" : "a tube, bar or rod", KW_SHOWN(words));
 }
 
+static const char *painted_on(const struct kw_rack_item *item) {
+    return item->painted ? item->painted : "";
+}
+
 static enum kw_status read_rack(struct kw_reader *r, const struct kw_shop *shop,
                                 const struct kw_items *rack, bool sheet, struct kw_error *err) {
     for (int i = 0; i < rack->count; i++) {
@@ -219,7 +223,8 @@ static enum kw_status read_rack(struct kw_reader *r, const struct kw_shop *shop,
             const struct kw_rack_item *other = KW_ITEM(struct kw_rack_item, *rack, j);
             bool same = kw_stock_same(&other->stock, &item->stock) &&
                         fabs(other->length - item->length) < KW_SAME_POINT_MM &&
-                        fabs(other->width - item->width) < KW_SAME_POINT_MM;
+                        fabs(other->width - item->width) < KW_SAME_POINT_MM &&
+                        strcmp(painted_on(other), painted_on(item)) == 0;
             if (same) {
                 return kw_fail(err, KW_DUPLICATE, kw_place_of(item->node, "from"),
                                "%s in this size twice, the first is on line %d", item->stock.text,
@@ -267,6 +272,7 @@ KW_SHOP_CHECK(kw_shop_check) {
     }
     if (s == KW_OK) s = read_rack(r, shop, &shop->sheets, true, err);
     if (s == KW_OK) s = read_rack(r, shop, &shop->sticks, false, err);
+    if (s == KW_OK) s = kw_sheets_on_table(shop, err);
     if (s == KW_OK) s = read_cut_rules(r, shop, err);
     if (s == KW_OK) s = kw_bend_table_read(r, shop, err);
     if (s == KW_OK) s = check_marking(shop, err);

@@ -8,6 +8,7 @@
     enum kw_status name(struct kw_reader *r, const struct kw_node *node, void *out,                \
                         struct kw_error *err)
 KW_SHOP_CHECK(kw_material_check);    ///< fills density and elastic by family; yield against tensile
+KW_SHOP_CHECK(kw_sheet_check);       ///< outline and spoiled places on it; a drop isn't bought
 KW_SHOP_CHECK(kw_cut_check);         ///< pierce height against cut height
 KW_SHOP_CHECK(kw_scribe_check);      ///< two different words of the control
 KW_SHOP_CHECK(kw_press_tool_check);  ///< the section: closed, not crossing itself
@@ -24,6 +25,14 @@ KW_SHOP_CHECK(kw_shop_check);        ///< reads all stock words, finds doubles
 enum kw_status kw_bend_table_read(struct kw_reader *r, const struct kw_shop *shop,
                                   struct kw_error *err);
 
+/// [[0, 0], [30, 0], [30, 20]] into a struct kw_path, counter-clockwise; sheet_form.c.
+enum kw_status kw_read_sheet_outline(struct kw_reader *r, const struct kw_node *node,
+                                     const struct kw_field *field, void *out, struct kw_error *err);
+/// Sheets that are no whole rectangles lie on the table.
+enum kw_status kw_sheets_on_table(const struct kw_shop *shop, struct kw_error *err);
+
+extern const char *const kw_buy_words[]; ///< never, when-short; sheet_form.c
+extern const struct kw_form kw_sheet_form, kw_clamp_form;
 extern const struct kw_form kw_bend_row_form;
 extern const struct kw_form kw_dimple_die_form, kw_shop_press_form, kw_marking_form;
 extern const struct kw_form kw_table_form, kw_press_form, kw_bender_form, kw_saw_form;

@@ -9,7 +9,6 @@ static const char *const unit_words[] = {"mm", "in", NULL};
 // The last two are another spelling of the second and fourth.
 static const char *const family_words[] = {"steel",      "galvanised", "stainless", "aluminium",
                                            "galvanized", "aluminum",   NULL};
-static const char *const buy_words[] = {"never", "when-short", NULL};
 static const char *const coupon_words[] = {"never", "when-missing", NULL};
 static const char *const rule_words[] = {"k", "din-6935", "k-by-radius", NULL};
 
@@ -42,28 +41,6 @@ static const struct kw_form material_form = {
     "A metal that the shop works with. Its name is the word in `from:`, such as hot-rolled.",
     sizeof(struct kw_material), material_fields, kw_material_check};
 
-static const struct kw_field sheet_fields[] = {
-    TEXT(kw_rack_item, "from", from, REQUIRED, .example = "11 ga hot-rolled sheet",
-         SAYS("Gauge or thickness, material, the word sheet.")),
-    QUANTITY(kw_rack_item, "long", length, LENGTH, REQUIRED, ABOVE_ZERO_TO(12500),
-             SAYS("Length of the sheet.")),
-    QUANTITY(kw_rack_item, "wide", width, LENGTH, REQUIRED, ABOVE_ZERO_TO(4000),
-             SAYS("Width of the sheet.")),
-    COUNT(kw_rack_item, "on_hand", on_hand, .max = 10000, DEFAULT("0"),
-          SAYS("How many are on the rack.")),
-    WORD(kw_rack_item, "buy", can_buy, buy_words, DEFAULT("when-short"),
-         SAYS("Whether more of this size can be bought.")),
-    QUANTITY(kw_rack_item, "price", price, MONEY, .max = 100000, DEFAULT("0"),
-             SAYS("Price of one; 0 reckons it from the mass.")),
-    COUNT(kw_rack_item, "delivery_days", delivery_days, .max = 365,
-          SAYS("Working days from the order until it is here, such as 3. Without it, those of the "
-               "whole shop.")),
-    {0},
-};
-static const struct kw_form sheet_form = {"sheet",
-                                          "A size of sheet on the rack or from the supplier.",
-                                          sizeof(struct kw_rack_item), sheet_fields, NULL};
-
 static const struct kw_field stick_fields[] = {
     TEXT(
         kw_rack_item, "from", from, REQUIRED, .example = "1-1/4 x 0.083 round tube",
@@ -72,7 +49,7 @@ static const struct kw_field stick_fields[] = {
              SAYS("Length as bought.")),
     COUNT(kw_rack_item, "on_hand", on_hand, .max = 10000, DEFAULT("0"),
           SAYS("How many are on the rack.")),
-    WORD(kw_rack_item, "buy", can_buy, buy_words, DEFAULT("when-short"),
+    WORD(kw_rack_item, "buy", can_buy, kw_buy_words, DEFAULT("when-short"),
          SAYS("Whether more of this length can be bought.")),
     QUANTITY(kw_rack_item, "price", price, MONEY, .max = 100000, DEFAULT("0"),
              SAYS("Price of one; 0 reckons it from the mass.")),
@@ -258,7 +235,7 @@ static const struct kw_field shop_fields[] = {
          SAYS("Unit of bare lengths in this file, and what people here read.")),
     NAMED(kw_shop, "materials", materials, material_form, REQUIRED,
           SAYS("The metals that the shop works with.")),
-    FORMS(kw_shop, "sheets", sheets, sheet_form,
+    FORMS(kw_shop, "sheets", sheets, kw_sheet_form,
           SAYS("Sizes of sheet on the rack or from the supplier.")),
     FORMS(kw_shop, "sticks", sticks, stick_form,
           SAYS("Lengths of tube, bar and rod on the rack or from the supplier.")),

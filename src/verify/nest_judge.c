@@ -297,14 +297,15 @@ static void judge_drops(struct judging *j, const struct kw_run_sheet *s, const s
     }
 }
 
-/// What an earlier run placed keeps the spacing too. It is not judged itself: that run was.
-static void judge_taken(struct judging *j, const struct kw_run_sheet *s, const struct placed *v,
-                        int count) {
+/// Outlines that lie on the sheet and are not judged themselves keep their distance.
+static void judge_beside(struct judging *j, const struct kw_run_sheet *s, const struct placed *v,
+                         int count, const struct kw_run_outline *others, int other_count,
+                         const char *what) {
     int64_t reach = units(s->spacing);
-    for (int t = 0; t < s->taken_count; t++) {
+    for (int t = 0; t < other_count; t++) {
         struct placing here = placing_make(0, 0, 0, false);
-        struct body b = body_make(j->a, &s->taken[t], NULL, 0, here, CHORDS_IN_METAL);
-        const char *name = kw_format(j->a, "what lies there (%d)", t + 1);
+        struct body b = body_make(j->a, &others[t], NULL, 0, here, CHORDS_IN_METAL);
+        const char *name = kw_format(j->a, "%s (%d)", what, t + 1);
         if (b.rings[0].count < 3 || !within_reach(&b)) {
             kw_fault(j->verdict, "sheet %s: %s is no outline", s->id, name);
             continue;
@@ -316,6 +317,15 @@ static void judge_taken(struct judging *j, const struct kw_run_sheet *s, const s
             if (!apart) judge_pair(j, s, v[i].name, &v[i].body, name, &b);
         }
     }
+}
+
+/// What an earlier run placed is off by the spacing, clamps and spoiled places by the margin.
+static void judge_others(struct judging *j, const struct kw_run_sheet *s, const struct placed *v,
+                         int count) {
+    judge_beside(j, s, v, count, s->taken, s->taken_count, "what lies there");
+    struct kw_run_sheet edged = *s;
+    edged.spacing = s->margin;
+    judge_beside(j, &edged, v, count, s->keep_out, s->keep_out_count, "a place to keep out of");
 }
 
 static void judge_sheet(struct judging *j, const struct kw_run_sheet *s) {
@@ -350,7 +360,7 @@ static void judge_sheet(struct judging *j, const struct kw_run_sheet *s) {
     qsort(v, (size_t)count, sizeof *v, by_left);
     judge_pairs(j, s, v, count);
     judge_drops(j, s, &sheet, v, count);
-    judge_taken(j, s, v, count);
+    judge_others(j, s, v, count);
 }
 
 static void judge_sheet_names(struct judging *j) {

@@ -176,7 +176,7 @@ static void judge_moves(struct kw_judging *j, const struct kw_run_file *run, con
     for (int i = 0; i < j->outline_count; i++)
         if (j->outlines[i].burns > 0) kw_judge_cover(j, i);
     kw_judge_shared(j);
-    kw_judging_taken(j);
+    kw_judging_others(j);
     judge_counts(j);
     judge_order(j);
     judge_scrap(j);

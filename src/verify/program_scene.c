@@ -178,8 +178,8 @@ bool kw_judging_on_sheet(struct kw_judging *j, const double q[2]) {
 
 // ------------------------------------------------------------------- what an earlier run placed
 
-static void add_taken(struct kw_judging *j, struct kw_pieces *to, int which) {
-    const struct kw_run_outline *o = &j->sheet->taken[which];
+static void add_other(struct kw_judging *j, struct kw_pieces *to, const struct kw_run_outline *o,
+                        int which) {
     for (int i = 0; i < o->count; i++) {
         const struct kw_run_vertex *v = &o->v[i], *w = &o->v[(i + 1) % o->count];
         double a[2] = {v->x, v->y}, b[2] = {w->x, w->y}, c[2] = {0, 0}, turn = 0;
@@ -188,34 +188,42 @@ static void add_taken(struct kw_judging *j, struct kw_pieces *to, int which) {
     }
 }
 
-static bool burns_taken(struct kw_judging *j, struct kw_grid *grid, const struct kw_pieces *taken,
-                        const struct kw_piece *p) {
+// Whether the cut comes nearer than half a kerf to the edge of one of them, or into it.
+static bool burns_into(struct kw_judging *j, struct kw_grid *grid, const struct kw_pieces *others,
+                       const struct kw_piece *p) {
     int n = (int)ceil(p->length / TAKEN_SAMPLE) + 1;
     for (int k = 0; k <= n; k++) {
         double at[2];
         kw_piece_point(p, (double)k / n, at);
         int near = kw_grid_near_point(grid, at, j->half, -1);
         if (kw_grid_distance(grid, near, at, NULL) < j->half - KW_CUT_SLACK) return true;
-        for (int first = 0, end; k == 0 && first < taken->count; first = end) {
-            for (end = first; end < taken->count && taken->v[end].owner == taken->v[first].owner;)
+        for (int first = 0, end; k == 0 && first < others->count; first = end) {
+            for (end = first;
+                 end < others->count && others->v[end].owner == others->v[first].owner;)
                 end++;
-            if (pieces_hold(&taken->v[first], end - first, at)) return true;
+            if (pieces_hold(&others->v[first], end - first, at)) return true;
         }
     }
     return false;
 }
 
-void kw_judging_taken(struct kw_judging *j) {
-    struct kw_pieces taken = {0};
+static void judge_others(struct kw_judging *j, const struct kw_run_outline *v, int count,
+                         const char *what) {
+    struct kw_pieces others = {0};
     struct kw_grid grid;
-    for (int t = 0; t < j->sheet->taken_count; t++)
-        add_taken(j, &taken, t);
-    if (taken.count == 0) return;
-    kw_grid_make(j->arena, &grid, &taken);
+    for (int i = 0; i < count; i++)
+        add_other(j, &others, &v[i], i);
+    if (others.count == 0) return;
+    kw_grid_make(j->arena, &grid, &others);
     for (int i = 0; i < j->cut.count; i++) {
         const struct kw_piece *p = &j->cut.v[i];
-        if (!burns_taken(j, &grid, &taken, p)) continue;
-        kw_fault(j->verdict, "sheet %s: line %d: cuts what an earlier run placed", j->sheet->id,
-                 p->line);
+        if (!burns_into(j, &grid, &others, p)) continue;
+        kw_fault(j->verdict, "sheet %s: line %d: cuts %s", j->sheet->id, p->line, what);
     }
+}
+
+void kw_judging_others(struct kw_judging *j) {
+    const struct kw_run_sheet *s = j->sheet;
+    judge_others(j, s->taken, s->taken_count, "what an earlier run placed");
+    judge_others(j, s->keep_out, s->keep_out_count, "where a clamp holds or the sheet is spoiled");
 }

@@ -15,5 +15,6 @@ double kw_judging_add(struct kw_judging *j, struct kw_pieces *to, const struct k
 int kw_judging_metal(const struct kw_judging *j, const double q[2]);
 void kw_judging_sheet(struct kw_judging *j); ///< reads the sheet's own edge
 bool kw_judging_on_sheet(struct kw_judging *j, const double q[2]);
-/// Faults where a burn comes nearer than half a kerf to what an earlier run placed on the sheet.
-void kw_judging_taken(struct kw_judging *j);
+/// Faults where a burn comes nearer than half a kerf to what an earlier run placed on the sheet, or
+/// into a place to keep out of.
+void kw_judging_others(struct kw_judging *j);

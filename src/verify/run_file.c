@@ -227,6 +227,7 @@ static struct kw_run_sheet read_sheet(struct reader *r, struct node n) {
     s.shared_cuts = read_lines(r, n, "shared_cuts", &s.shared_cut_count);
     s.drops = outlines(r, n, "drops", false, &s.drop_count);
     s.taken = outlines(r, n, "taken", false, &s.taken_count);
+    s.keep_out = outlines(r, n, "keep_out", false, &s.keep_out_count);
     return s;
 }
 

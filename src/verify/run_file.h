@@ -62,6 +62,8 @@ struct kw_run_sheet {
     double thickness, kerf, spacing, margin;
     int times;
     struct kw_run_outline outline;
+    struct kw_run_outline *keep_out; ///< where nothing may lie nearer than the margin, nor be cut
+    int keep_out_count;
     struct kw_run_placement *placements;
     int placement_count;
     struct kw_run_tab *tabs;

@@ -171,6 +171,51 @@ Test(cut_holding, nothing_is_pierced_in_a_clamp) {
     kw_arena_free(&d.arena);
 }
 
+// Right-angled at (from, from), its legs to `to`.
+static struct kw_path desk_triangle(struct desk *d, double from, double to) {
+    struct kw_path p = {0};
+    KW_PUSH(&d->arena, p.v, p.count) = (struct kw_vertex){.x = from, .y = from};
+    KW_PUSH(&d->arena, p.v, p.count) = (struct kw_vertex){.x = to, .y = from};
+    KW_PUSH(&d->arena, p.v, p.count) = (struct kw_vertex){.x = from, .y = to};
+    return p;
+}
+
+// A sheet that is half a square, with a part 6 mm from its long edge all along: whatever begins
+// there begins on the sheet.
+Test(cut_holding, the_torch_stays_on_a_sheet_that_is_no_rectangle) {
+    struct desk d;
+    desk_open(&d);
+    struct kw_path sheet = desk_triangle(&d, 0, 500), part = desk_triangle(&d, 8, 500 - 8 - 8.5);
+    desk_part(&d, "a#1", part);
+    d.sheet.outline = &sheet;
+    desk_plan(&d);
+    cr_assert(d.plan.writable);
+    for (int i = 0; i < d.plan.move_count; i++) {
+        const struct kw_cut_move *m = &d.plan.moves[i];
+        if (m->kind == KW_CUT_RAPID) continue;
+        cr_expect(kw_path_contains(&sheet, m->from) && kw_path_contains(&sheet, m->to), "%d", i);
+    }
+    kw_arena_free(&d.arena);
+}
+
+// The drop's edge runs under the clamp from 200 to 240: the cut stops half a kerf before it.
+Test(cut_holding, scrap_is_not_cut_under_a_clamp) {
+    struct desk d;
+    desk_open(&d);
+    struct kw_box2 clamp = {{200, 80}, {240, 120}};
+    struct kw_cut_line line = {{0, 100}, {600, 100}};
+    desk_part(&d, "a#1", desk_box(&d, 300, 200, 400, 300));
+    d.sheet.scrap = &line;
+    d.sheet.scrap_count = 1;
+    d.sheet.clamps = &clamp;
+    d.sheet.clamp_count = 1;
+    desk_plan(&d);
+    cr_assert_eq(d.plan.scrap_count, 2);
+    cr_expect_leq(d.plan.scrap[0].to.x, 200 - 0.75);
+    cr_expect_geq(d.plan.scrap[1].from.x, 240 + 0.75);
+    kw_arena_free(&d.arena);
+}
+
 Test(cut_holding, height_is_locked_in_small_holes_at_corners_and_at_the_end) {
     struct desk d;
     struct kw_text t = {0};

@@ -230,3 +230,33 @@ Test(run_week, a_kit_that_fits_no_carton_is_left_out_before_any_of_it_is_cut) {
     cr_expect_not_null(make_named(&f.week, "garden-lantern/tray"), "a small kit is made");
     kw_arena_free(&f.a);
 }
+
+// The drop W46-B has a corner cut off and a rusty one; what is put on it keeps off both, by the
+// judge of nests as well (demo-packet).
+Test(run_week, a_drop_is_cut_as_it_is) {
+    struct fixture f = {0};
+    read_demo(&f);
+    plan(&f, false);
+    const struct kw_run_sheet *s = NULL;
+    for (int i = 0; i < f.week.sheet_count; i++) {
+        const char *name = f.week.sheets[i].rack->painted;
+        if (name && strcmp(name, "W46-B") == 0) s = &f.week.sheets[i];
+    }
+    cr_assert(s && s->free && s->program, "it is used up before a sheet is bought");
+    cr_expect_eq(s->times, 1);
+    cr_expect_eq(s->free->hole_count, 1);
+    double inch2 = 25.4 * 25.4, area = (40 * 30 - 16 * 12 / 2.0) * inch2;
+    cr_expect_float_eq(kw_path_area(&s->free->outer), area, 1e-6);
+    cr_expect_float_eq(s->mass, area * .0747 * 25.4 * 7850e-9, 0.02); // 14 ga is 0.0747 in
+    for (int i = 0; i < s->placement_count; i++) {
+        const struct kw_nest_placement *p = &s->placements[i];
+        struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
+        struct kw_region r = kw_region_moved(f.week.arena, &f.week.makes[p->part].blank, m);
+        for (int k = 0; k < r.outer.count; k++) {
+            struct kw_vec2 at = {r.outer.v[k].x, r.outer.v[k].y};
+            cr_expect(kw_path_contains(&s->free->outer, at));
+            cr_expect_not(at.x < 6 * 25.4 && at.y > 25 * 25.4);
+        }
+    }
+    kw_arena_free(&f.a);
+}
