@@ -182,56 +182,98 @@ static bool is_planned(const struct kw_brake_plan *plan) {
     return all;
 }
 
-// Every bend order that is about to be printed. Left and right hands share one.
-static enum kw_status judge_bends(struct writer *w) {
-    const struct kw_week *week = w->week;
-    for (int i = 0; i < week->make_count; i++) {
-        const struct kw_examined *what = week->makes[i].what;
-        bool known = false;
-        for (int k = 0; k < i; k++)
-            known = known || (week->makes[k].what == what && week->makes[k].placed > 0);
-        if (known || week->makes[i].placed == 0 || !is_planned(what->brake)) continue;
-        if (kw_watch_stopped(w->watch)) return KW_STOPPED;
-        struct kw_arena scratch = {0};
-        struct kw_verdict v = {.arena = &scratch};
-        struct kw_check_brake b;
-        kw_check_brake_inputs(&scratch, week->shop, what, &b);
-        packet_judge_bends(&b.part, &b.material, &b.shop, &b.plan, b.finished, &v);
-        enum kw_status s = KW_OK;
-        if (v.fault_count > 0 || v.looked_at < b.plan.step_count)
-            s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
-                        "bend order of %s: %s", week->makes[i].label,
-                        v.fault_count > 0 ? v.faults[0] : "its judge saw too few strokes");
-        kw_arena_free(&scratch);
-        if (s != KW_OK) return s;
+// ------------------------------------------------------------------------------------- judging
+
+enum { JUDGE_NESTS, JUDGE_PROGRAMS, JUDGE_TUBES, JUDGE_FITS, JUDGE_STICKS, FILE_JUDGES };
+
+/// Judges of the folder's files, then each bend order that is printed: they share nothing.
+struct judging {
+    const struct writer *writer;
+    struct opinion {
+        int make; ///< of a bend order
+        struct kw_arena arena;
+        struct kw_verdict verdict;
+        struct kw_error err;
+        enum kw_status status;
+    } * v;
+    int count;
+};
+
+static void judge_bends(const struct writer *w, struct opinion *o) {
+    const struct kw_make *m = &w->week->makes[o->make];
+    struct kw_check_brake b;
+    kw_check_brake_inputs(&o->arena, w->week->shop, m->what, &b);
+    packet_judge_bends(&b.part, &b.material, &b.shop, &b.plan, b.finished, &o->verdict);
+    if (o->verdict.fault_count > 0 || o->verdict.looked_at < b.plan.step_count)
+        o->status = kw_fail(&o->err, KW_JUDGE, (struct kw_place){.file = w->folder},
+                            "bend order of %s: %s", m->label,
+                            o->verdict.fault_count > 0 ? o->verdict.faults[0]
+                                                       : "its judge saw too few strokes");
+}
+
+static enum kw_status judge_files(const char *folder, int which, struct opinion *o) {
+    switch (which) {
+    case JUDGE_NESTS:
+        return kw_judge_nests(folder, &o->verdict, &o->err);
+    case JUDGE_PROGRAMS:
+        return kw_judge_programs(folder, &o->verdict, &o->err);
+    case JUDGE_TUBES:
+        return kw_judge_tubes(folder, &o->verdict, &o->err);
+    case JUDGE_FITS:
+        return kw_judge_fits(folder, &o->verdict, &o->err);
+    default:
+        return kw_judge_sticks(folder, &o->verdict, &o->err);
     }
-    return KW_OK;
+}
+
+static void judge_one(void *user, int index) {
+    struct judging *j = user;
+    struct opinion *o = &j->v[index];
+    if (kw_watch_stopped(j->writer->watch))
+        o->status = KW_STOPPED;
+    else if (index < FILE_JUDGES)
+        o->status = judge_files(j->writer->folder, index, o);
+    else
+        judge_bends(j->writer, o);
+}
+
+/// Left and right hands share one order.
+static bool is_judged(const struct kw_week *week, int make) {
+    const struct kw_make *m = &week->makes[make];
+    for (int k = 0; k < make; k++)
+        if (week->makes[k].what == m->what && week->makes[k].placed > 0) return false;
+    return m->placed > 0 && is_planned(m->what->brake);
+}
+
+/// What each judge must have looked at, for an "ok" of one that saw too little.
+static const char *saw_too_few(const struct kw_week *week, const struct judging *j) {
+    if (week->sheet_count > 0 && j->v[JUDGE_NESTS].verdict.looked_at == 0) return "nests";
+    if (j->v[JUDGE_FITS].verdict.looked_at < kw_packet_fitted_ends(week)) return "fitted ends";
+    if (j->v[JUDGE_STICKS].verdict.looked_at < week->saw_count) return "saw lists";
+    return NULL;
 }
 
 static enum kw_status judge(struct writer *w) {
-    struct kw_verdict nests = {.arena = w->week->arena}, programs = {.arena = w->week->arena};
-    struct kw_verdict tubes = {.arena = w->week->arena}, sticks = {.arena = w->week->arena};
-    struct kw_verdict fits = {.arena = w->week->arena};
+    struct judging j = {.writer = w};
+    j.v = KW_NEW_ARRAY(w->week->arena, struct opinion, FILE_JUDGES + w->week->make_count);
+    j.count = FILE_JUDGES;
+    for (int i = 0; i < w->week->make_count; i++)
+        if (is_judged(w->week, i)) j.v[j.count++].make = i;
+    for (int i = 0; i < j.count; i++)
+        j.v[i].verdict.arena = &j.v[i].arena;
     kw_watch_progress(w->watch, "second opinion", 0);
-    enum kw_status s = kw_judge_nests(w->folder, &nests, w->err);
-    if (s == KW_OK) s = kw_judge_programs(w->folder, &programs, w->err);
-    if (s == KW_OK) s = kw_judge_tubes(w->folder, &tubes, w->err);
-    if (s == KW_OK) s = kw_judge_fits(w->folder, &fits, w->err);
-    if (s == KW_OK) s = kw_judge_sticks(w->folder, &sticks, w->err);
-    if (s == KW_OK) s = judge_bends(w);
-    if (s == KW_OK && fits.looked_at < kw_packet_fitted_ends(w->week)) {
-        s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
-                    "the judge of fitted ends saw too few");
+    kw_team_run(judge_one, &j, j.count, kw_team_cores());
+    enum kw_status s = KW_OK;
+    for (int i = 0; i < j.count; i++) {
+        const struct opinion *o = &j.v[i];
+        if (s == KW_OK && o->status != KW_OK)
+            s = kw_fail(w->err, o->status, o->err.at, "%s", o->err.text);
+        kw_arena_free(&j.v[i].arena);
     }
-    if (s == KW_OK && sticks.looked_at < w->week->saw_count) {
-        s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
-                    "the judge of saw lists saw too few");
-    }
-    if (s == KW_OK && w->week->sheet_count > 0 && nests.looked_at == 0) {
-        s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
-                    "the judge of nests saw nothing");
-    }
-    return s;
+    const char *few = s == KW_OK ? saw_too_few(w->week, &j) : NULL;
+    return few ? kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},
+                         "the judge of %s saw too few", few)
+               : s;
 }
 
 enum kw_status kw_packet_write(const struct kw_week *week, const char *shop_folder,

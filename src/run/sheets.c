@@ -162,6 +162,7 @@ static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options 
                                  const struct group *g, struct kw_error *err) {
     struct kw_nest_job job = nest_job(w, g);
     struct kw_nest_options options = kw_nest_options_default();
+    options.threads = kw_team_cores();
     options.spacing = w->shop->table.spacing;
     options.margin = w->shop->table.margin;
     options.seed = o->seed + 1;
