@@ -31,8 +31,7 @@ static void expect_days(struct shop *s, int row, const char *needed, const char 
     const json_t *steel = json_array_get(json_object_get(s->json, "steel"), (size_t)row);
     cr_assert_not_null(steel, "row %d", row);
     const char *got = text_at(steel, "last_day"), *by = text_at(steel, "needed_by");
-    if (needed)
-        cr_expect_str_eq(by ? by : "none", needed, "row %d", row);
+    if (needed) cr_expect_str_eq(by ? by : "none", needed, "row %d", row);
     cr_expect_str_eq(got ? got : "none", last, "row %d", row);
 }
 

@@ -63,7 +63,7 @@ export interface Orders { text: string; hash: string | null; written: boolean; r
 
 export interface Job {
   job: string; state: 'waiting' | 'running' | 'done' | 'stopped' | 'failed'; stage: string
-  part: number; run: string; error: string | null
+  part: number; whole: number; run: string; error: string | null // shares done: of the stage, of the run
 }
 
 export interface Monday {

@@ -86,7 +86,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
             const [kit, own] = name.split('/')
             return (
               <tr key={name}><td>{name}</td><td class="number">{n}</td><td class="number">{known.has(name) ? mass(known.get(name)!.mass) : '-'}</td>
-                <td class="no-print">{own && <button class="plain" aria-label={`Look at it: ${name}`} onClick={() => go('kits', kitFile(kit) ?? kit, 'part', own.replace(/ (left|right)$/, ''))}>Look at it</button>}</td></tr>
+                <td class="no-print">{own && kitFile(kit) && <button class="plain" aria-label={`Look at it: ${name}`} onClick={() => go('kits', kitFile(kit)!, 'part', own.replace(/ (left|right)$/, ''))}>Look at it</button>}</td></tr>
             )
           })}</tbody>
         </table>
