@@ -19,10 +19,15 @@ struct bent {
     struct plan_input in;
     struct kw_check_brake plan;
     const struct kw_examined *what;
+    bool other_hand; ///< the right one: all of it mirrored along the press
 };
 
-static bool find_part(struct bent *b, struct kw_kit *kit, const char *part, struct kw_error *err) {
+/// `label`: a part's name, with " left" or " right" where it is sold in hands.
+static bool find_part(struct bent *b, struct kw_kit *kit, const char *label, struct kw_error *err) {
     struct kw_arena *a = &b->in.arena;
+    size_t n = strcspn(label, " ");
+    const char *part = kw_copy_text(a, label, n);
+    b->other_hand = strcmp(label + n, " right") == 0;
     struct kw_findings findings = {.arena = a};
     struct kw_examined *v;
     int count;
@@ -37,11 +42,7 @@ static bool find_part(struct bent *b, struct kw_kit *kit, const char *part, stru
 static bool of_run(struct call *c, struct bent *b, struct kw_error *err) {
     if (plan_read(c->server, true, &b->in, err) != KW_OK) return false;
     struct kw_kit *kit = kw_kits_find(&b->in.kits, c->parts[1]);
-    char part[64];
-    snprintf(part, sizeof part, "%s", c->parts[2]);
-    char *blank = strrchr(part, ' '); // "side left"
-    if (blank) *blank = 0;
-    if (kit) return find_part(b, kit, part, err);
+    if (kit) return find_part(b, kit, c->parts[2], err);
     kw_fail(err, KW_MISSING, (struct kw_place){0}, "no kit \"%.60s\" any more", c->parts[1]);
     return false;
 }
@@ -99,6 +100,17 @@ static struct kw_move3 place_of(const struct bent *b, int step, const double *tu
     return out;
 }
 
+/// The other hand: mirrored in y, its triangles turned round.
+static void mirror_along(struct kw_mesh *m) {
+    for (int i = 0; i < m->point_count; i++)
+        m->points[i].y = -m->points[i].y;
+    for (int i = 0; i < m->triangle_count; i++) {
+        int second = m->triangles[i][1];
+        m->triangles[i][1] = m->triangles[i][2];
+        m->triangles[i][2] = second;
+    }
+}
+
 static bool stroke_form(struct kw_arena *a, const void *user, int frame, int frames,
                         struct form *out) {
     const struct bent *b = user;
@@ -112,6 +124,7 @@ static bool stroke_form(struct kw_arena *a, const void *user, int frame, int fra
     struct kw_move3 m = place_of(b, step, turns);
     for (int i = 0; i < out->mesh.point_count; i++)
         out->mesh.points[i] = kw_move3_point(m, out->mesh.points[i]);
+    if (b->other_hand) mirror_along(&out->mesh);
     return true;
 }
 
@@ -134,7 +147,19 @@ static const char *punch_id(const struct bent *b, int punch) {
     return punch >= 0 ? b->plan.shop.punches[punch].id : NULL;
 }
 
+static double whole_length(const struct bent *b, double own) {
+    return own > 0 ? own : kw_brake_bed(&b->plan.shop);
+}
+
+/// Where a tool begins along the press, for the hand that is bent.
+static double tool_at(const struct bent *b, double at, double length, double whole) {
+    return b->other_hand ? -at - (length > 0 ? length : whole) : at;
+}
+
 static void put_step(struct kw_json *j, const struct bent *b, const struct kw_brake_step *k) {
+    const struct kw_brake_shop *shop = &b->plan.shop;
+    double punch = k->punch >= 0 ? whole_length(b, shop->punches[k->punch].length) : 0;
+    double die = k->die >= 0 ? whole_length(b, shop->dies[k->die].length) : 0;
     kw_json_open(j, '{');
     kw_json_key(j, "bends");
     kw_json_open(j, '[');
@@ -157,9 +182,9 @@ static void put_step(struct kw_json *j, const struct bent *b, const struct kw_br
     put_truth(j, "turned_over", k->turned_over);
     put_truth(j, "rotated", k->rotated);
     kw_json_key_number(j, "span", k->span, FINE);
-    kw_json_key_number(j, "punch_at", k->punch_at, FINE);
+    kw_json_key_number(j, "punch_at", tool_at(b, k->punch_at, k->punch_length, punch), FINE);
     kw_json_key_number(j, "punch_length", k->punch_length, FINE);
-    kw_json_key_number(j, "die_at", k->die_at, FINE);
+    kw_json_key_number(j, "die_at", tool_at(b, k->die_at, k->die_length, die), FINE);
     kw_json_key_number(j, "die_length", k->die_length, FINE);
     kw_json_close(j);
 }
@@ -186,17 +211,16 @@ static void put_tool(struct kw_json *j, const char *id, const char *kind,
 static void put_tools(struct kw_json *j, struct bent *b) {
     struct kw_arena *a = &b->in.arena;
     const struct kw_brake_shop *shop = &b->plan.shop;
-    double bed = kw_brake_bed(shop);
     kw_json_key(j, "tools");
     kw_json_open(j, '[');
     for (int i = 0; i < shop->die_count; i++) {
         struct kw_path p = kw_brake_die_profile(a, &shop->dies[i]);
-        double whole = shop->dies[i].length > 0 ? shop->dies[i].length : bed;
+        double whole = whole_length(b, shop->dies[i].length);
         if (uses(b, i, -1)) put_tool(j, shop->dies[i].id, "die", &p, whole);
     }
     for (int i = 0; i < shop->punch_count; i++) {
         struct kw_path p = kw_brake_punch_profile(a, &shop->punches[i]);
-        double whole = shop->punches[i].length > 0 ? shop->punches[i].length : bed;
+        double whole = whole_length(b, shop->punches[i].length);
         if (uses(b, -1, i)) put_tool(j, shop->punches[i].id, "punch", &p, whole);
     }
     kw_json_close(j);

@@ -175,3 +175,52 @@ Test(server_forms, bend_orders_lie_at_the_gauge) {
     cr_expect_eq(ask(&s, "GET", target, NULL), 404);
     close_shop(&s);
 }
+
+/// The right hand is the mirror image of the left one in the plane across the press, inside out
+/// nowhere: a mirrored body has the same volume when its triangles are turned round.
+Test(server_forms, both_hands_are_bent_at_the_press) {
+    struct shop s;
+    char target[128];
+    open_shop(&s);
+    cr_assert_eq(ask(&s, "GET", "/api/kits/garden-lantern", NULL), 200);
+    char *look = strdup(text_at(s.json, "look"));
+    float *left = NULL;
+    double volume = 0;
+    for (int right = 0; right < 2; right++) {
+        snprintf(target, sizeof target, "/api/looks/%s/wall-plate%%20%s/brake/form?frames=2", look,
+                 right ? "right" : "left");
+        cr_assert_eq(ask(&s, "GET", target, NULL), 200, "%s", target);
+        struct kwf f = read_form(&s);
+        size_t n = 3 * (size_t)f.vertices * f.frames;
+        double v = volume_of(&f, f.frames - 1);
+        cr_expect_gt(v, 0);
+        if (!right) {
+            left = malloc(n * sizeof *left);
+            memcpy(left, f.points, n * sizeof *left);
+            volume = v;
+            continue;
+        }
+        cr_expect_lt(fabs(v - volume), 1e-3 * volume);
+        double most = 0, wide = 0;
+        for (size_t i = 0; i < n; i++) {
+            double mirrored = (double)f.points[i] * (i % 3 == 1 ? -1 : 1);
+            most = fmax(most, fabs(mirrored - (double)left[i]));
+            if (i % 3 == 1) wide = fmax(wide, fabs((double)f.points[i] - (double)left[i]));
+        }
+        cr_expect_lt(most, 1e-4);
+        cr_expect_gt(wide, 1, "and not the same part");
+    }
+    snprintf(target, sizeof target, "/api/looks/%s/wall-plate%%20right/brake", look);
+    cr_assert_eq(ask(&s, "GET", target, NULL), 200);
+    json_t *step = json_array_get(json_object_get(s.json, "steps"), 0);
+    double at = json_number_value(json_object_get(step, "die_at")), whole = 0;
+    size_t i;
+    json_t *tool;
+    json_array_foreach(json_object_get(s.json, "tools"), i,
+                       tool) if (strcmp(text_at(tool, "name"), text_at(step, "die")) == 0) whole =
+        json_number_value(json_object_get(tool, "whole"));
+    cr_expect(at < 0 && at + whole > 0, "the die lies under the bend: %g of %g", at, whole);
+    free(left);
+    free(look);
+    close_shop(&s);
+}

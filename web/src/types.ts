@@ -63,7 +63,7 @@ export interface Orders { text: string; hash: string | null; written: boolean; r
 
 export interface Job {
   job: string; state: 'waiting' | 'running' | 'done' | 'stopped' | 'failed'; stage: string
-  part: number; run: string; error: string | null
+  part: number; whole: number; run: string; error: string | null // shares done: of the stage, of the run
 }
 
 export interface Monday {
@@ -83,7 +83,7 @@ export interface Blank {
 }
 export interface Placement { part: string; copy: number; x: number; y: number; rotation: number; mirrored: boolean }
 export interface Sheet {
-  id: string; material: string; thickness: number; outline: Point[]; times: number; program: string
+  id: string; material: string; thickness: number; outline: Point[]; keep_out?: Point[][]; painted?: string; times: number; program: string
   program_name: string; kerf: number; cut_time: number; pierces: number; cut_length: number
   density: number; mass: number; stops: unknown[]; placements: Placement[]
   tabs: { at: Point; width: number }[]; scrap_cuts: { from: Point; to: Point }[]; drops: Point[][]

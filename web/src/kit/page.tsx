@@ -90,7 +90,8 @@ function useQuick(look: Look): Quote | null {
   return got?.look === look.look || got && !look.error && !look.findings.some((f) => f.level === 'stop') ? got.quote : null
 }
 
-function Figures({ look, currency, checking }: { look: Look; currency: string; checking: boolean }) {
+/// `whole`: they stand on a part's own page and say that they are the kit's.
+function Figures({ look, currency, checking, whole }: { look: Look; currency: string; checking: boolean; whole?: boolean }) {
   const [exact, setExact] = useState<{ look: string; quote: Quote } | null>(null)
   const [working, work] = useState(false)
   const stops = look.findings.some((f) => f.level === 'stop' && !f.signed)
@@ -107,11 +108,11 @@ function Figures({ look, currency, checking }: { look: Look; currency: string; c
   return (
     <div class="figures row spread">
     <dl class="facts" aria-live="polite" aria-busy={checking}>
-      <Fact name="Price">{cost ? `${about}${money(cost.price, currency)}` : unknown}</Fact>
-      <Fact name="Cost to make">{cost ? `${about}${money(cost.total, currency)}` : unknown}</Fact>
+      <Fact name={whole ? 'Price of the kit' : 'Price'}>{cost ? `${about}${money(cost.price, currency)}` : unknown}</Fact>
+      <Fact name={whole ? 'Cost of the kit' : 'Cost to make'}>{cost ? `${about}${money(cost.total, currency)}` : unknown}</Fact>
       <Fact name="Steel in one kit">{mass(kg)}</Fact>
       <Fact name="Pieces">{look.parts.reduce((n, p) => n + p.count, 0)} of {look.parts.length} parts</Fact>
-      <Fact name="Found" bad={stops || !!look.error}>{look.error ? "can't be read" : tally(look.findings)}</Fact>
+      <Fact name={whole ? 'Found in the kit' : 'Found'} bad={stops || !!look.error}>{look.error ? "can't be read" : tally(look.findings)}</Fact>
     </dl>
     {about && !look.error && <button class="plain no-print" disabled={working} onClick={() => void workOut()}>{working ? 'Working it out' : 'Work out the exact price'}</button>}
     </div>
@@ -197,8 +198,9 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
       {pickedPart && pickedPart.sizes.length > 0 && (
         <div class="no-print"><Choice label="Sizes on the picture" shown value={sizes} of={[['main', 'Outside'], ['holes', 'Holes'], ['all', 'All']]} pick={(v) => setSizes(v as 'main')} /></div>
       )}
-      <Figures look={look} currency={currency} checking={state.checking} />
-      {pickedPart && <PartFacts part={pickedPart} kit={kit} alone={!!part} units={units} touch={touch} />}
+      {part && <PartFacts part={part} kit={kit} alone units={units} touch={touch} />}
+      <Figures look={look} currency={currency} checking={state.checking} whole={!!part} />
+      {!part && pickedPart && <PartFacts part={pickedPart} kit={kit} alone={false} units={units} touch={touch} />}
       {part?.drawing && <PartLayers part={part} state={state} />}
       <Parts look={look} kit={kit} now={pickedPart?.part ?? null} />
       <section class="stack" aria-labelledby="found">

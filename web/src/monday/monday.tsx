@@ -64,25 +64,27 @@ function Five({ m, currency }: { m: Figures; currency: string }) {
   const late = m.late ?? [], steel = m.steel ?? [], held = m.held_up ?? []
   const tight = m.hours?.find((h) => h.tightest)
   const over = tight ? tight.hours > tight.available : false
+  const loss = Number(m.profit?.profit ?? 0) < 0
+  const cards = [ // what wants doing comes first
+    <Card key="late" title="Orders that will miss their date" bad={late.length > 0} figure={String(late.length)} says={m.promise ? `An order of today can be promised for ${day(m.promise)}.` : 'No date can be promised: see what is tight.'}>
+      <List name="Late orders" head={['Order', 'Kit', 'Due', 'Ready']} of={late.map((l) => [l.order, `${l.count} x ${l.kit}`, day(l.due), l.ready ? day(l.ready) : l.why])} />
+    </Card>,
+    <Card key="steel" title="Sheets and sticks that are short" bad={steel.length > 0} figure={String(steel.reduce((n, s) => n + s.short, 0))}
+      says={orderBy(m)}>
+      <List name="Short steel" head={['What', 'Short', 'Here by', 'Order by']} of={steel.map((s) => [s.what, `${s.short} ${s.unit}${s.short > 1 ? 's' : ''}`, day(s.needed_by), s.last_day ? `${day(s.last_day)}${s.last_day < m.date ? ': too late' : s.last_day === m.date ? ': today' : ''}` : 'not known'])} />
+    </Card>,
+    <Card key="hours" title="Hours at the tightest bench" bad={over} figure={tight ? `${tight.hours.toFixed(1)} of ${hours(tight.available)}` : '-'}
+      says={tight ? `The ${tight.machine}: ${over ? `${hours(tight.hours - tight.available)} too few` : `${hours(tight.available - tight.hours)} to spare`}.` : 'No bench is loaded.'} />,
+    <Card key="held" title="Kits held up by one part" bad={held.length > 0} figure={String(held.length)} says={held.length ? 'Each lacks this one part alone.' : 'No kit waits for a single part.'}>
+      <List name="Kits held up" head={['Kit', 'Part', 'Boxes', 'Why']} of={held.map((h) => [h.kit, h.part, String(h.boxes), h.why])} />
+    </Card>,
+    <Card key="profit" title="Profit in this week's orders" bad={loss} figure={m.profit ? money(m.profit.profit, currency) : '-'}
+      says={m.profit ? `Sales ${money(m.profit.sales, currency)}, cost ${money(m.profit.cost, currency)}, at today's price of steel.` : 'Not known yet.'} />,
+  ]
   return (
     <>
       <p>From the run <a href={to('week', m.run!)}>{m.run}</a>, planned for {day(m.run_date!)}.</p>
-      <div class="mondays">
-        <Card title="Orders that will miss their date" bad={late.length > 0} figure={String(late.length)} says={m.promise ? `An order of today can be promised for ${day(m.promise)}.` : 'No date can be promised: see what is tight.'}>
-          <List name="Late orders" head={['Order', 'Kit', 'Due', 'Ready']} of={late.map((l) => [l.order, `${l.count} x ${l.kit}`, day(l.due), l.ready ? day(l.ready) : l.why])} />
-        </Card>
-        <Card title="Sheets and sticks that are short" bad={steel.length > 0} figure={String(steel.reduce((n, s) => n + s.short, 0))}
-          says={orderBy(m)}>
-          <List name="Short steel" head={['What', 'Short', 'Here by', 'Order by']} of={steel.map((s) => [s.what, `${s.short} ${s.unit}${s.short > 1 ? 's' : ''}`, day(s.needed_by), s.last_day ? `${day(s.last_day)}${s.last_day < m.date ? ': too late' : s.last_day === m.date ? ': today' : ''}` : 'not known'])} />
-        </Card>
-        <Card title="Hours at the tightest bench" bad={over} figure={tight ? `${hours(tight.hours)} of ${hours(tight.available)}` : '-'}
-          says={tight ? `The ${tight.machine}: ${over ? `${hours(tight.hours - tight.available)} too few` : `${hours(tight.available - tight.hours)} to spare`}.` : 'No bench is loaded.'} />
-        <Card title="Kits held up by one part" bad={held.length > 0} figure={String(held.length)} says={held.length ? 'Each lacks this one part alone.' : 'No kit waits for a single part.'}>
-          <List name="Kits held up" head={['Kit', 'Part', 'Boxes', 'Why']} of={held.map((h) => [h.kit, h.part, String(h.boxes), h.why])} />
-        </Card>
-        <Card title="Profit in this week's orders" bad={Number(m.profit?.profit ?? 0) < 0} figure={m.profit ? money(m.profit.profit, currency) : '-'}
-          says={m.profit ? `Sales ${money(m.profit.sales, currency)}, cost ${money(m.profit.cost, currency)}, at today's price of steel.` : 'Not known yet.'} />
-      </div>
+      <div class="mondays">{cards.sort((a, b) => Number(b.props.bad) - Number(a.props.bad))}</div>
     </>
   )
 }

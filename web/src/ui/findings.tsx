@@ -49,8 +49,8 @@ export function FindingList(p: { findings: Finding[]; links?: (f: Finding) => Wa
           {f.fix && <p class="fix">Would mend it: {f.fix}</p>}
           {f.signed && <p class="good">Signed: {f.signed}</p>}
           <p class="small">
-            {f.unit && f.limit !== 0 ? `${inUnit(f.measured, f.unit)} against ${inUnit(f.limit, f.unit)}` : ''}
-            {f.where ? ` ${f.where.file}, line ${f.where.line}` : ''}
+            {f.unit && f.limit !== 0 ? `${inUnit(f.measured, f.unit)} against ${inUnit(f.limit, f.unit)}. ` : ''}
+            {f.where ? `${f.where.file}, line ${f.where.line}` : ''}
           </p>
           {(p.links || p.sign) && (
             <p class="row no-print">

@@ -73,9 +73,16 @@ export function Sheetlet(p: { title: string; close: () => void; children: Compon
   )
 }
 
-/// A table that scrolls inside itself where the page is narrow.
+/// A table. Where the page is narrow, one of many columns stands as a card a row, each value behind
+/// its head; what is still too wide scrolls inside itself.
 export function Wide({ label, children }: { label: string; children: ComponentChildren }) {
-  return <div class="wide" role="region" aria-label={label} tabIndex={0}>{children}</div>
+  const box = useRef<HTMLDivElement>(null)
+  useEffect(() => {
+    const heads = [...box.current!.querySelectorAll('thead th')].map((th) => th.textContent ?? '')
+    box.current!.classList.toggle('stacks', heads.length > 3)
+    for (const row of box.current!.querySelectorAll('tbody tr')) [...row.children].forEach((cell, n) => { (cell as HTMLElement).dataset.head = heads[n] ?? '' })
+  })
+  return <div class="wide" ref={box} role="region" aria-label={label} tabIndex={0}>{children}</div>
 }
 
 export function PrintButton() {

@@ -14,6 +14,7 @@ import { angle, force, len, percent } from '../units'
 import type { SectionProps } from './run'
 
 const FRAMES = 13 // of a stroke
+const OPERATOR = new Vector3(-1, -0.5, 0.6) // where one stands: before the press, a step to the side
 
 export function Bending({ run, name, item }: SectionProps) {
   if (!run.brake.length) return <Empty says="This run folds no part." />
@@ -46,13 +47,13 @@ function PartSteps({ part, steps, run }: { part: string; steps: Step[]; run: str
           <button disabled={n === steps.length - 1} onClick={() => at(n + 1)}>Next step</button>
         </p>
       </div>
+      <p class="set-now" role="status">{step.turned_over ? 'Turn it over. ' : ''}{step.rotated ? 'Turn it end for end. ' : ''}Bend {step.bends.join(' and ')}: gauge {len(step.gauge_x)}, start depth {len(step.start_depth)}, to {angle(step.angle)}</p>
+      {step.gap !== undefined && <p class="told risk">Go slowly: the part passes the {step.gap_to} by {len(step.gap)}. Stop short of there on the first piece and look.</p>}
       {got.error ? <Oops says={got.error} again={got.again} /> : !got.data ? <Waiting says="Setting up the press" /> : <>{got.data.changed && <p class="told risk">The kit file has changed since this run: the picture shows the part as it is now. Run the week again.</p>}<Press run={run} part={part} play={got.data} n={n} stroke={stroke} /></>}
       <div class="no-print row">
         <button onClick={() => { if (stroke >= 1) setStroke(0); setGoing(true) }}>Play the stroke</button>
       </div>
       <div class="no-print"><Slide label="Stroke" from="on the die" till="bent" value={stroke} says={stroke <= 0 ? 'on the die' : stroke >= 1 ? 'bent' : percent(stroke)} set={(v) => { setGoing(false); setStroke(v) }} /></div>
-      <p class="set-now" role="status">Bend {step.bends.join(' and ')}: gauge {len(step.gauge_x)}, start depth {len(step.start_depth)}, to {angle(step.angle)}</p>
-      {step.gap !== undefined && <p class="told risk">Go slowly: the part passes the {step.gap_to} by {len(step.gap)}. Stop short of there on the first piece and look.</p>}
       <dl class="facts">
         <Fact name="Before it">{step.turned_over ? 'turn the part over' : 'same face up'}{step.rotated ? ', turn it end for end' : ''}</Fact>
         <Fact name="Punch, die">{step.punch}, {step.die}</Fact>
@@ -104,7 +105,7 @@ function Press({ run, part, play, n, stroke }: { run: string; part: string; play
     body.current.paint(paint())
     body.current.stroke(moment.current)
     s.scene.add(body.current.group)
-    if (first) s.lookAt(body.current.box(), new Vector3(-0.35, -1, 0.75))
+    if (first) s.lookAt(body.current.box(), OPERATOR)
     s.draw()
   }, [form.data, n, play])
   useEffect(() => { body.current?.stroke(stroke); stage.current?.draw() }, [stroke])

@@ -16,12 +16,19 @@ function remembered(): string | null {
 }
 const going = (j: Job | null) => j?.state === 'waiting' || j?.state === 'running'
 
+/// A week that is planned at the weekend begins on Monday.
+function nextWorkday(date: string): string {
+  const at = new Date(`${date}T12:00:00Z`)
+  while (at.getUTCDay() % 6 === 0) at.setUTCDate(at.getUTCDate() + 1)
+  return at.toISOString().slice(0, 10)
+}
+
 export function RunPanel() {
   const [job, setJob] = useState<Job | null>(null)
   const folder = useCell(shop)
   const [id, setId] = useState<string | null>(remembered() ?? folder?.job ?? null)
   const [trouble, setTrouble] = useState<string | null>(null)
-  const [date, setDate] = useState(today())
+  const [date, setDate] = useState(nextWorkday(today()))
   const [name, setName] = useState('')
   const [coupons, setCoupons] = useState(false)
   const [keepGoing, setKeepGoing] = useState(false)
@@ -66,8 +73,8 @@ export function RunPanel() {
       {id ? (
         <div class="progress" role="status">
           <p>{job?.stage ? `Now: ${job.stage}` : 'Waiting to begin'}</p>
-          <progress max={1} value={job?.part ?? 0} aria-label="Progress of this stage" />
-          <p class="row spread"><span>{percent(job?.part ?? 0)} of this stage</span><button class="plain" onClick={() => void api.cancel(id).catch((err: Error) => setTrouble(err.message))}>Cancel the run</button></p>
+          <progress max={1} value={job?.whole ?? 0} aria-label="Progress of the run" />
+          <p class="row spread"><span>{percent(job?.whole ?? 0)} of the run</span><button class="plain" onClick={() => void api.cancel(id).catch((err: Error) => setTrouble(err.message))}>Cancel the run</button></p>
         </div>
       ) : (
         <form class="row bottom" onSubmit={(ev) => void start(ev)}>

@@ -5,6 +5,9 @@ import type { Run } from '../types'
 import { Empty, Wide } from '../ui/parts'
 import { hours, money, percent } from '../units'
 
+/// "sheets", "packs of 100"
+function many(n: number, unit: string): string { return n === 1 ? unit : unit.replace(/^\w+/, (w) => `${w}s`) }
+
 export function Buy({ run }: { run: Run }) {
   if (!run.buy.length) return <Empty says="Nothing to buy: the shop has what this run needs." />
   const sum = run.buy.reduce((n, b) => n + Math.round(Number(b.price) * 100), 0) / 100
@@ -14,7 +17,7 @@ export function Buy({ run }: { run: Run }) {
         <thead><tr><th>What</th><th class="number">Buy</th><th class="number">Needed</th><th class="number">On hand</th><th class="number">Price</th></tr></thead>
         <tbody>
           {run.buy.map((b, n) => (
-            <tr key={n}><td>{b.what}</td><td class="number">{b.count} {b.unit}</td><td class="number">{b.needed}</td><td class="number">{b.on_hand}</td><td class="number">{money(b.price, run.currency)}</td></tr>
+            <tr key={n}><td>{b.what}</td><td class="number">{b.count} {many(b.count, b.unit)}</td><td class="number">{b.needed}</td><td class="number">{b.on_hand}</td><td class="number">{money(b.price, run.currency)}</td></tr>
           ))}
           <tr><td><strong>Together</strong></td><td /><td /><td /><td class="number"><strong>{money(sum, run.currency)}</strong></td></tr>
         </tbody>

@@ -22,7 +22,7 @@ const Cartons = later<SectionProps>(() => import('./cartons').then((m) => m.Cart
 const sections: [string, string, (r: Run) => number][] = [
   ['findings', 'Findings', (r) => r.findings.length], ['sheets', 'Sheets', (r) => r.sheets.length], ['bending', 'Bending', (r) => r.brake.length],
   ['tube', 'Tube', (r) => r.tubes.filter((t) => t.bends.length).length], ['saw', 'Saw list', (r) => r.sticks.length], ['cartons', 'Cartons', (r) => r.cartons.length],
-  ['buy', 'To buy', (r) => r.buy.length], ['hours', 'Hours', (r) => r.load.length], ['cost', 'Cost', (r) => r.cost.length], ['files', 'Files', () => 0],
+  ['buy', 'To buy', (r) => r.buy.length], ['hours', 'Hours', () => 0], ['cost', 'Cost', () => 0], ['files', 'Files', () => 0],
 ]
 
 export function RunPage({ names }: { names: string[] }) {

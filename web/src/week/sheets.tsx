@@ -43,7 +43,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
   return (
     <section class="stack" aria-label={`Sheet ${sheet.id}`}>
       <dl class="facts figures">
-        <Fact name="Sheet">{sheet.id}, {sheet.material}, {lens([long, wide])}</Fact>
+        <Fact name="Sheet">{sheet.id}, {sheet.material}{sheet.painted ? `, drop ${sheet.painted}` : ''}, {lens([long, wide])}</Fact>
         <Fact name="Times to run">{sheet.times} x</Fact>
         <Fact name="Yield">{percent(sheet.density)}</Fact>
         <Fact name="Cutting">{time(sheet.cut_time)}, {sheet.pierces} pierces</Fact>
@@ -57,6 +57,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
           onPointerLeave={() => point(-1)} {...(zoom.on as object)}>
           <g transform="scale(1 -1)">
             <path class="sheet-plate" vector-effect="non-scaling-stroke" d={linePath(sheet.outline, true)} />
+            {sheet.keep_out?.map((k, n) => <path key={n} class="sheet-keep-out" vector-effect="non-scaling-stroke" d={linePath(k, true)}><title>A clamp, or a spoiled place: nothing lies here</title></path>)}
             {sheet.drops.map((d, n) => <path key={n} class="sheet-drop" vector-effect="non-scaling-stroke" d={linePath(d, true)} />)}
             {sheet.scrap_cuts.map((c, n) => <path key={n} class="sheet-scrap" vector-effect="non-scaling-stroke" d={linePath([c.from, c.to], false)} />)}
             {sheet.placements.map((p, n) => {
@@ -86,7 +87,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
             const [kit, own] = name.split('/')
             return (
               <tr key={name}><td>{name}</td><td class="number">{n}</td><td class="number">{known.has(name) ? mass(known.get(name)!.mass) : '-'}</td>
-                <td class="no-print">{own && <button class="plain" aria-label={`Look at it: ${name}`} onClick={() => go('kits', kitFile(kit) ?? kit, 'part', own.replace(/ (left|right)$/, ''))}>Look at it</button>}</td></tr>
+                <td class="no-print">{own && kitFile(kit) && <button class="plain" aria-label={`Look at it: ${name}`} onClick={() => go('kits', kitFile(kit)!, 'part', own.replace(/ (left|right)$/, ''))}>Look at it</button>}</td></tr>
             )
           })}</tbody>
         </table>
