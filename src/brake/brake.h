@@ -143,12 +143,13 @@ struct kw_brake_bend {
     double flat_radius; ///< inside radius of a flattened hem: half the gap that is left
 };
 
-/// What stands out of a face before it is bent (a flared hole): a round body on one side of it.
+/// What stands out of a face while it is bent (a flared hole): a round body on one side of it.
 struct kw_brake_bump {
     int face;
     struct kw_vec2 at;     ///< blank coordinates
     double radius, height; ///< mm
     bool down;             ///< on the -z side
+    int after;             ///< flared once bend `after` - 1 is made; 0: in the flat blank
 };
 
 /// Faces form a tree: every bend's parent is face 0 or the child of another bend.
@@ -247,6 +248,7 @@ struct kw_brake_hit {
     double gap;       ///< mm left between them; 0: it runs into it
     enum kw_brake_obstacle obstacle;
     int face;             ///< what runs into it
+    int bump;             ///< then, 1 and up: not the face itself but this bump on it
     struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
     struct kw_vec3 blank; ///< the spot on the flat blank
 };

@@ -213,6 +213,9 @@ void narrow_still(const struct job *job, const struct option *o, const struct lu
 /// Faces, bends and bumps; the face that an item is or hangs on.
 int item_count(const struct kw_brake_part *part);
 int item_face(const struct kw_brake_part *part, int item);
+/// Whether an item is there once the groups in `done` are made: rounds of bends are with them,
+/// bumps with the bend that they wait for.
+bool is_there(const struct job *job, uint64_t done, int item);
 /// How high the highest point of a face stands, mm above the die's top.
 double top_of(const struct fold *f, int face);
 /// The room of a stroke while the groups in `done` (bits) are made.

@@ -75,7 +75,7 @@ static enum kw_status check_part(const struct kw_brake_part *part,
     for (int i = 0; i < part->bump_count; i++) {
         const struct kw_brake_bump *b = &part->bumps[i];
         if (b->face < 0 || b->face >= part->face_count || !(b->radius > 0 && b->height > 0) ||
-            !(kw_length2(b->at) <= KW_MOST_MM))
+            b->after < 0 || b->after > part->bend_count || !(kw_length2(b->at) <= KW_MOST_MM))
             return kw_fail(err, KW_GEOMETRY, at, "bump %d has no face, place or size", i);
     }
     const char *fault = tree_fault(part);
@@ -291,7 +291,8 @@ static void report_tight(const struct job *job, uint64_t made, const struct stro
                                  .limit = BRAKE_CLEAR_MM,
                                  .other_die = -1,
                                  .obstacle = near->obstacle,
-                                 .face = near->face};
+                                 .face = near->face,
+                                 .bump = near->bump};
     KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
 }
 

@@ -2,7 +2,8 @@
 // How the part moves while it is bent.
 #include "brake/inside.h"
 
-struct swing swing_of(const struct job *job, const struct group *g, const struct trial *t, int leg) {
+struct swing swing_of(const struct job *job, const struct group *g, const struct trial *t,
+                      int leg) {
     return (struct swing){leg,
                           t->angle_under_load,
                           job->part->bends[g->bends[0]].allowance,
@@ -82,7 +83,7 @@ void rise_figures(const struct job *job, const unsigned char *done, const struct
         struct lump *lumps = lumps_of(&f, face, &count);
         for (int i = 0; i < count; i++)
             for (int k = 0; k < 2 * lumps[i].count; k++)
-                step->rise = fmax(step->rise, corner_rise(job, &s, lumps[i].ring[k % 2][k / 2],
-                                                          step->depth));
+                step->rise = fmax(step->rise,
+                                  corner_rise(job, &s, lumps[i].ring[k % 2][k / 2], step->depth));
     }
 }

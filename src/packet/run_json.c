@@ -367,7 +367,8 @@ static void sheets(struct kw_json *j, const struct kw_week *w) {
 }
 
 static void brake_step(struct kw_json *j, const struct kw_week *w, const struct kw_make *m,
-                       const struct kw_brake_step *s) {
+                       int step) {
+    const struct kw_brake_step *s = &m->what->brake->steps[step];
     kw_json_open_inline(j, '{');
     kw_json_key(j, "bends");
     kw_json_open_inline(j, '[');
@@ -407,6 +408,11 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
         kw_json_key_number(j, "gap", s->near->gap, 2);
         kw_json_key_text(j, "gap_to", kw_brake_obstacle_name(s->near->obstacle));
     }
+    kw_json_key(j, "then_flare"); // dimples, by the numbers of the dimple sheet
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < m->what->body->dimple_count; i++)
+        if (kw_check_flared_after(m->what, i) == step + 1) kw_json_count(j, i + 1);
+    kw_json_close(j);
     kw_json_close(j);
 }
 
@@ -420,7 +426,7 @@ static void brake(struct kw_json *j, const struct kw_week *w) {
         kw_json_key(j, "steps");
         kw_json_open(j, '[');
         for (int s = 0; s < m->what->brake->step_count; s++) {
-            brake_step(j, w, m, &m->what->brake->steps[s]);
+            brake_step(j, w, m, s);
         }
         kw_json_close(j);
         kw_json_close(j);

@@ -196,7 +196,7 @@ static enum kw_status judge_bends(struct writer *w) {
         struct kw_verdict v = {.arena = &scratch};
         struct kw_check_brake b;
         kw_check_brake_inputs(&scratch, week->shop, what, &b);
-        packet_judge_bends(&b.part, &b.material, &b.shop, &b.plan, b.finished, &v);
+        packet_judge_brake(&b, &v);
         enum kw_status s = KW_OK;
         if (v.fault_count > 0 || v.looked_at < b.plan.step_count)
             s = kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},

@@ -44,8 +44,8 @@ Test(packet_bed_moves, bends_are_made_as_by_a_ram) {
     kw_arena_free(&p[1].arena);
 }
 
-// The far end's lower corner, L before the tangent line and T + R under the swing's centre, turns by
-// half the angle about it: L sin + (T + R)(1 - cos) (geometry).
+// The far end's lower corner, L before the tangent line and T + R under the swing's centre, turns
+// by half the angle about it: L sin + (T + R)(1 - cos) (geometry).
 Test(packet_bed_moves, the_held_end_rises_by_the_swing) {
     struct test_part p;
     struct kw_brake_shop shop = with_bed(true, false);
