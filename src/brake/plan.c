@@ -409,6 +409,22 @@ bool prepare_job(struct job *job, struct trial **out, int **rank) {
     return true;
 }
 
+/// No order, or one with a stroke that can't be gauged or gets between the frames.
+static bool is_stopped(const struct job *job, const struct order *found) {
+    for (int i = 0; i < found->count; i++)
+        if (found->v[i].flaw >= SEARCH_FLAW) return true;
+    return found->count < job->group_count;
+}
+
+/// Again, with strokes that lack the full clearance.
+static void search_tight(struct job *job, const int *rank, struct order *found) {
+    job->may_be_tight = true;
+    struct order tight = search_order(job, rank);
+    job->may_be_tight = false;
+    tight.searched += found->searched;
+    if (tight.count == job->group_count && !is_stopped(job, &tight)) *found = tight;
+}
+
 void plan_all(struct job *job, struct kw_brake_plan *plan) {
     struct trial *trials;
     int *rank;
@@ -417,14 +433,8 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
         set_stations(plan);
         return;
     }
-    struct order found = search_order(job, rank), tight = {0};
-    if (found.count < job->group_count && !job->no_help) {
-        job->may_be_tight = true;
-        tight = search_order(job, rank);
-        job->may_be_tight = false;
-        tight.searched += found.searched;
-        if (tight.count == job->group_count) found = tight;
-    }
+    struct order found = search_order(job, rank);
+    if (is_stopped(job, &found) && !job->no_help) search_tight(job, rank, &found);
     plan->proven = found.proven;
     plan->searched = found.searched;
     plan->seconds = found.cost;

@@ -36,8 +36,8 @@ static void take(struct span *s, const double a[3], const double b[3], double tu
     double from = along(a, turn), to = along(b, turn);
     s->reach = fmax(s->reach, fmax(from, to));
     if (from < front && to < front) return;
-    double cut = from < front || to < front ? a[2] + (b[2] - a[2]) * (front - from) / (to - from)
-                                            : a[2];
+    double cut =
+        from < front || to < front ? a[2] + (b[2] - a[2]) * (front - from) / (to - from) : a[2];
     double za = from < front ? cut : a[2], zb = to < front ? cut : b[2];
     s->low = fmin(s->low, fmin(za, zb));
     s->high = fmax(s->high, fmax(za, zb));
