@@ -32,6 +32,7 @@ struct lengths;
 /// One die and punch tried on a group.
 struct trial {
     int die, punch;
+    bool turned;                     ///< the punch, the other way round
     double radius, angle_under_load; ///< angle 0: it stays elastic
     struct kw_brake_problem problems[16];
     int problem_count, stops, risks;
@@ -67,7 +68,7 @@ struct option {
     struct blades ram_sweep;          ///< at rest and over its way from above
     struct blades ram, die, bed;
 };
-#define MOST_OPTIONS 4
+#define MOST_OPTIONS 8 // a key of the search has room for 16
 struct options {
     struct option v[MOST_OPTIONS];
     int count;

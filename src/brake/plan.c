@@ -116,6 +116,7 @@ static struct kw_brake_step make_step(const struct job *job, const struct group 
     struct kw_brake_step s = {.bends = g->bends, .bend_count = g->count, .stage = g->stage};
     s.die = t->die;
     s.punch = t->punch;
+    s.punch_turned = t->turned;
     s.span = g->span;
     s.length = g->length;
     s.inside_radius = t->radius;
@@ -147,7 +148,8 @@ static bool fingers_collide(const struct job *job, const struct group *g, const 
     const struct options *all = job->options ? &job->options[g - job->groups] : NULL;
     for (int i = 0; all && i < all->count; i++) {
         const struct option *o = &all->v[i];
-        if (o->trial.punch != t->punch || !fingers_in_tools(job, o, s->gauge_x, s->gauge_r))
+        if (o->trial.punch != t->punch || o->trial.turned != t->turned ||
+            !fingers_in_tools(job, o, s->gauge_x, s->gauge_r))
             continue;
         double least = s->gauge_x;
         for (double x = s->gauge_x; x < s->gauge_x + 300 && least == s->gauge_x; x += 0.5)
@@ -262,8 +264,8 @@ static void prepare_search(struct job *job, const struct trial *trials) {
 }
 
 static bool same_station(const struct kw_brake_step *a, const struct kw_brake_step *b) {
-    return a->die == b->die && a->punch == b->punch && a->punch_length == b->punch_length &&
-           a->die_length == b->die_length;
+    return a->die == b->die && a->punch == b->punch && a->punch_turned == b->punch_turned &&
+           a->punch_length == b->punch_length && a->die_length == b->die_length;
 }
 
 static void set_stations(struct kw_brake_plan *plan) {

@@ -176,6 +176,7 @@ struct kw_brake_hit *hit_at(const struct job *job, uint64_t done, const struct s
                                  .stage = g->stage,
                                  .die = t->die,
                                  .punch = t->punch,
+                                 .punch_turned = t->turned,
                                  .child_behind = w->child_side,
                                  .inside_radius = t->radius,
                                  .angle_under_load = t->angle_under_load,

@@ -49,7 +49,8 @@ double swing_reach(const struct swing *s, const struct lump *l) {
 /// With the ram up: from the sheet, or a hem's flange, to the punch.
 static double way_to_touch(const struct job *job, const struct kw_brake_step *step) {
     const struct kw_brake_press *press = &job->shop->press;
-    struct kw_path p = kw_brake_punch_profile(job->scratch, &job->shop->punches[step->punch]);
+    struct kw_path p =
+        kw_brake_punch_profile(job->scratch, &job->shop->punches[step->punch], false);
     struct kw_path d = kw_brake_die_profile(job->scratch, &job->shop->dies[step->die]);
     double tools = kw_path_box(&p).max.y - kw_path_box(&d).min.y;
     double lies = step->stage == 2 ? step->closed + step->depth : job->material.thickness;

@@ -175,6 +175,7 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
                                              .rating = d->rating,
                                              .length = d->length,
                                              .neck = d->neck,
+                                             .both_ways = d->ways == 1,
                                              .profile = d->section};
         punches[i].segments = segments_of(a, d->segments, &punches[i].segment_count);
     }

@@ -92,7 +92,8 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
     const struct kw_brake_die *die = &shop->dies[step->die];
     const struct kw_brake_punch *punch = &shop->punches[step->punch];
     const struct kw_brake_press *press = &shop->press;
-    struct kw_path d = kw_brake_die_profile(a, die), p = kw_brake_punch_profile(a, punch);
+    struct kw_path d = kw_brake_die_profile(a, die);
+    struct kw_path p = kw_brake_punch_profile(a, punch, step->punch_turned);
     double bed = kw_brake_bed(shop);
     double tip = step->stage == 2 ? step->closed : thickness;
     double open = press->open_height + kw_path_box(&d).min.y - kw_path_box(&p).max.y - tip;

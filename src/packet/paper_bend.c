@@ -56,6 +56,15 @@ static const char *finger_words(const struct paper *p, const struct kw_brake_ste
     return out;
 }
 
+/// Which way a punch that is not the same from both sides is set up.
+static const char *way_words(const struct kw_press *press, const struct kw_brake_step *s) {
+    if (s->punch < 0 || s->punch >= press->punches.count) return "";
+    const struct kw_press_tool *q = KW_ITEM(struct kw_press_tool, press->punches, s->punch);
+    if (s->punch_turned)
+        return q->neck > 0 ? "   TURNED ROUND: throat to the gauge" : "   TURNED ROUND";
+    return q->neck > 0 && q->ways == 1 ? "   throat to you" : "";
+}
+
 static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, double x, double y) {
     const struct kw_press *press = &p->week->shop->press;
     struct kw_arena *a = p->week->arena;
@@ -63,9 +72,10 @@ static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, d
                              kw_press_die_segments(press, s->die), s->die_length);
     const char *punch = set_up(p, kw_press_punch_name(press, s->punch),
                                kw_press_punch_segments(press, s->punch), s->punch_length);
-    const char *tools =
-        s->stage == 2 ? kw_format(a, "station %d   hemming tool %s", s->station, die)
-                      : kw_format(a, "station %d   die %s   punch %s", s->station, die, punch);
+    const char *tools = s->stage == 2
+                            ? kw_format(a, "station %d   hemming tool %s", s->station, die)
+                            : kw_format(a, "station %d   die %s   punch %s%s", s->station, die,
+                                        punch, way_words(press, s));
     paper_fit(p, x, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, true, tools);
     const char *back =
         s->stage == 2 ? "gauge clear of the flats: lay the fold in their middle by eye"

@@ -378,6 +378,8 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     const struct kw_press *press = &w->shop->press;
     kw_json_key_count(j, "stage", s->stage);
     kw_json_key_text(j, "punch", s->punch < 0 ? "" : kw_press_punch_name(press, s->punch));
+    kw_json_key(j, "punch_turned");
+    kw_json_truth(j, s->punch_turned);
     kw_json_key_text(j, "die", s->die < 0 ? "" : kw_press_die_name(press, s->die));
     kw_json_key_count(j, "station", s->station);
     kw_json_key_number(j, "punch_length", s->punch_length, 3);
