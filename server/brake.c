@@ -167,6 +167,7 @@ static void put_step(struct kw_json *j, const struct bent *b, const struct kw_br
         kw_json_text(j, b->what->body->bends[k->bends[i]].id);
     kw_json_close(j);
     kw_json_key_text(j, "punch", punch_id(b, k->punch));
+    put_truth(j, "punch_turned", k->punch_turned);
     kw_json_key_text(j, "die", die_id(b, k->die));
     kw_json_key_count(j, "station", k->station);
     put_truth(j, "blocked", k->blocked);
@@ -219,7 +220,7 @@ static void put_tools(struct kw_json *j, struct bent *b) {
         if (uses(b, i, -1)) put_tool(j, shop->dies[i].id, "die", &p, whole);
     }
     for (int i = 0; i < shop->punch_count; i++) {
-        struct kw_path p = kw_brake_punch_profile(a, &shop->punches[i]);
+        struct kw_path p = kw_brake_punch_profile(a, &shop->punches[i], false);
         double whole = whole_length(b, shop->punches[i].length);
         if (uses(b, -1, i)) put_tool(j, shop->punches[i].id, "punch", &p, whole);
     }

@@ -105,6 +105,7 @@ struct kw_brake_punch {
     const double *segments; ///< as a die's
     int segment_count;
     struct kw_path profile; ///< tip at the origin, y up, the gauge on +x; no vertices: made
+    bool both_ways;         ///< goes into the ram turned round as well: the gauge on -x
     bool flat;              ///< upper flat of the hemming tool whose lower one has the same id
     double width;           ///< mm front to back of a flat one
 };
@@ -143,12 +144,13 @@ struct kw_brake_bend {
     double flat_radius; ///< inside radius of a flattened hem: half the gap that is left
 };
 
-/// What stands out of a face before it is bent (a flared hole): a round body on one side of it.
+/// What stands out of a face while it is bent (a flared hole): a round body on one side of it.
 struct kw_brake_bump {
     int face;
     struct kw_vec2 at;     ///< blank coordinates
     double radius, height; ///< mm
     bool down;             ///< on the -z side
+    int after;             ///< flared once bend `after` - 1 is made; 0: in the flat blank
 };
 
 /// Faces form a tree: every bend's parent is face 0 or the child of another bend.
@@ -238,6 +240,7 @@ struct kw_brake_hit {
     const unsigned char *made; ///< of each bend before the stroke: 0 flat, 1 bent, 2 hem flattened
     const int *bends;
     int bend_count, stage, die, punch; ///< as in a step
+    bool punch_turned;                 ///< as in a step
     bool child_behind;                 ///< gauge_child_side of a step
     double inside_radius, angle_under_load;
     double turn;      ///< radians bent so far; 0 while the punch comes down onto the part
@@ -247,6 +250,7 @@ struct kw_brake_hit {
     double gap;       ///< mm left between them; 0: it runs into it
     enum kw_brake_obstacle obstacle;
     int face;             ///< what runs into it
+    int bump;             ///< then, 1 and up: not the face itself but this bump on it
     struct kw_vec3 at;    ///< the spot: u, v, z above the die's top
     struct kw_vec3 blank; ///< the spot on the flat blank
 };
@@ -259,10 +263,11 @@ struct kw_brake_step {
                    ///< not gauged, the fold in the middle of the flats; depth is the way from the
                    ///< flange's edge down, least legs and starting depth are 0
     double closed; ///< mm between the flats at the end of stage 2; 0 in stage 1
-    int die, punch; ///< -1: none
-    bool blocked;   ///< a stop stands against it: force, depths are 0, never printed as settings
-    double span;    ///< mm, first to last end along the line: tools to set up
-    double length;  ///< mm bent, holes and gaps not counted
+    int die, punch;    ///< -1: none
+    bool punch_turned; ///< set up the other way round
+    bool blocked;      ///< a stop stands against it: force, depths are 0, never printed as settings
+    double span;       ///< mm, first to last end along the line: tools to set up
+    double length;     ///< mm bent, holes and gaps not counted
     double inside_radius;            ///< mm that results
     double force;                    ///< N
     double angle;                    ///< radians wanted
@@ -351,7 +356,9 @@ double kw_brake_bed(const struct kw_brake_shop *shop);
 /// Sections of tools as they stand: die with its top face at y = 0, punch with its tip at the
 /// origin. Closed.
 struct kw_path kw_brake_die_profile(struct kw_arena *a, const struct kw_brake_die *d);
-struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q);
+/// `turned`: set up the other way round.
+struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q,
+                                      bool turned);
 
 /// The stroke in section, halfway along its first bend: die centre at the origin, y up from the
 /// die's top face before the stroke, gauge on +x. Closed paths.

@@ -251,7 +251,6 @@ struct kw_brake_hit *narrowest(const struct job *job, uint64_t done, const struc
     struct kw_arena scratch = {0};
     struct job own = *job;
     size_t bends = (size_t)job->part->bend_count;
-    int faces = job->part->face_count;
     if (job->part->bends[g->bends[0]].own_tool) return NULL;
     own.scratch = &scratch;
     n.swing = swing_of(job, g, &o->trial, 0);
@@ -260,8 +259,8 @@ struct kw_brake_hit *narrowest(const struct job *job, uint64_t done, const struc
     bends_before(job, done, w->group, made);
     struct fold f = fold_for(&own, made, g->bends[0], !w->child_side);
     for (n.item = 0; n.item < item_count(job->part); n.item++) {
-        int count = 0, bend = n.item - faces;
-        if (bend >= 0 && bend < job->part->bend_count && !made[bend]) continue;
+        int count = 0;
+        if (!is_there(job, done, n.item)) continue;
         n.swing.leg = item_leg(job, w->group, n.item, w->child_side);
         if (n.swing.leg == 0) continue;
         if (g->stage == 2) {

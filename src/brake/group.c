@@ -4,24 +4,27 @@
 
 struct tools {
     int die, punch;
+    bool turned;
 };
 
+static struct tools tools_at(const struct kw_brake_step *s) {
+    return (struct tools){s->die, s->punch, s->punch_turned};
+}
+
 static struct tools tools_of(const struct kw_brake_plan *p, bool last) {
-    if (p->step_count == 0) return (struct tools){-1, -1};
-    const struct kw_brake_step *s = &p->steps[last ? p->step_count - 1 : 0];
-    return (struct tools){s->die, s->punch};
+    if (p->step_count == 0) return (struct tools){-1, -1, false};
+    return tools_at(&p->steps[last ? p->step_count - 1 : 0]);
 }
 
 static int changes(struct tools from, struct tools to) {
     if (from.die < 0 || to.die < 0) return 0; // nothing to bend, nothing to set up
-    return (from.die != to.die) + (from.punch != to.punch);
+    return (from.die != to.die) + (from.punch != to.punch || from.turned != to.turned);
 }
 
 static int own_changes(const struct kw_brake_plan *p) {
     int sum = 0;
     for (int i = 1; i < p->step_count; i++)
-        sum += changes((struct tools){p->steps[i - 1].die, p->steps[i - 1].punch},
-                       (struct tools){p->steps[i].die, p->steps[i].punch});
+        sum += changes(tools_at(&p->steps[i - 1]), tools_at(&p->steps[i]));
     return sum;
 }
 
@@ -31,7 +34,7 @@ static int row_from(const struct kw_brake_plan *const *plans, int count, int sta
     int sum = 0;
     for (int i = 0; i < count; i++)
         used[i] = false;
-    struct tools at = {-1, -1};
+    struct tools at = {-1, -1, false};
     for (int k = 0, next = start; k < count; k++) {
         if (k > 0) {
             next = -1;

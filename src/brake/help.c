@@ -96,6 +96,7 @@ static struct kw_brake_part one_side(const struct job *job, int bend, bool beyon
     for (int i = 0; i < part->bump_count; i++) {
         if (face_beyond(part, part->bumps[i].face, bend) != beyond) continue;
         bumps[out.bump_count] = part->bumps[i];
+        bumps[out.bump_count].after = 0; // the hardest: in the way all through
         bumps[out.bump_count++].face = at[part->bumps[i].face];
     }
     for (int i = 0; i < part->bend_count; i++) {

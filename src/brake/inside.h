@@ -32,6 +32,7 @@ struct lengths;
 /// One die and punch tried on a group.
 struct trial {
     int die, punch;
+    bool turned;                     ///< the punch, the other way round
     double radius, angle_under_load; ///< angle 0: it stays elastic
     struct kw_brake_problem problems[16];
     int problem_count, stops, risks;
@@ -67,7 +68,7 @@ struct option {
     struct blades ram_sweep;          ///< at rest and over its way from above
     struct blades ram, die, bed;
 };
-#define MOST_OPTIONS 4
+#define MOST_OPTIONS 8 // a key of the search has room for 16
 struct options {
     struct option v[MOST_OPTIONS];
     int count;
@@ -213,6 +214,9 @@ void narrow_still(const struct job *job, const struct option *o, const struct lu
 /// Faces, bends and bumps; the face that an item is or hangs on.
 int item_count(const struct kw_brake_part *part);
 int item_face(const struct kw_brake_part *part, int item);
+/// Whether an item is there once the groups in `done` are made: rounds of bends are with them,
+/// bumps with the bend that they wait for.
+bool is_there(const struct job *job, uint64_t done, int item);
 /// How high the highest point of a face stands, mm above the die's top.
 double top_of(const struct fold *f, int face);
 /// The room of a stroke while the groups in `done` (bits) are made.

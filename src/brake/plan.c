@@ -75,7 +75,7 @@ static enum kw_status check_part(const struct kw_brake_part *part,
     for (int i = 0; i < part->bump_count; i++) {
         const struct kw_brake_bump *b = &part->bumps[i];
         if (b->face < 0 || b->face >= part->face_count || !(b->radius > 0 && b->height > 0) ||
-            !(kw_length2(b->at) <= KW_MOST_MM))
+            b->after < 0 || b->after > part->bend_count || !(kw_length2(b->at) <= KW_MOST_MM))
             return kw_fail(err, KW_GEOMETRY, at, "bump %d has no face, place or size", i);
     }
     const char *fault = tree_fault(part);
@@ -116,6 +116,7 @@ static struct kw_brake_step make_step(const struct job *job, const struct group 
     struct kw_brake_step s = {.bends = g->bends, .bend_count = g->count, .stage = g->stage};
     s.die = t->die;
     s.punch = t->punch;
+    s.punch_turned = t->turned;
     s.span = g->span;
     s.length = g->length;
     s.inside_radius = t->radius;
@@ -147,7 +148,8 @@ static bool fingers_collide(const struct job *job, const struct group *g, const 
     const struct options *all = job->options ? &job->options[g - job->groups] : NULL;
     for (int i = 0; all && i < all->count; i++) {
         const struct option *o = &all->v[i];
-        if (o->trial.punch != t->punch || !fingers_in_tools(job, o, s->gauge_x, s->gauge_r))
+        if (o->trial.punch != t->punch || o->trial.turned != t->turned ||
+            !fingers_in_tools(job, o, s->gauge_x, s->gauge_r))
             continue;
         double least = s->gauge_x;
         for (double x = s->gauge_x; x < s->gauge_x + 300 && least == s->gauge_x; x += 0.5)
@@ -262,8 +264,8 @@ static void prepare_search(struct job *job, const struct trial *trials) {
 }
 
 static bool same_station(const struct kw_brake_step *a, const struct kw_brake_step *b) {
-    return a->die == b->die && a->punch == b->punch && a->punch_length == b->punch_length &&
-           a->die_length == b->die_length;
+    return a->die == b->die && a->punch == b->punch && a->punch_turned == b->punch_turned &&
+           a->punch_length == b->punch_length && a->die_length == b->die_length;
 }
 
 static void set_stations(struct kw_brake_plan *plan) {
@@ -291,7 +293,8 @@ static void report_tight(const struct job *job, uint64_t made, const struct stro
                                  .limit = BRAKE_CLEAR_MM,
                                  .other_die = -1,
                                  .obstacle = near->obstacle,
-                                 .face = near->face};
+                                 .face = near->face,
+                                 .bump = near->bump};
     KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
 }
 
@@ -408,6 +411,22 @@ bool prepare_job(struct job *job, struct trial **out, int **rank) {
     return true;
 }
 
+/// No order, or one with a stroke that can't be gauged or gets between the frames.
+static bool is_stopped(const struct job *job, const struct order *found) {
+    for (int i = 0; i < found->count; i++)
+        if (found->v[i].flaw >= SEARCH_FLAW) return true;
+    return found->count < job->group_count;
+}
+
+/// Again, with strokes that lack the full clearance.
+static void search_tight(struct job *job, const int *rank, struct order *found) {
+    job->may_be_tight = true;
+    struct order tight = search_order(job, rank);
+    job->may_be_tight = false;
+    tight.searched += found->searched;
+    if (tight.count == job->group_count && !is_stopped(job, &tight)) *found = tight;
+}
+
 void plan_all(struct job *job, struct kw_brake_plan *plan) {
     struct trial *trials;
     int *rank;
@@ -416,14 +435,8 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
         set_stations(plan);
         return;
     }
-    struct order found = search_order(job, rank), tight = {0};
-    if (found.count < job->group_count && !job->no_help) {
-        job->may_be_tight = true;
-        tight = search_order(job, rank);
-        job->may_be_tight = false;
-        tight.searched += found.searched;
-        if (tight.count == job->group_count) found = tight;
-    }
+    struct order found = search_order(job, rank);
+    if (is_stopped(job, &found) && !job->no_help) search_tight(job, rank, &found);
     plan->proven = found.proven;
     plan->searched = found.searched;
     plan->seconds = found.cost;

@@ -81,8 +81,18 @@ static struct kw_path gooseneck(struct kw_arena *a, const struct kw_brake_punch 
     return p;
 }
 
-struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q) {
+static struct kw_path as_it_is(struct kw_arena *a, const struct kw_brake_punch *q) {
     if (q->profile.count > 0) return kw_path_copy(a, &q->profile);
     if (q->flat) return kw_path_box_outline(a, -q->width / 2, 0, q->width / 2, q->height, 0);
     return q->neck > 0 ? gooseneck(a, q) : straight(a, q);
+}
+
+struct kw_path kw_brake_punch_profile(struct kw_arena *a, const struct kw_brake_punch *q,
+                                      bool turned) {
+    struct kw_path p = as_it_is(a, q);
+    for (int i = 0; turned && i < p.count; i++) {
+        p.v[i].x = -p.v[i].x;
+        p.v[i].bulge = -p.v[i].bulge;
+    }
+    return turned ? kw_path_reversed(a, &p) : p;
 }

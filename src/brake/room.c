@@ -73,6 +73,14 @@ void bends_before(const struct job *job, uint64_t groups, int group, unsigned ch
         done[g->bends[k]] = BEND_MADE;
 }
 
+bool is_there(const struct job *job, uint64_t done, int item) {
+    const struct kw_brake_part *part = job->part;
+    int faces = part->face_count, bends = faces + part->bend_count;
+    if (item < faces) return true;
+    int bend = item < bends ? item - faces : part->bumps[item - bends].after - 1;
+    return bend < 0 || (done & job->cache->group_of[bend]);
+}
+
 /// Bits of the group and of the other stage of its hems.
 static uint64_t own_bits(const struct job *job, int group) {
     return job->cache->group_of[job->groups[group].bends[0]];
@@ -274,7 +282,7 @@ int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
               const struct kept_lines **out) {
     int faces = job->part->face_count, n = 0;
     for (int i = 0; i < faces + job->part->bend_count; i++) {
-        if (i >= faces && !(done & job->cache->group_of[i - faces])) continue;
+        if (!is_there(job, done, i)) continue;
         out[n++] = item_lines(job, done, group, child_side, i);
     }
     return n;
@@ -283,10 +291,9 @@ int lines_for(const struct job *job, uint64_t done, int group, bool child_side,
 struct room room_for(const struct job *job, uint64_t done, int group, int option, bool child_side,
                      bool tight) {
     struct room out = open_room();
-    int faces = job->part->face_count, bends = faces + job->part->bend_count;
     if (job->part->bends[job->groups[group].bends[0]].own_tool) return out;
     for (int i = 0; i < item_count(job->part) && !out.blocked; i++) {
-        if (i >= faces && i < bends && !(done & job->cache->group_of[i - faces])) continue;
+        if (!is_there(job, done, i)) continue;
         const struct room *r = item_room(job, done, group, option, child_side, i, tight);
         out.blocked = r->blocked;
         out.obstacle = r->obstacle;

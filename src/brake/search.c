@@ -152,7 +152,7 @@ double stroke_cost(const struct job *job, const struct stroke *from, const struc
     const struct trial *b = &job->options[to->group].v[to->option].trial;
     if (is_down(job, from->group) != is_down(job, to->group)) cost += s->turn_over;
     if (is_rotated(job, from, to)) cost += s->rotate;
-    if (a->punch != b->punch || a->die != b->die)
+    if (a->punch != b->punch || a->turned != b->turned || a->die != b->die)
         cost += s->tool_change;
     else if (from->length[0] != to->length[0] || from->length[1] != to->length[1])
         cost += s->station_change;

@@ -12,8 +12,9 @@ static void close_quad(struct kw_arena *a, struct kw_path *p, const struct kw_ve
 }
 
 /// The punch with its tip at height `tip`.
-static struct kw_path punch_at(struct kw_arena *a, const struct kw_brake_punch *q, double tip) {
-    struct kw_path p = kw_brake_punch_profile(a, q);
+static struct kw_path punch_at(struct kw_arena *a, const struct kw_brake_punch *q, bool turned,
+                               double tip) {
+    struct kw_path p = kw_brake_punch_profile(a, q, turned);
     for (int i = 0; i < p.count; i++)
         p.v[i].y += tip;
     return p;
@@ -261,8 +262,8 @@ bool kw_brake_section(struct kw_arena *arena, const struct kw_brake_part *part,
     }
     out->die = kw_brake_die_profile(arena, &shop->dies[s->die]);
     out->die_after = kw_path_copy(arena, &out->die);
-    out->punch_before = punch_at(arena, &shop->punches[s->punch], bottom);
-    out->punch_after = punch_at(arena, &shop->punches[s->punch], bottom - depth);
+    out->punch_before = punch_at(arena, &shop->punches[s->punch], s->punch_turned, bottom);
+    out->punch_after = punch_at(arena, &shop->punches[s->punch], s->punch_turned, bottom - depth);
     if (shop->press.bed_moves) raise_after(out, depth);
     if (s->gauged) {
         out->gauge_x = s->gauge_x;
@@ -330,8 +331,8 @@ bool kw_brake_collision(struct kw_arena *arena, const struct kw_brake_part *part
     double tip = material->thickness;
     if (hit->stage == 2) tip = 2 * (tip + part->bends[hit->bends[0]].flat_radius);
     out->section.die = kw_brake_die_profile(arena, &shop->dies[hit->die]);
-    out->section.punch_after =
-        punch_at(arena, &shop->punches[hit->punch], tip + hit->lift - hit->depth);
+    out->section.punch_after = punch_at(arena, &shop->punches[hit->punch], hit->punch_turned,
+                                        tip + hit->lift - hit->depth);
     double low = kw_path_box(&out->section.die).min.y;
     double top = kw_path_box(&out->section.punch_after).max.y;
     out->ram = beam(arena, shop->press.ram_width > 0 ? shop->press.ram_width : RAM_WIDE, top,

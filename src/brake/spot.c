@@ -161,6 +161,7 @@ struct kw_brake_hit *hit_at(const struct job *job, uint64_t done, const struct s
     size_t n = (size_t)job->part->bend_count;
     const struct group *g = &job->groups[w->group];
     const struct trial *t = &job->options[w->group].v[w->option].trial;
+    int bends = job->part->face_count + job->part->bend_count;
     unsigned char *made = kw_alloc(job->scratch, n), *before = kw_alloc(job->arena, n + 1);
     bends_before(job, done, w->group, made);
     memcpy(before, made, n);
@@ -175,6 +176,7 @@ struct kw_brake_hit *hit_at(const struct job *job, uint64_t done, const struct s
                                  .stage = g->stage,
                                  .die = t->die,
                                  .punch = t->punch,
+                                 .punch_turned = t->turned,
                                  .child_behind = w->child_side,
                                  .inside_radius = t->radius,
                                  .angle_under_load = t->angle_under_load,
@@ -184,6 +186,7 @@ struct kw_brake_hit *hit_at(const struct job *job, uint64_t done, const struct s
                                  .depth = now.down,
                                  .obstacle = what,
                                  .face = item_face(job->part, item),
+                                 .bump = item >= bends ? item - bends + 1 : 0,
                                  .at = at,
                                  .blank = on_blank(&own, made, w, item, rest)};
     return out;

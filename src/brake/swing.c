@@ -2,7 +2,8 @@
 // How the part moves while it is bent.
 #include "brake/inside.h"
 
-struct swing swing_of(const struct job *job, const struct group *g, const struct trial *t, int leg) {
+struct swing swing_of(const struct job *job, const struct group *g, const struct trial *t,
+                      int leg) {
     return (struct swing){leg,
                           t->angle_under_load,
                           job->part->bends[g->bends[0]].allowance,
@@ -48,7 +49,8 @@ double swing_reach(const struct swing *s, const struct lump *l) {
 /// With the ram up: from the sheet, or a hem's flange, to the punch.
 static double way_to_touch(const struct job *job, const struct kw_brake_step *step) {
     const struct kw_brake_press *press = &job->shop->press;
-    struct kw_path p = kw_brake_punch_profile(job->scratch, &job->shop->punches[step->punch]);
+    struct kw_path p =
+        kw_brake_punch_profile(job->scratch, &job->shop->punches[step->punch], false);
     struct kw_path d = kw_brake_die_profile(job->scratch, &job->shop->dies[step->die]);
     double tools = kw_path_box(&p).max.y - kw_path_box(&d).min.y;
     double lies = step->stage == 2 ? step->closed + step->depth : job->material.thickness;
@@ -82,7 +84,7 @@ void rise_figures(const struct job *job, const unsigned char *done, const struct
         struct lump *lumps = lumps_of(&f, face, &count);
         for (int i = 0; i < count; i++)
             for (int k = 0; k < 2 * lumps[i].count; k++)
-                step->rise = fmax(step->rise, corner_rise(job, &s, lumps[i].ring[k % 2][k / 2],
-                                                          step->depth));
+                step->rise = fmax(step->rise,
+                                  corner_rise(job, &s, lumps[i].ring[k % 2][k / 2], step->depth));
     }
 }

@@ -305,7 +305,8 @@ static struct option option_of(const struct job *job, const struct group *g,
     const struct kw_brake_punch *punch = &job->shop->punches[t->punch];
     // The punch stands on the sheet, or where the flats close.
     double thick = g->stage == 2 ? closed_height(job, g) : job->material.thickness;
-    struct kw_path p = kw_brake_punch_profile(a, punch), d = kw_brake_die_profile(a, die);
+    struct kw_path p = kw_brake_punch_profile(a, punch, t->turned),
+                   d = kw_brake_die_profile(a, die);
     double top = kw_path_box(&p).max.y + thick, low = kw_path_box(&d).min.y;
     double up = press->open_height > 0 ? press->open_height + low - top : USUAL_GAP;
     struct kw_path ram =
@@ -322,16 +323,37 @@ static struct option option_of(const struct job *job, const struct group *g,
     return o;
 }
 
+static bool is_lopsided(const struct kw_brake_punch *q) {
+    if (q->profile.count == 0) return q->neck > 0;
+    for (int i = 0; i < q->profile.count; i++) {
+        bool met = false;
+        for (int k = 0; k < q->profile.count; k++)
+            met = met || (fabs(q->profile.v[i].x + q->profile.v[k].x) < 0.01 &&
+                          fabs(q->profile.v[i].y - q->profile.v[k].y) < 0.01);
+        if (!met) return true;
+    }
+    return false;
+}
+
+static void add_option(const struct job *job, const struct group *g, const struct trial *t,
+                       struct options *out) {
+    const struct kw_brake_punch *q = &job->shop->punches[t->punch];
+    if (out->count < MOST_OPTIONS) out->v[out->count++] = option_of(job, g, t);
+    struct trial other = *t;
+    other.turned = true;
+    if (q->both_ways && is_lopsided(q) && out->count < MOST_OPTIONS)
+        out->v[out->count++] = option_of(job, g, &other);
+}
+
 void make_options(const struct job *job, const struct group *g, const struct trial *own,
                   struct options *out) {
-    out->v[0] = option_of(job, g, own);
-    out->count = 1;
-    for (int p = 0; p < job->shop->punch_count && out->count < MOST_OPTIONS; p++) {
+    add_option(job, g, own, out);
+    for (int p = 0; p < job->shop->punch_count; p++) {
         if (p == own->punch || g->stage == 2 || job->shop->punches[p].flat) continue;
         struct trial t = try_tools(job, g, own->die, p);
         if (t.stops > own->stops || risks_of(job, &t) > risks_of(job, own)) continue;
         if (fabs(t.radius - own->radius) >= 0.01) continue;
         name_other_dies(job, g, &t);
-        out->v[out->count++] = option_of(job, g, &t);
+        add_option(job, g, &t, out);
     }
 }

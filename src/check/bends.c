@@ -241,24 +241,60 @@ static int dimple_in_the_way(const struct kw_brake_plan *plan, const struct brak
     return -1;
 }
 
+/// One plan with the dimples as they are said to be flared. False when the brake refused the part
+/// as such: *err says why.
+static bool plan_once(struct checking *c, struct kw_examined *e, enum kw_brake_effort effort,
+                      int *in_the_way, struct kw_error *err) {
+    struct brake_input in = check_brake_input(c->arena, c->shop, e);
+    e->brake = KW_NEW(c->arena, struct kw_brake_plan);
+    if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort, bends_place(e->part),
+                          e->brake, err) != KW_OK) {
+        e->brake = NULL;
+        return false;
+    }
+    check_renumber(c->arena, e->brake, in.bend_of);
+    *in_the_way = dimple_in_the_way(e->brake, &in);
+    return true;
+}
+
+/// A dimple that clears the tools neither flat nor, once all is bent, goes into the shop press:
+/// flared as late as the press takes the part.
+static void flare_between(struct checking *c, struct kw_examined *e, enum kw_brake_effort effort,
+                          int dimple) {
+    struct kw_brake_plan *last = e->brake;
+    struct kw_error unused = {0};
+    int in_the_way;
+    for (int s = last->step_count - 1; s > 0; s--) {
+        e->flare_at[dimple] = last->steps[s - 1].bends[0];
+        e->brake = last;
+        if (!check_flare_fits(c->arena, c->shop, e, dimple, kw_check_flared_after(e, dimple)))
+            continue;
+        if (plan_once(c, e, effort, &in_the_way, &unused) && in_the_way < 0 &&
+            !e->brake->collides &&
+            check_flare_fits(c->arena, c->shop, e, dimple, kw_check_flared_after(e, dimple)))
+            return;
+    }
+    e->flare_at[dimple] = KW_FLARE_LAST;
+    e->brake = last;
+}
+
 /// Plans with the dimples flared, all but those that no order gets past the tools: they are flared
-/// later. False when the brake refused the part as such: *err says why.
+/// later.
 static bool make_plan(struct checking *c, struct kw_examined *e, enum kw_brake_effort effort,
                       struct kw_error *err) {
-    e->dimple_after = KW_NEW_ARRAY(c->arena, bool, e->body->dimple_count + 1);
-    for (;;) {
-        struct brake_input in = check_brake_input(c->arena, c->shop, e);
-        e->brake = KW_NEW(c->arena, struct kw_brake_plan);
-        if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort,
-                              bends_place(e->part), e->brake, err) != KW_OK) {
-            e->brake = NULL;
-            return false;
-        }
-        check_renumber(c->arena, e->brake, in.bend_of);
-        int later = dimple_in_the_way(e->brake, &in);
-        if (later < 0) return true;
-        e->dimple_after[later] = true;
-    }
+    int later = -1, dimples = e->body->dimple_count;
+    e->flare_at = KW_NEW_ARRAY(c->arena, int, dimples + 1);
+    for (int i = 0; i < dimples; i++)
+        e->flare_at[i] = KW_FLARE_FLAT;
+    do {
+        if (later >= 0) e->flare_at[later] = KW_FLARE_LAST;
+        if (!plan_once(c, e, effort, &later, err)) return false;
+    } while (later >= 0);
+    for (int i = 0; i < dimples && effort != KW_BRAKE_TOOLS_ONLY; i++)
+        if (e->flare_at[i] == KW_FLARE_LAST && !e->brake->collides &&
+            !check_flare_fits(c->arena, c->shop, e, i, e->brake->step_count))
+            flare_between(c, e, effort, i);
+    return true;
 }
 
 /// Dies and radii of the plan for bends without a radius of their own. False when they are those
@@ -422,6 +458,23 @@ static const double (*finished_points(struct kw_arena *a, const struct kw_body *
     return (void *)out;
 }
 
+static void add_flares(struct kw_arena *a, const struct kw_shop *shop,
+                       const struct kw_examined *what, const struct brake_input *in,
+                       struct kw_check_brake *out) {
+    const struct kw_body *body = what->body;
+    for (int i = 0; i < body->dimple_count; i++) {
+        const struct kw_dimple_spot *s = &body->dimples[i];
+        const struct kw_dimple_die *d = KW_ITEM(struct kw_dimple_die, shop->dimple_dies, s->die);
+        int after = kw_check_flared_after(what, i);
+        if (after == 0) continue; // the flat blank goes in as it is: told by features.c
+        KW_PUSH(a, out->flares, out->flare_count) = (struct kw_check_flare){
+            in->flat[s->face], s->at, d->clear > 0 ? d->clear : d->flare + 2 * body->thickness,
+            after};
+    }
+    out->throat = shop->shop_press.throat;
+    out->daylight = shop->shop_press.daylight;
+}
+
 bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_examined *what, struct kw_check_brake *out) {
     if (!what->body || !what->brake) return false;
@@ -433,6 +486,7 @@ bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
         .plan = check_brakes_own(a, what->brake, &in, what->body->bend_count),
         .finished = finished_points(a, what->body, &in.part),
     };
+    add_flares(a, shop, what, &in, out);
     return true;
 }
 

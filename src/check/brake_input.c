@@ -39,29 +39,33 @@ static struct kw_brake_bend brake_bend(const struct kw_body *body, const struct 
                                   .mates = b->mates};
 }
 
-/// Dimples that are flared before the part is bent stand out of it at the press.
+/// Dimples that are flared before the last bend stand out of the part at the press.
 static void add_bumps(struct kw_arena *a, const struct kw_shop *shop, const struct kw_examined *e,
-                      const int *flat, int *bump_of, struct kw_brake_part *part) {
+                      const int *flat, const int *bend_of, int *bump_of,
+                      struct kw_brake_part *part) {
     const struct kw_body *body = e->body;
     struct kw_brake_bump *bumps = KW_NEW_ARRAY(a, struct kw_brake_bump, body->dimple_count + 1);
     part->bumps = bumps;
     for (int i = 0; i < body->dimple_count; i++) {
         const struct kw_dimple_spot *s = &body->dimples[i];
         const struct kw_dimple_die *d = KW_ITEM(struct kw_dimple_die, shop->dimple_dies, s->die);
-        if (e->dimple_after && e->dimple_after[i]) continue;
+        int at = e->flare_at ? e->flare_at[i] : KW_FLARE_FLAT, after = 0;
+        if (at == KW_FLARE_LAST) continue;
+        for (int b = 0; b < part->bend_count && at >= 0; b++)
+            if (bend_of[b] == at) after = b + 1;
         bump_of[part->bump_count] = i;
-        bumps[part->bump_count++] = (struct kw_brake_bump){flat[s->face], s->at, d->flare / 2,
-                                                           d->height, s->way == KW_DOWN};
+        bumps[part->bump_count++] = (struct kw_brake_bump){
+            flat[s->face], s->at, d->flare / 2, d->height, s->way == KW_DOWN, after};
     }
 }
 
 /// Tabs bent by hand stay flat here: they and what carries them are one face.
 static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_shop *shop,
-                                       const struct kw_examined *e, int *bend_of, int *bump_of) {
+                                       const struct kw_examined *e, int *flat, int *bend_of,
+                                       int *bump_of) {
     const struct kw_body *body = e->body;
     struct kw_brake_face *faces = KW_NEW_ARRAY(a, struct kw_brake_face, body->face_count);
     struct kw_brake_bend *bends = KW_NEW_ARRAY(a, struct kw_brake_bend, body->bend_count + 1);
-    int *flat = KW_NEW_ARRAY(a, int, body->face_count); // brake's number of each face
     int face_count = 0, bend_count = 0;
     for (int i = 0; i < body->face_count; i++) {
         int first;
@@ -80,7 +84,7 @@ static struct kw_brake_part brake_part(struct kw_arena *a, const struct kw_shop 
                                  .bends = bends,
                                  .bend_count = bend_count,
                                  .mass = body->mass};
-    add_bumps(a, shop, e, flat, bump_of, &part);
+    add_bumps(a, shop, e, flat, bend_of, bump_of, &part);
     return part;
 }
 
@@ -171,6 +175,7 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
                                              .rating = d->rating,
                                              .length = d->length,
                                              .neck = d->neck,
+                                             .both_ways = d->ways == 1,
                                              .profile = d->section};
         punches[i].segments = segments_of(a, d->segments, &punches[i].segment_count);
     }
@@ -195,7 +200,8 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
     }
     in.bend_of = KW_NEW_ARRAY(a, int, body->bend_count + 1);
     in.bump_of = KW_NEW_ARRAY(a, int, body->dimple_count + 1);
-    in.part = brake_part(a, shop, e, in.bend_of, in.bump_of);
+    in.flat = KW_NEW_ARRAY(a, int, body->face_count);
+    in.part = brake_part(a, shop, e, in.flat, in.bend_of, in.bump_of);
     in.material =
         (struct kw_brake_material){.thickness = body->thickness,
                                    .tensile = m->tensile,

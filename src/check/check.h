@@ -37,14 +37,18 @@ void kw_rules_page(struct kw_text *out);
 struct kw_finding kw_rule_finding(const char *id, const struct kw_kit *kit,
                                   const struct kw_part *part, struct kw_place where);
 
+/// When a dimple is flared: in the flat blank unless it would run into the brake's tools, then once
+/// all is bent unless the part no longer goes into the shop press, then between two strokes.
+enum kw_flare_at { KW_FLARE_LAST = -2, KW_FLARE_FLAT = -1 };
+
 /// One part as examined: what run, quote and the papers need of it. Lives in the arena.
 struct kw_examined {
     const struct kw_kit *kit;
     const struct kw_part *part;
     struct kw_body *body;        ///< sheet parts, NULL when it has none or can't be made
     struct kw_brake_plan *brake; ///< sheet parts with bends, NULL else
-    bool *dimple_after; ///< of each of the body's dimples: flared once all is bent, because it
-                        ///< would run into the press's tools; NULL: all before
+    int *flare_at; ///< of each of the body's dimples: enum kw_flare_at, or the bend after whose
+                   ///< stroke it is flared; NULL: all in the flat blank
     struct kw_tube_table *tube; ///< bent and straight tube and bar, NULL else
     struct kw_tube_mark *marks; ///< of the tube's bends
     struct kw_tube_trims trims;
@@ -87,6 +91,16 @@ int kw_check_findings(struct kw_arena *a, const struct kw_shop *shop, struct kw_
 /// the pre-hole to the flare is folded to a cone of the die's height.
 double kw_check_flare_stretch(const struct kw_dimple_die *die);
 
+/// A dimple that is flared in the bent part: by the brake's face, in the blank.
+struct kw_check_flare {
+    int face;
+    struct kw_vec2 at;
+    double clear; ///< mm, diameter that lies on the die
+    int after;    ///< strokes made before
+};
+/// How many strokes are made before a dimple is flared: 0, all, or some.
+int kw_check_flared_after(const struct kw_examined *what, int dimple);
+
 /// What the brake's plan of a part was made of, and the plan with its bends numbered as in `part`:
 /// for its judge. False when the part has no brake plan.
 struct kw_check_brake {
@@ -98,6 +112,9 @@ struct kw_check_brake {
                                  ///< bottom of the sheet, frame of face 0; NULL where the press
                                  ///< does not finish it (tabs bent by hand) or with a
                                  ///< tool of its own (offset bends)
+    struct kw_check_flare *flares;
+    int flare_count;
+    double throat, daylight; ///< mm, of the shop press
 };
 bool kw_check_brake_inputs(struct kw_arena *a, const struct kw_shop *shop,
                            const struct kw_examined *what, struct kw_check_brake *out);

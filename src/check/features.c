@@ -136,7 +136,8 @@ static void check_dimples(struct checking *c, const struct kw_examined *e, doubl
                    kw_format(c->arena, "a dimple of %s has %s to %s, its die needs %s",
                              e->part->name, check_length(c, room), beside,
                              check_length(c, clear / 2)));
-        check_dimple_reach(c, e, s);
+        // A bent part goes in otherwise: dimple_order.c.
+        if (kw_check_flared_after(e, i) == 0) check_dimple_reach(c, e, s);
         if (!first) continue; // the rest is the same for all of a row
         check_dimple_press(c, e, s, d, t);
         double stretch = kw_check_flare_stretch(d), most = kw_rule_limit(c->shop, "dimple-stretch");

@@ -65,6 +65,7 @@ struct brake_input {
     struct kw_brake_part part;
     int *bump_of; ///< dimple of the body for each of the part's bumps: those flared after are left
                   ///< out
+    int *flat;    ///< the part's face of each of the body's
     int *bend_of; ///< bend of the body for each of the part's: tabs bent by hand are left out
     struct kw_brake_material material;
     struct kw_brake_shop shop;
@@ -82,6 +83,9 @@ struct brake_input check_brake_input(struct kw_arena *a, const struct kw_shop *s
                                      const struct kw_examined *e);
 /// Opening of the die that makes `bend`, 0 when there is none.
 double check_opening(const struct checking *c, const struct kw_examined *e, int bend);
+/// Whether a dimple comes under the shop press's ram with the first `strokes` of the plan made.
+bool check_flare_fits(struct kw_arena *a, const struct kw_shop *shop, const struct kw_examined *e,
+                      int dimple, int strokes);
 /// When dimples are flared, and whether the bent part still goes into the shop press
 /// (dimple_order.c).
 void check_dimple_order(struct checking *c, const struct kw_examined *e);

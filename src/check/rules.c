@@ -342,6 +342,14 @@ const struct kw_rule kw_rules[] = {
      "no order of the bends clears the flare, and the bent part goes into the shop press",
      "a dimple is flared after the bends", "flare it when all is bent, see the dimple sheet",
      GEOMETRY, false},
+    {"dimple-between", KW_NOTE, 0, "mm",
+     "no order of the bends clears the flare, and the finished part doesn't go into the shop "
+     "press, "
+     "but it does with some bends made",
+     "a dimple is flared between two bends",
+     "flare it after the step that says so, see the bend "
+     "sheet and the dimple sheet",
+     GEOMETRY, false},
     {"dimple-after-bends", KW_STOP, 0, "mm",
      "flared after the bends: reach of the bent part <= throat, height between the arms <= "
      "daylight",

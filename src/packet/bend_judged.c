@@ -60,8 +60,8 @@ struct kw_bent_part packet_bent_part(struct kw_arena *a, const struct kw_brake_p
     struct kw_bent_bump *bumps = KW_NEW_ARRAY(a, struct kw_bent_bump, part->bump_count + 1);
     for (int i = 0; i < part->bump_count; i++) {
         const struct kw_brake_bump *b = &part->bumps[i];
-        bumps[i] =
-            (struct kw_bent_bump){b->face, {b->at.x, b->at.y}, b->radius, b->height, b->down};
+        bumps[i] = (struct kw_bent_bump){b->face, {b->at.x, b->at.y}, b->radius, b->height, b->down,
+                                         b->after};
     }
     return (struct kw_bent_part){.faces = faces,
                                  .face_count = part->face_count,
@@ -92,7 +92,8 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
     const struct kw_brake_die *die = &shop->dies[step->die];
     const struct kw_brake_punch *punch = &shop->punches[step->punch];
     const struct kw_brake_press *press = &shop->press;
-    struct kw_path d = kw_brake_die_profile(a, die), p = kw_brake_punch_profile(a, punch);
+    struct kw_path d = kw_brake_die_profile(a, die);
+    struct kw_path p = kw_brake_punch_profile(a, punch, step->punch_turned);
     double bed = kw_brake_bed(shop);
     double tip = step->stage == 2 ? step->closed : thickness;
     double open = press->open_height + kw_path_box(&d).min.y - kw_path_box(&p).max.y - tip;
@@ -129,16 +130,40 @@ struct kw_bent_stroke packet_bent_stroke(struct kw_arena *a, const struct kw_bra
     return s;
 }
 
-int packet_judge_bends(const struct kw_brake_part *part, const struct kw_brake_material *material,
-                       const struct kw_brake_shop *shop, const struct kw_brake_plan *plan,
-                       const double (*finished)[3], struct kw_verdict *verdict) {
-    struct kw_arena *a = verdict->arena;
-    struct kw_bent_part bent = packet_bent_part(a, part, material, plan);
-    struct kw_bent_stroke *strokes = KW_NEW_ARRAY(a, struct kw_bent_stroke, plan->step_count);
-    bent.finished = finished;
+static struct kw_bent_stroke *strokes_of(struct kw_arena *a, const struct kw_brake_part *part,
+                                         const struct kw_brake_material *material,
+                                         const struct kw_brake_shop *shop,
+                                         const struct kw_brake_plan *plan) {
+    struct kw_bent_stroke *strokes = KW_NEW_ARRAY(a, struct kw_bent_stroke, plan->step_count + 1);
     for (int i = 0; i < plan->step_count; i++) {
         strokes[i] = packet_bent_stroke(a, shop, material->thickness, &plan->steps[i]);
         strokes[i].own_tool = part->bends[plan->steps[i].bends[0]].own_tool;
     }
-    return kw_judge_brake(&bent, strokes, plan->step_count, verdict);
+    return strokes;
+}
+
+int packet_judge_bends(const struct kw_brake_part *part, const struct kw_brake_material *material,
+                       const struct kw_brake_shop *shop, const struct kw_brake_plan *plan,
+                       const double (*finished)[3], struct kw_verdict *verdict) {
+    struct kw_bent_part bent = packet_bent_part(verdict->arena, part, material, plan);
+    bent.finished = finished;
+    return kw_judge_brake(&bent, strokes_of(verdict->arena, part, material, shop, plan),
+                          plan->step_count, verdict);
+}
+
+int packet_judge_brake(const struct kw_check_brake *b, struct kw_verdict *verdict) {
+    struct kw_arena *a = verdict->arena;
+    struct kw_bent_part bent = packet_bent_part(a, &b->part, &b->material, &b->plan);
+    struct kw_bent_flare *flares = KW_NEW_ARRAY(a, struct kw_bent_flare, b->flare_count + 1);
+    for (int i = 0; i < b->flare_count; i++) {
+        const struct kw_check_flare *f = &b->flares[i];
+        flares[i] = (struct kw_bent_flare){f->face, {f->at.x, f->at.y}, f->clear, f->after};
+    }
+    bent.finished = b->finished;
+    bent.flares = flares;
+    bent.flare_count = b->flare_count;
+    bent.throat = b->throat;
+    bent.daylight = b->daylight;
+    return kw_judge_brake(&bent, strokes_of(a, &b->part, &b->material, &b->shop, &b->plan),
+                          b->plan.step_count, verdict);
 }

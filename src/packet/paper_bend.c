@@ -56,6 +56,15 @@ static const char *finger_words(const struct paper *p, const struct kw_brake_ste
     return out;
 }
 
+/// Which way a punch that is not the same from both sides is set up.
+static const char *way_words(const struct kw_press *press, const struct kw_brake_step *s) {
+    if (s->punch < 0 || s->punch >= press->punches.count) return "";
+    const struct kw_press_tool *q = KW_ITEM(struct kw_press_tool, press->punches, s->punch);
+    if (s->punch_turned)
+        return q->neck > 0 ? "   TURNED ROUND: throat to the gauge" : "   TURNED ROUND";
+    return q->neck > 0 && q->ways == 1 ? "   throat to you" : "";
+}
+
 static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, double x, double y) {
     const struct kw_press *press = &p->week->shop->press;
     struct kw_arena *a = p->week->arena;
@@ -63,9 +72,10 @@ static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, d
                              kw_press_die_segments(press, s->die), s->die_length);
     const char *punch = set_up(p, kw_press_punch_name(press, s->punch),
                                kw_press_punch_segments(press, s->punch), s->punch_length);
-    const char *tools =
-        s->stage == 2 ? kw_format(a, "station %d   hemming tool %s", s->station, die)
-                      : kw_format(a, "station %d   die %s   punch %s", s->station, die, punch);
+    const char *tools = s->stage == 2
+                            ? kw_format(a, "station %d   hemming tool %s", s->station, die)
+                            : kw_format(a, "station %d   die %s   punch %s%s", s->station, die,
+                                        punch, way_words(press, s));
     paper_fit(p, x, y, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, true, tools);
     const char *back =
         s->stage == 2 ? "gauge clear of the flats: lay the fold in their middle by eye"
@@ -349,16 +359,56 @@ static double near_block(struct paper *p, const struct kw_examined *what, struct
                 : y;
 }
 
+/// How many dimples are flared once `from` to `to` strokes are made; *list names them as the dimple
+/// sheet numbers them.
+static int flared(struct kw_arena *a, const struct kw_examined *what, int from, int to,
+                  const char **list) {
+    int count = 0;
+    *list = "";
+    for (int i = 0; i < what->body->dimple_count; i++) {
+        int after = kw_check_flared_after(what, i);
+        if (after < from || after > to) continue;
+        *list = kw_format(a, "%s%s%d", *list, count++ ? ", " : "", i + 1);
+    }
+    return count;
+}
+
 /// When the part goes to the shop press.
 static const char *dimple_words(struct kw_arena *a, const struct kw_examined *what) {
-    int before = 0, after = 0;
-    for (int i = 0; i < what->body->dimple_count; i++)
-        (what->dimple_after && what->dimple_after[i] ? &after : &before)[0]++;
-    const char *first = before ? kw_format(a, "   BEFORE: %d dimple%s, see the dimple sheet",
-                                           before, before == 1 ? "" : "s")
-                               : "";
-    return after ? kw_format(a, "%s   AFTER: %d dimple%s", first, after, after == 1 ? "" : "s")
-                 : first;
+    int steps = what->brake->step_count;
+    const char *list, *out = "";
+    int before = flared(a, what, 0, 0, &list), after = flared(a, what, steps, steps, &list);
+    int between = flared(a, what, 1, steps - 1, &list);
+    if (before)
+        out = kw_format(a, "   BEFORE: %d dimple%s, see the dimple sheet", before,
+                        before == 1 ? "" : "s");
+    if (between)
+        out =
+            kw_format(a, "%s   BETWEEN STEPS: %d dimple%s", out, between, between == 1 ? "" : "s");
+    if (after) out = kw_format(a, "%s   AFTER: %d dimple%s", out, after, after == 1 ? "" : "s");
+    return out;
+}
+
+enum { FLARE_HEIGHT = 12 };
+
+/// A band between two steps: the part goes to the shop press now.
+static double flare_band(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                         int strokes, double y) {
+    const char *list;
+    if (strokes == what->brake->step_count ||
+        flared(p->week->arena, what, strokes, strokes, &list) == 0)
+        return y;
+    if (y + FLARE_HEIGHT > p->bottom) {
+        paper_begin(p, head);
+        y = p->top;
+    }
+    double x = PAPER_MARGIN;
+    struct kw_pen line = {.width = 0.9, .colour = KW_BLACK};
+    kw_draw_line(&p->draw, x, y, p->w - x, y, line);
+    paper_fit(p, x, y + 7, p->w - 2 * x, 4.2, true,
+              kw_format(p->scratch, "NOW TO THE SHOP PRESS: flare dimple %s, see the dimple sheet",
+                        list));
+    return y + FLARE_HEIGHT;
 }
 
 static void one_sheet(struct paper *p, int make) {
@@ -396,6 +446,7 @@ static void one_sheet(struct paper *p, int make) {
         }
         step_block(p, what, s, y);
         y = near_block(p, what, head, s, y + STEP_HEIGHT);
+        y = flare_band(p, what, head, s + 1, y);
     }
     y = obvious_block(p, what, head, y);
     check_list(p, what, head, y);

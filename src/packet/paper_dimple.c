@@ -35,17 +35,19 @@ static void dimple_table(struct paper *p, const struct kw_make *m, struct paper_
         const struct kw_dimple_die *d =
             KW_ITEM(struct kw_dimple_die, p->week->shop->dimple_dies, s->die);
         char force[48], gives[48];
-        bool after = m->what->dimple_after && m->what->dimple_after[i];
-        some_after = some_after || after;
+        int after = kw_check_flared_after(m->what, i);
+        bool last = bent && after == m->what->brake->step_count;
+        some_after = some_after || after > 0;
         double wanted = d->force * fmin(1, body->thickness / d->most_thickness);
         kw_force_text(force, wanted, paper_unit(p));
         kw_force_text(gives, p->week->shop->shop_press.rating, paper_unit(p));
         const char *row[] = {kw_format(p->scratch, "%d", i + 1),
                              d->name,
                              s->way == KW_UP ? "up side" : "under side",
-                             after  ? "AFTER BENDING"
-                             : bent ? "before bending"
-                                    : "",
+                             last        ? "AFTER BENDING"
+                             : after > 0 ? kw_format(p->scratch, "AFTER STEP %d", after)
+                             : bent      ? "before bending"
+                                         : "",
                              paper_length(p, d->pre_hole),
                              paper_length(p, d->flare),
                              force,
@@ -59,10 +61,12 @@ static void dimple_table(struct paper *p, const struct kw_make *m, struct paper_
                   "sooner than a drilled one. Close the die on a scrap of the same sheet, then on "
                   "the first piece; the force is an estimate from the die's own table. Measure the "
                   "flare across and its height: ________   ________",
-                  some_after ? "Those that say AFTER BENDING would run into the press brake's "
-                               "tools: flare them when all is bent. "
-                  : bent     ? "Flare before bending. "
-                             : ""));
+                  some_after
+                      ? "Those that say AFTER would run into the press brake's tools before: "
+                        "flare them when all is bent, or after the step of the bend sheet that "
+                        "is named, no later: the part would not go into this press. "
+                  : bent ? "Flare before bending. "
+                         : ""));
 }
 
 void paper_dimple_sheets(struct paper *p) {

@@ -175,7 +175,8 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
 }
 
 static void brake_step(struct kw_json *j, const struct kw_week *w, const struct kw_make *m,
-                       const struct kw_brake_step *s) {
+                       int step) {
+    const struct kw_brake_step *s = &m->what->brake->steps[step];
     kw_json_open_inline(j, '{');
     kw_json_key(j, "bends");
     kw_json_open_inline(j, '[');
@@ -185,6 +186,8 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     const struct kw_press *press = &w->shop->press;
     kw_json_key_count(j, "stage", s->stage);
     kw_json_key_text(j, "punch", s->punch < 0 ? "" : kw_press_punch_name(press, s->punch));
+    kw_json_key(j, "punch_turned");
+    kw_json_truth(j, s->punch_turned);
     kw_json_key_text(j, "die", s->die < 0 ? "" : kw_press_die_name(press, s->die));
     kw_json_key_count(j, "station", s->station);
     kw_json_key_number(j, "punch_length", s->punch_length, 3);
@@ -215,6 +218,11 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
         kw_json_key_number(j, "gap", s->near->gap, 2);
         kw_json_key_text(j, "gap_to", kw_brake_obstacle_name(s->near->obstacle));
     }
+    kw_json_key(j, "then_flare"); // dimples, by the numbers of the dimple sheet
+    kw_json_open_inline(j, '[');
+    for (int i = 0; i < m->what->body->dimple_count; i++)
+        if (kw_check_flared_after(m->what, i) == step + 1) kw_json_count(j, i + 1);
+    kw_json_close(j);
     kw_json_close(j);
 }
 
@@ -228,7 +236,7 @@ static void brake(struct kw_json *j, const struct kw_week *w) {
         kw_json_key(j, "steps");
         kw_json_open(j, '[');
         for (int s = 0; s < m->what->brake->step_count; s++) {
-            brake_step(j, w, m, &m->what->brake->steps[s]);
+            brake_step(j, w, m, s);
         }
         kw_json_close(j);
         kw_json_close(j);

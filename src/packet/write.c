@@ -203,7 +203,7 @@ static void judge_bends(const struct writer *w, struct opinion *o) {
     const struct kw_make *m = &w->week->makes[o->make];
     struct kw_check_brake b;
     kw_check_brake_inputs(&o->arena, w->week->shop, m->what, &b);
-    packet_judge_bends(&b.part, &b.material, &b.shop, &b.plan, b.finished, &o->verdict);
+    packet_judge_brake(&b, &o->verdict);
     if (o->verdict.fault_count > 0 || o->verdict.looked_at < b.plan.step_count)
         o->status = kw_fail(&o->err, KW_JUDGE, (struct kw_place){.file = w->folder},
                             "bend order of %s: %s", m->label,

@@ -73,6 +73,11 @@ struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *
     return shape_fold(a, body, (struct pose){.t = 1, .hands_flat = true});
 }
 
+struct kw_move3 *kw_body_fold_each(struct kw_arena *a, const struct kw_body *body,
+                                   const double *turns) {
+    return shape_fold(a, body, (struct pose){.t = 1, .each = turns});
+}
+
 struct kw_bend_middle kw_body_bend_middle(const struct kw_body *body, const double *turns,
                                           int bend) {
     struct kw_arena scratch = {0};

@@ -257,6 +257,9 @@ struct kw_move3 *kw_body_fold(struct kw_arena *a, const struct kw_body *body, do
 /// frame, and the face of it that stands nearest to the base.
 struct kw_path kw_body_shipped_flat(struct kw_arena *a, const struct kw_body *body, int face,
                                     int *first);
+/// With each bend at its own part of its turn, as kw_body_mesh_each has it.
+struct kw_move3 *kw_body_fold_each(struct kw_arena *a, const struct kw_body *body,
+                                   const double *turns);
 /// The finished form with tabs bent by hand still flat: as the part leaves the shop.
 struct kw_move3 *kw_body_fold_shipped(struct kw_arena *a, const struct kw_body *body);
 /// Watertight mesh at `t`, bends in at most `step` radians (two steps or more), frame of face 0.

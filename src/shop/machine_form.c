@@ -16,6 +16,7 @@ static const char *const name_words[] = {"any", "capitals", "digits", NULL};
 static const char *const square_words[] = {"right", "left", NULL};
 static const char *const cut_off_words[] = {"left-on", "cut-off", NULL};
 static const char *const moves_words[] = {"ram", "bed", NULL};
+static const char *const ways_words[] = {"one", "both", NULL};
 static const char *const gauge_on_words[] = {"bed", "frame", NULL};
 static const char *const rotation_words[] = {"by-hand", "by-machine", NULL};
 
@@ -265,6 +266,9 @@ static const struct kw_field punch_fields[] = {
     QUANTITY(kw_press_tool, "neck", neck, LENGTH, .max = 300, DEFAULT("0 mm"),
              SAYS("How far a gooseneck's body stands back from the front; 0 for a straight "
                   "punch.")),
+    WORD(kw_press_tool, "ways", ways, ways_words, DEFAULT("one"),
+         SAYS("Whether the ram takes it one way only, a gooseneck's throat to the front, or both "
+              "ways: turned round with the throat to the gauge.")),
     QUANTITIES(kw_press_tool, "segments", segments, LENGTH, ABOVE_ZERO_TO(10000),
                SAYS("Lengths of the pieces on the shelf, for bends between side flanges; none: one "
                     "piece of the whole length.")),

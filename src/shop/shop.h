@@ -203,6 +203,7 @@ struct kw_press_tool { ///< die or punch
     double rating;            ///< N/mm
     double width;             ///< die: of its body, 0: what the V needs; of a hemming tool's flats
     double neck;              ///< punch: a gooseneck's set-back
+    int ways;                 ///< punch: 1: goes into the ram turned round as well
     struct kw_items segments; ///< double: lengths on the shelf
     struct kw_items profile;  ///< struct kw_profile_point
     struct kw_path section;   ///< made of the profile; no vertices: none given

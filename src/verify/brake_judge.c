@@ -413,7 +413,10 @@ int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke
 int kw_judge_brake(const struct kw_bent_part *part, const struct kw_bent_stroke *strokes, int count,
                    struct kw_verdict *verdict) {
     unsigned char *made = kw_alloc(verdict->arena, (size_t)part->bend_count + 1);
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i <= count; i++) {
+        for (int f = 0; f < part->flare_count; f++)
+            if (part->flares[f].after == i) kw_judge_flare(part, &part->flares[f], made, verdict);
+        if (i == count) break;
         kw_judge_stroke(part, &strokes[i], i + 1, made, verdict);
         for (int k = 0; k < strokes[i].bend_count; k++) {
             int b = strokes[i].bends[k];

@@ -57,6 +57,13 @@ struct kw_bent_bump { ///< what stands out of a face: round, on one side
     int face;
     double at[2], radius, height;
     bool down;
+    int after; ///< there once bend `after` - 1 is made; 0: from the beginning
+};
+struct kw_bent_flare { ///< a dimple made on the shop press between strokes, or after the last
+    int face;
+    double at[2];
+    double clear; ///< diameter that lies on the die
+    int after;    ///< strokes made before
 };
 struct kw_bent_part {
     const struct kw_bent_face *faces;
@@ -65,6 +72,9 @@ struct kw_bent_part {
     int bend_count;
     const struct kw_bent_bump *bumps;
     int bump_count;
+    const struct kw_bent_flare *flares;
+    int flare_count;
+    double throat, daylight; ///< of the shop press
     double thickness;
     const double (*finished)[3]; ///< the first point of each face's outline (bottom) on the
                                  ///< finished part, any frame; NULL: not measured
@@ -74,6 +84,11 @@ struct kw_bent_part {
 /// faults.
 int kw_judge_stroke(const struct kw_bent_part *part, const struct kw_bent_stroke *stroke,
                     int number, const unsigned char *made, struct kw_verdict *verdict);
-/// Judges one part's strokes in order. Returns the number of faults; texts in `verdict`.
+/// A dimple to be made with the bends in `made` done: the part must go in between the arms of the
+/// shop press, held some way round. Returns its faults.
+int kw_judge_flare(const struct kw_bent_part *part, const struct kw_bent_flare *flare,
+                   const unsigned char *made, struct kw_verdict *verdict);
+/// Judges one part's strokes in order, and the dimples made between them. Returns the number of
+/// faults; texts in `verdict`.
 int kw_judge_brake(const struct kw_bent_part *part, const struct kw_bent_stroke *strokes, int count,
                    struct kw_verdict *verdict);

@@ -247,7 +247,8 @@ struct bent_mesh bent_part_mesh(struct kw_arena *a, const struct kw_bent_part *p
         add_face(a, &mesh, part, f, &m, hangs_on(part, f, s) == s->child_behind ? 1 : -1);
     }
     for (int i = 0; i < part->bump_count; i++) {
-        int f = part->bumps[i].face;
+        int f = part->bumps[i].face, after = part->bumps[i].after;
+        if (after > 0 && !made[after - 1]) continue; // not flared yet
         struct bent_map m = chain(&maps[f], &to);
         add_bump(a, &mesh, part, &part->bumps[i], &m,
                  hangs_on(part, f, s) == s->child_behind ? 1 : -1);

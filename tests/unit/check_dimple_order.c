@@ -28,7 +28,7 @@ static const struct kw_examined *with_dimple(struct bench *b, double off, int wa
 Test(check_dimple_order, far_from_the_bend_it_is_flared_first) {
     struct bench b;
     const struct kw_examined *e = with_dimple(&b, 80, KW_DOWN);
-    cr_expect(!e->dimple_after[0]);
+    cr_expect(e->flare_at[0] == KW_FLARE_FLAT);
     cr_expect(!e->brake->collides);
     cr_expect(!bench_found(&b, "dimple-last") && !bench_found(&b, "dimple-near-bend"));
     kw_arena_free(&b.h.a);
@@ -39,7 +39,7 @@ Test(check_dimple_order, far_from_the_bend_it_is_flared_first) {
 Test(check_dimple_order, on_the_die_it_is_flared_last) {
     struct bench b;
     const struct kw_examined *e = with_dimple(&b, 33, KW_DOWN);
-    cr_expect(e->dimple_after[0]);
+    cr_expect(e->flare_at[0] == KW_FLARE_LAST);
     cr_expect(!e->brake->collides, "without the flare it bends");
     const struct kw_finding *f = bench_found(&b, "dimple-last");
     cr_assert(f);
@@ -48,7 +48,7 @@ Test(check_dimple_order, on_the_die_it_is_flared_last) {
     cr_expect_float_eq(f->limit, 300, 1e-9);
     kw_arena_free(&b.h.a);
     e = with_dimple(&b, 33, KW_UP);
-    cr_expect(!e->dimple_after[0]);
+    cr_expect(e->flare_at[0] == KW_FLARE_FLAT);
     kw_arena_free(&b.h.a);
 }
 
@@ -72,6 +72,28 @@ Test(check_dimple_order, bent_it_must_go_into_the_shop_press) {
     // the hands' side, clear of the arms, but the dimple lies 87 mm deep there.
     spoiled_press(30, 300, 33, 30);
     spoiled_press(60, 35, 40, 35);
+}
+
+// The back flange's die shuts it out of the flat blank; with the left flange too, 45 high, the part
+// is too tall for the press over the back, and from no other side near enough.
+Test(check_dimple_order, between_two_bends_it_goes_in) {
+    struct bench b;
+    for (int tall = 0; tall < 2; tall++) {
+        with_dimple(&b, 33, KW_DOWN);
+        hand_flange(&b.h, KW_EDGE_LEFT, tall ? 45 : 41, 90 * DEG, 0);
+        b.h.shop.shop_press.throat = 60;
+        b.h.shop.shop_press.daylight = 42;
+        bench_check(&b);
+        const struct kw_examined *e = &b.what[0];
+        cr_assert(e->brake && !e->brake->collides);
+        cr_expect(!bench_found(&b, "dimple-after-bends"));
+        cr_expect(!bench_found(&b, "dimple-reach"), "the flat blank is not what goes in");
+        cr_expect_eq(bench_found(&b, "dimple-between") != NULL, tall);
+        cr_expect_eq(bench_found(&b, "dimple-last") != NULL, !tall);
+        cr_expect_eq(kw_check_flared_after(e, 0), tall ? 1 : 2);
+        if (tall) cr_expect_str_eq(e->body->bends[e->brake->steps[0].bends[0]].id, "A");
+        kw_arena_free(&b.h.a);
+    }
 }
 
 Test(check_dimple_order, low_daylight_is_met_from_the_other_side) {

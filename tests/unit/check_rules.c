@@ -516,6 +516,7 @@ static const char *const elsewhere[] = {
     "dimple-room",
     "dimple-near-bend",
     "dimple-last",
+    "dimple-between",
     "dimple-after-bends",
     "dimple-stretch",
     "letter-stroke",

@@ -39,7 +39,7 @@ static double to_side(struct kw_vec2 p, struct kw_vec2 a, struct kw_vec2 b) {
 static double wall_to_punch(struct kw_arena *a, double base, const struct kw_brake_step *s) {
     int n = 0;
     double t = mild.thickness, least = INFINITY, up = t + s->inside_radius;
-    struct kw_path outline = kw_brake_punch_profile(a, &punch);
+    struct kw_path outline = kw_brake_punch_profile(a, &punch, false);
     struct kw_vec2 *v = kw_path_chords(a, &outline, 0.01, KW_CHORD_OUTSIDE, &n);
     double inside = -(ZONE / 2 + base) - 3, foot = t + 3;
     for (int look = 0; look <= 1000; look++)

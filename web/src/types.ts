@@ -89,15 +89,16 @@ export interface Sheet {
   tabs: { at: Point; width: number }[]; scrap_cuts: { from: Point; to: Point }[]; drops: Point[][]
 }
 export interface Step {
-  bends: string[]; stage: number; punch: string; die: string; station: number; gauge_x: number
+  bends: string[]; stage: number; punch: string; punch_turned: boolean; die: string; station: number; gauge_x: number
   gauge_r: number; gauge_back: number; depth: number; start_depth: number; force: number; angle: number
   angle_under_load: number; turned_over: boolean; rotated: boolean
   carried: number; rise: number // by a bed that comes up until the sheet is touched; of what is held from there on
+  then_flare: number[] // dimples, by the dimple sheet's numbers: on the shop press before the next step
   gap?: number; gap_to?: string // what is left to the tools where no order leaves half a millimetre
 }
 /// Of the press: x to the gauge, y along the press from the middle of the bend, z up from the die's top.
 export interface BrakeStep {
-  bends: string[]; punch: string; die: string; gauge_x: number; gauge_r: number; gauge_back: number; depth: number; span: number
+  bends: string[]; punch: string; punch_turned: boolean; die: string; gauge_x: number; gauge_r: number; gauge_back: number; depth: number; span: number
   punch_at: number; punch_length: number; die_at: number; die_length: number; blocked: boolean; gauged: boolean; gauge_edge?: string
 }
 export interface BrakeTool { name: string; kind: string; profile: Corner[]; whole: number }

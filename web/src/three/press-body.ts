@@ -30,6 +30,7 @@ export class PressBody {
     const punch = tools.find((t) => t.name === step.punch)
     const die = tools.find((t) => t.name === step.die)
     if (punch) this.punch.add(toolBody(punch, step.punch_at, step.punch_length, this.tool))
+    if (step.punch_turned) this.punch.scale.x = -1
     if (die) this.group.add(toolBody(die, step.die_at, step.die_length, this.tool))
     this.finger = new Mesh(new BoxGeometry(24, Math.max(20, Math.min(60, step.span / 4)), 12), this.stop)
     this.finger.visible = step.gauged

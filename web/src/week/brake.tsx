@@ -49,6 +49,7 @@ function PartSteps({ part, steps, run }: { part: string; steps: Step[]; run: str
       </div>
       <p class="set-now" role="status">{step.turned_over ? 'Turn it over. ' : ''}{step.rotated ? 'Turn it end for end. ' : ''}Bend {step.bends.join(' and ')}: gauge {len(step.gauge_x)}, start depth {len(step.start_depth)}, to {angle(step.angle)}</p>
       {step.gap !== undefined && <p class="told risk">Go slowly: the part passes the {step.gap_to} by {len(step.gap)}. Stop short of there on the first piece and look.</p>}
+      {step.then_flare.length > 0 && <p class="told">After this step, on the shop press: flare dimple {step.then_flare.join(', ')}.</p>}
       {got.error ? <Oops says={got.error} again={got.again} /> : !got.data ? <Waiting says="Setting up the press" /> : <>{got.data.changed && <p class="told risk">The kit file has changed since this run: the picture shows the part as it is now. Run the week again.</p>}<Press run={run} part={part} play={got.data} n={n} stroke={stroke} /></>}
       <div class="no-print row">
         <button onClick={() => { if (stroke >= 1) setStroke(0); setGoing(true) }}>Play the stroke</button>
@@ -56,7 +57,7 @@ function PartSteps({ part, steps, run }: { part: string; steps: Step[]; run: str
       <div class="no-print"><Slide label="Stroke" from="on the die" till="bent" value={stroke} says={stroke <= 0 ? 'on the die' : stroke >= 1 ? 'bent' : percent(stroke)} set={(v) => { setGoing(false); setStroke(v) }} /></div>
       <dl class="facts">
         <Fact name="Before it">{step.turned_over ? 'turn the part over' : 'same face up'}{step.rotated ? ', turn it end for end' : ''}</Fact>
-        <Fact name="Punch, die">{step.punch}, {step.die}</Fact>
+        <Fact name="Punch, die">{step.punch}{step.punch_turned ? ' turned round' : ''}, {step.die}</Fact>
         <Fact name="Station">{step.station}</Fact>
         <Fact name="Gauge height over the die">{len(step.gauge_r)}</Fact>
         <Fact name="Pull back">{len(step.gauge_back)}</Fact>
