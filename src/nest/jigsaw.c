@@ -5,9 +5,14 @@
 #include <string.h>
 
 #define MOST_FACETS   20000
-#define FIRST_ATTEMPT 1000000 // work
-#define GROWTH        1.2     // of an attempt after one that failed
-#define FULL          1e-7    // of a sheet: less may stay free
+#define FIRST_ATTEMPT 250000 // work
+#define WHOLE_SHARE   0.5    // of all work, where all parts together are as large as whole sheets
+#define PAIRED_SHARE  0.25   // where edges at odd angles pair up
+#define HALF_PAIRED   0.6    // of their length: tells nothing yet
+#define ALL_PAIRED    0.95
+#define LEAST_ODD     0.05 // of the length of all edges
+#define LEAST_SHARE   0.01
+#define FULL          1e-7 // of a sheet: less may stay free
 
 struct turn {
     struct jigsaw *j;
@@ -51,38 +56,47 @@ static bool fills_whole_sheets(const struct jigsaw *j, const struct world *w) {
     return false;
 }
 
-static bool is_slanted(double direction) {
-    return fabs(sin(2 * direction)) > 1e-4;
+/// Not by a multiple of 15 degrees: drawn so by hand, such edges are parallel by habit.
+static bool is_odd(double direction) {
+    return fabs(sin(12 * direction)) > 1e-4;
 }
 
-/// Of the slanted edges, by length, how many could lie on an edge of another part.
-static double paired_share(const struct world *w, const struct facets *f) {
-    double all = 0, paired = 0;
+static bool has_partner(const struct world *w, const struct facets *f, const struct facet *of) {
+    double direction = of->edge[EDGE_OUT_OF].direction;
+    double back = direction > 0 ? direction - KW_PI : direction + KW_PI;
+    struct facet_range r[2];
+    int ranges = facets_along(f, EDGE_OUT_OF, back, 1e-6, r);
+    for (int k = 0; k < ranges; k++) {
+        for (int i = r[k].first; i < r[k].last; i++) {
+            int pose = f->v[f->sorted[EDGE_OUT_OF][i]].pose;
+            if (w->poses[pose].part != w->poses[of->pose].part) return true;
+        }
+    }
+    return false;
+}
+
+/// How much the edges at odd angles tell, 0..1: whether nearly all of them could lie on one of
+/// another part. Where few are at odd angles they tell nothing.
+static double pairing(const struct world *w, const struct facets *f) {
+    double all = 0, odd = 0, paired = 0;
     for (int i = 0; i < f->count; i++) {
         const struct facet_edge *e = &f->v[i].edge[EDGE_OUT_OF];
-        int part = w->poses[f->v[i].pose].part;
-        if (!is_slanted(e->direction)) continue;
-        struct facet_range r[2];
-        double back = e->direction > 0 ? e->direction - KW_PI : e->direction + KW_PI;
-        int ranges = facets_along(f, EDGE_OUT_OF, back, 1e-6, r);
-        bool found = false;
-        for (int k = 0; k < ranges; k++) {
-            for (int n = r[k].first; n < r[k].last && !found; n++)
-                found = w->poses[f->v[f->sorted[EDGE_OUT_OF][n]].pose].part != part;
-        }
         all += e->length;
-        if (found) paired += e->length;
+        if (!is_odd(e->direction)) continue;
+        odd += e->length;
+        if (has_partner(w, f, &f->v[i])) paired += e->length;
     }
-    return all > 0 ? paired / all : 0;
+    if (!(odd > LEAST_ODD * all)) return 0;
+    return fmin(fmax((paired / odd - HALF_PAIRED) / (ALL_PAIRED - HALF_PAIRED), 0), 1);
 }
 
 static double share_of(const struct jigsaw *j, const struct world *w) {
-    if (j->length == 0 && fills_whole_sheets(j, w)) return 0.5;
-    if (w->options->spacing > 0) return 0;
-    for (int g = 0; g < w->group_count; g++) {
-        if (j->facets[g] && paired_share(w, j->facets[g]) > 0.9) return 0.1;
+    double share = w->options->spacing > 0 ? 0 : LEAST_SHARE;
+    if (j->length == 0 && fills_whole_sheets(j, w)) return WHOLE_SHARE;
+    for (int g = 0; g < w->group_count && share > 0; g++) {
+        if (j->facets[g]) share = fmax(share, PAIRED_SHARE * pairing(w, j->facets[g]));
     }
-    return 0.01;
+    return share;
 }
 
 /// Apart for every seed and try; seeds that follow one another must not only change the order.
