@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// Sheets that were cut up without waste are filled again, to the last corner; and where nothing fits
-// so, next to no work is spent on it.
+// Sheets that were cut up without waste are filled again, to the last corner; and where nothing
+// fits so, next to no work is spent on it.
 #include "bench/cut_up.h"
 #include "nest/jigsaw.h"
 #include "nest/prepare.h"
@@ -28,7 +28,7 @@ static struct kw_nest fill_again(const struct cut_job *cut, struct kw_nest_optio
 Test(nest_jigsaw, sheets_cut_up_by_any_lines_are_filled_again) {
     for (int kind = 0; kind < CUT_KINDS; kind++) {
         for (uint64_t seed = 1; seed <= 4; seed++) {
-            struct cut_job cut = cut_up(&arena, seed, kind, 3, 9, seed % 2 == 0);
+            struct cut_job cut = cut_up(&arena, seed, (enum cut_kind)kind, 3, 9, seed % 2 == 0);
             cr_assert_eq(cut.count, 27);
             struct kw_nest n = fill_again(&cut, tight(400000));
             cr_expect_eq(n.sheets_used, 3, "cuts %d, seed %lu: %d sheets", kind,
@@ -70,7 +70,7 @@ Test(nest_jigsaw, some_parts_less_still_fill_the_other_sheets) {
 
 Test(nest_jigsaw, one_sheet_of_them_is_as_short_as_it_can_be) {
     for (int kind = 0; kind < CUT_BOXES; kind++) {
-        struct cut_job cut = cut_up(&arena, 11 + (uint64_t)kind, kind, 1, 14, true);
+        struct cut_job cut = cut_up(&arena, 11 + (uint64_t)kind, (enum cut_kind)kind, 1, 14, true);
         struct kw_nest_sheet strip = {.width = 4000, .height = cut.height, .count = 1};
         struct kw_nest_options o = tight(400000);
         struct kw_nest n = nest(&arena, cut.parts, cut.count, &strip, 1, o);
@@ -82,8 +82,8 @@ Test(nest_jigsaw, one_sheet_of_them_is_as_short_as_it_can_be) {
 
 // A sheet of 1000 x 700 with a margin of 8 in rectangles that lie 6 apart.
 Test(nest_jigsaw, a_gap_between_the_parts_is_kept) {
-    static const double sizes[][2] = {{400, 300}, {578, 204}, {578, 90}, {251, 378}, {727, 180},
-                                      {300, 192}, {421, 192}};
+    static const double sizes[][2] = {{400, 300}, {578, 204}, {578, 90}, {251, 378},
+                                      {727, 180}, {300, 192}, {421, 192}};
     struct kw_region shapes[COUNT(sizes)];
     struct kw_nest_part parts[COUNT(sizes)];
     struct cut_job cut = {parts, COUNT(sizes), 1000, 700};
