@@ -67,8 +67,9 @@ int bench_jigsaw(const struct bench_args *args) {
         for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
             struct sum sum = {0};
             for (int n = 0; s == KW_OK && n < cases; n++)
-                s = one(args, k, sizes[i], args->seed * 1000 + (uint64_t)n, &sum, &err);
-            if (s == KW_OK) s = print(k, sizes[i], &sum, &err);
+                s = one(args, (enum cut_kind)k, sizes[i], args->seed * 1000 + (uint64_t)n, &sum,
+                        &err);
+            if (s == KW_OK) s = print((enum cut_kind)k, sizes[i], &sum, &err);
             if (s != KW_OK) return bench_fail(&err);
         }
     }

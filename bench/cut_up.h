@@ -112,8 +112,8 @@ static inline bool cut_in_two(struct kw_arena *a, uint64_t *random, enum cut_kin
     if (kind == CUT_BENT) {
         struct kw_vec2 middle = kw_lerp2(cut[0], end, cut_between(random, 0.3, 0.7));
         double far = 0.35 * kw_length2(kw_sub2(end, cut[0]));
-        cut[n++] = kw_add2(middle, kw_v2(cut_between(random, -far, far),
-                                         cut_between(random, -far, far)));
+        cut[n++] =
+            kw_add2(middle, kw_v2(cut_between(random, -far, far), cut_between(random, -far, far)));
     }
     cut[n++] = end;
     struct kw_vec2 back[3];

@@ -5,9 +5,13 @@
 #include <string.h>
 
 #define MOST_FACETS   20000
-#define FIRST_ATTEMPT 1000000 // work
-#define MOST_ATTEMPT  200000000
-#define GROWTH        1.2  // of an attempt after one that failed
+#define FIRST_ATTEMPT 250000 // work
+#define WHOLE_SHARE   0.5    // of all work, where all parts together are as large as whole sheets
+#define PAIRED_SHARE  0.25   // where edges at odd angles pair up
+#define HALF_PAIRED   0.6    // of their length: tells nothing yet
+#define ALL_PAIRED    0.95
+#define LEAST_ODD     0.05 // of the length of all edges
+#define LEAST_SHARE   0.01
 #define FULL          1e-7 // of a sheet: less may stay free
 
 struct turn {
@@ -52,54 +56,73 @@ static bool fills_whole_sheets(const struct jigsaw *j, const struct world *w) {
     return false;
 }
 
-static bool is_slanted(double direction) {
-    return fabs(sin(2 * direction)) > 1e-4;
+/// Not by a multiple of 15 degrees: drawn so by hand, such edges are parallel by habit.
+static bool is_odd(double direction) {
+    return fabs(sin(12 * direction)) > 1e-4;
 }
 
-/// Of the slanted edges, by length, how many could lie on an edge of another part.
-static double paired_share(const struct world *w, const struct facets *f) {
-    double all = 0, paired = 0;
+static bool has_partner(const struct world *w, const struct facets *f, const struct facet *of) {
+    double direction = of->edge[EDGE_OUT_OF].direction;
+    double back = direction > 0 ? direction - KW_PI : direction + KW_PI;
+    struct facet_range r[2];
+    int ranges = facets_along(f, EDGE_OUT_OF, back, 1e-6, r);
+    for (int k = 0; k < ranges; k++) {
+        for (int i = r[k].first; i < r[k].last; i++) {
+            int pose = f->v[f->sorted[EDGE_OUT_OF][i]].pose;
+            if (w->poses[pose].part != w->poses[of->pose].part) return true;
+        }
+    }
+    return false;
+}
+
+/// How much the edges at odd angles tell, 0..1: whether nearly all of them could lie on one of
+/// another part. Where few are at odd angles they tell nothing.
+static double pairing(const struct world *w, const struct facets *f) {
+    double all = 0, odd = 0, paired = 0;
     for (int i = 0; i < f->count; i++) {
         const struct facet_edge *e = &f->v[i].edge[EDGE_OUT_OF];
-        int part = w->poses[f->v[i].pose].part;
-        if (!is_slanted(e->direction)) continue;
-        struct facet_range r[2];
-        double back = e->direction > 0 ? e->direction - KW_PI : e->direction + KW_PI;
-        int ranges = facets_along(f, EDGE_OUT_OF, back, 1e-6, r);
-        bool found = false;
-        for (int k = 0; k < ranges; k++) {
-            for (int n = r[k].first; n < r[k].last && !found; n++)
-                found = w->poses[f->v[f->sorted[EDGE_OUT_OF][n]].pose].part != part;
-        }
         all += e->length;
-        if (found) paired += e->length;
+        if (!is_odd(e->direction)) continue;
+        odd += e->length;
+        if (has_partner(w, f, &f->v[i])) paired += e->length;
     }
-    return all > 0 ? paired / all : 0;
+    if (!(odd > LEAST_ODD * all)) return 0;
+    return fmin(fmax((paired / odd - HALF_PAIRED) / (ALL_PAIRED - HALF_PAIRED), 0), 1);
 }
 
 static double share_of(const struct jigsaw *j, const struct world *w) {
-    if (fills_whole_sheets(j, w)) return 0.5;
-    if (w->options->spacing > 0) return 0;
-    for (int g = 0; g < w->group_count; g++) {
-        if (j->facets[g] && paired_share(w, j->facets[g]) > 0.9) return 0.1;
+    double share = w->options->spacing > 0 ? 0 : LEAST_SHARE;
+    if (j->length == 0 && fills_whole_sheets(j, w)) return WHOLE_SHARE;
+    for (int g = 0; g < w->group_count && share > 0; g++) {
+        if (j->facets[g]) share = fmax(share, PAIRED_SHARE * pairing(w, j->facets[g]));
     }
-    return 0.01;
+    return share;
 }
 
-void jigsaw_begin(struct jigsaw *j, struct world *w, double length) {
-    *j = (struct jigsaw){.length = length};
+/// Apart for every seed and try; seeds that follow one another must not only change the order.
+static uint64_t seed_of(uint64_t seed, int index) {
+    uint64_t state = seed * JIGSAW_TRIES + (uint64_t)index;
+    return kw_random(&state);
+}
+
+void jigsaw_begin(struct jigsaw *j, struct world *w, bool shortest, int kind) {
+    *j = (struct jigsaw){.kind = kind};
     j->facets = KW_NEW_ARRAY(w->a, struct facets *, w->group_count + 1);
     int pieces = 0;
     for (int i = 0; i < w->job->part_count; i++)
         pieces += w->job->parts[i].count;
     for (int g = 0; g < w->group_count && pieces <= MOST_FACETS; g++)
         j->facets[g] = facets_of_group(w, g, MOST_FACETS);
+    if (shortest) {
+        struct kw_box2 box = box_of(j, w, kind);
+        double length = wanted_area(j, w, w->kinds[kind].group) / (box.max.y - box.min.y);
+        j->length = length + 2 * box.min.x;
+    }
     j->share = share_of(j, w);
     for (int i = 0; i < JIGSAW_TRIES; i++) {
         struct jigsaw_try *t = &j->tries[i];
-        puzzle_begin(&t->puzzle, w, NULL, kw_hash(w->options->seed + 99, &i, sizeof i));
+        puzzle_begin(&t->puzzle, w, NULL, seed_of(w->options->seed, i));
         t->used = KW_NEW_ARRAY(&t->puzzle.arena, int, w->job->sheet_count + 1);
-        t->attempt = FIRST_ATTEMPT;
         for (int k = 0; k < w->job->part_count; k++)
             t->puzzle.left[k] = w->job->parts[k].count;
     }
@@ -166,7 +189,6 @@ static int pick(struct jigsaw_try *t, int n) {
 /// After attempts that failed the sheets that are filled may be to blame.
 static void after_failure(struct jigsaw_try *t) {
     t->failed++;
-    t->attempt = (long)fmin(GROWTH * (double)t->attempt, MOST_ATTEMPT);
     if (t->now.count == 0 || t->failed < 3) return;
     t->failed = 0;
     if (pick(t, 3) > 0) {
@@ -192,6 +214,7 @@ static int choose_kind(const struct turn *r, struct jigsaw_try *t) {
     for (int k = 0; k < r->w->job->sheet_count; k++) {
         const struct kind *kind = &r->w->kinds[k];
         if (!r->j->facets[kind->group] || kind->obstacle_count > 0) continue;
+        if (r->j->length > 0 && k != r->j->kind) continue;
         if (kind->count >= 0 && t->used[k] >= kind->count) continue;
         struct kw_box2 box = box_of(r->j, r->w, k);
         if (!(box.max.x > box.min.x && box.max.y > box.min.y)) continue;
@@ -201,30 +224,38 @@ static int choose_kind(const struct turn *r, struct jigsaw_try *t) {
     return found;
 }
 
+/// 1, 1, 2, 1, 1, 2, 4, 1, ...: short attempts often, long ones ever more seldom, which is within a
+/// small factor of the best there is where nothing is known of how long a good one takes (Luby,
+/// Sinclair and Zuckerman 1993).
+static long luby(long i) {
+    for (long size = 1;; size = 2 * size + 1) {
+        if (i == size) return (size + 1) / 2;
+        if (i < 2 * size + 1) return luby(i - size);
+    }
+}
+
 static bool too_late(const struct turn *r) {
     const struct kw_watch *watch = r->w->options->watch;
     return kw_watch_stopped(watch) || (r->until > 0 && watch->now(watch->user) >= r->until);
 }
 
+/// Sheet after sheet until one can't be filled.
 static void try_on(void *user, int index) {
     struct turn *r = user;
     struct jigsaw_try *t = &r->j->tries[index];
     struct puzzle *p = &t->puzzle;
-    long end = p->work + t->most_work;
-    while (!t->ended && p->work < end && !too_late(r)) {
+    bool filled = true;
+    while (filled && !t->ended && !too_late(r)) {
         int kind = choose_kind(r, t), count;
         struct spot *spots;
-        if (kind < 0) {
-            t->ended = true;
-            break;
-        }
+        t->ended = kind < 0;
+        if (t->ended) return;
         p->facets = r->j->facets[r->w->kinds[kind].group];
-        long most = t->attempt < t->most_work ? t->attempt : t->most_work;
-        if (puzzle_fill(p, box_of(r->j, r->w, kind), most, &spots, &count)) {
+        filled = puzzle_fill(p, box_of(r->j, r->w, kind), r->j->attempt, &spots, &count);
+        if (filled) {
             keep_sheet(t, kind, spots, count);
             keep_best(t);
             t->failed = 0;
-            t->attempt = FIRST_ATTEMPT;
         } else {
             t->ended = p->tried_all && t->now.count == 0 && r->w->job->sheet_count == 1;
             after_failure(t);
@@ -232,15 +263,17 @@ static void try_on(void *user, int index) {
     }
 }
 
-const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, long most_work,
-                                         double until) {
+long jigsaw_next(const struct jigsaw *j) {
+    return FIRST_ATTEMPT * luby(j->rounds + 1) * JIGSAW_TRIES;
+}
+
+const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, double until) {
     struct turn r = {j, w, until};
     long before = 0, after = 0;
     const struct jigsaw_sheets *best = NULL;
-    for (int i = 0; i < JIGSAW_TRIES; i++) {
-        j->tries[i].most_work = most_work;
+    j->attempt = FIRST_ATTEMPT * luby(++j->rounds);
+    for (int i = 0; i < JIGSAW_TRIES; i++)
         before += j->tries[i].puzzle.work;
-    }
     kw_team_run(try_on, &r, JIGSAW_TRIES, w->options->threads);
     for (int i = 0; i < JIGSAW_TRIES; i++) {
         after += j->tries[i].puzzle.work;

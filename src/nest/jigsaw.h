@@ -21,11 +21,9 @@ struct jigsaw_sheets {
 struct jigsaw_try {
     struct puzzle puzzle;
     struct jigsaw_sheets now, best;
-    int *used;      ///< sheets by kind
-    long attempt;   ///< work of the next attempt at a sheet
-    long most_work; ///< of this round
-    bool ended;     ///< what is left can fill no sheet, or never will
-    int failed;     ///< attempts in a row
+    int *used;  ///< sheets by kind
+    bool ended; ///< what is left can fill no sheet, or never will
+    int failed; ///< attempts in a row
 };
 
 struct jigsaw {
@@ -33,16 +31,20 @@ struct jigsaw {
     struct facets **facets; ///< by group; NULL: too many corners, or none
     double share;           ///< of all work that may be spent here; 0: none
     long work;              ///< spent
+    long rounds, attempt;   ///< attempt: work of one in this round
     double area;            ///< of the best found
-    double length;          ///< > 0: the one sheet is this long, and all parts must lie on it
+    double length;          ///< > 0: of the only sheet, which all parts fill
+    int kind;               ///< of that
 };
 
-/// For all parts of the job; sheets end at `length` where that is above 0.
-void jigsaw_begin(struct jigsaw *j, struct world *w, double length);
+/// For all parts of the job. Where `shortest`, on the one kind of sheet that `kind` is, cut to the
+/// length that all parts together fill; else on sheets of any kind.
+void jigsaw_begin(struct jigsaw *j, struct world *w, bool shortest, int kind);
 void jigsaw_end(struct jigsaw *j);
 bool jigsaw_ended(const struct jigsaw *j); ///< no round will find more
 
-/// All tries go on for `most_work` each and, where `until` is above 0, no later than that by the
-/// watch's clock. What has been found beyond all earlier rounds, else NULL.
-const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, long most_work,
-                                         double until);
+/// What the next round costs, about.
+long jigsaw_next(const struct jigsaw *j);
+/// Each try fills sheets until an attempt at one fails, no later than `until` by the watch's clock
+/// where that is above 0. What has been found beyond all earlier rounds, else NULL.
+const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, double until);

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #define SLACK      1e-4 // radians within which directions are compared at first
-#define NOISE      0.15 // of the fit, which is up to 1.5
+#define NOISE      0.05 // of the fit, which is up to 2
 #define ROOT_NOISE 2.0  // anything may come first
 
 void puzzle_begin(struct puzzle *p, const struct world *w, const struct facets *facets,
@@ -115,7 +115,7 @@ static void add_choice(struct puzzle *p, struct frame *f, struct choice c) {
 
 static double fit_of(struct puzzle *p, const struct tile *s, const struct snug *snug) {
     double noise = p->depth == 0 ? ROOT_NOISE : NOISE;
-    return snug->flush / s->around + 0.5 * snug->corners / s->count +
+    return snug->flush / s->around + (double)snug->corners / s->count +
            noise * kw_random_unit(&p->random);
 }
 

@@ -10,8 +10,10 @@
 
 #include <string.h>
 
-#define FIRST_ROUNDS 7
-#define MOST_CROWDED 1500 // pieces that are parted together: each pair has a weight
+#define FIRST_ROUNDS    7
+#define IN_ADVANCE      0.25 // of the budget
+#define MOST_IN_ADVANCE 64e6 // work
+#define MOST_CROWDED    1500 // pieces that are parted together: each pair has a weight
 
 static double sheets_value(const struct world *w, const struct plan *p) {
     double value = 0;
@@ -49,6 +51,12 @@ static double time_spent(const struct world *w) {
 
 static bool out_of_time(const struct world *w) {
     return time_spent(w) >= 1 || kw_watch_stopped(w->options->watch);
+}
+
+/// By the watch's clock; 0: no clock counts.
+static double last_moment(const struct world *w) {
+    const struct kw_nest_options *o = w->options;
+    return o->seconds > 0 && o->watch && o->watch->now ? w->start + o->seconds : 0;
 }
 
 // ------------------------------------------------------------------------ all on one sheet
@@ -97,7 +105,27 @@ static bool all_on_one_sheet(const struct plan *p) {
            p->bins[0].count <= MOST_CROWDED;
 }
 
+/// Whether all pieces of the sheet fill a rectangle, which is then the shortest there can be.
+static bool fill_shortest(struct world *w, struct bin *b) {
+    struct jigsaw j;
+    double begun = time_spent(w), whole = (double)(w->options->steps * STEP_WORK - w->work);
+    const struct jigsaw_sheets *full = NULL;
+    jigsaw_begin(&j, w, true, b->kind);
+    while (!full && !jigsaw_ended(&j) && !out_of_time(w) && time_spent(w) - begun < j.share &&
+           (double)(j.work + jigsaw_next(&j)) <= j.share * whole)
+        full = jigsaw_round(&j, w, last_moment(w));
+    bool filled = full && full->count == 1 && full->v[0].count == b->count;
+    if (filled) bin_copy(w, b, &full->v[0]);
+    jigsaw_end(&j);
+    return filled;
+}
+
 static enum kw_status shorten_sheet(struct world *w, struct plan *best) {
+    if (fill_shortest(w, &best->bins[0])) {
+        best->score = score_of(w, best);
+        tell_better(w, best);
+        if (is_bound(w, best)) return KW_OK;
+    }
     struct one_sheet o = {w, best, w->work, time_spent(w), false};
     struct budget budget = {&o, sheet_done, sheet_better, 0};
     budget.work = w->options->seconds > 0 ? 0 : w->options->steps * STEP_WORK - w->work;
@@ -134,12 +162,6 @@ static void take_fewer(struct world *w, struct plan *p, const struct fewer_try *
 /// Whether another sheet could be saved, as far as areas tell.
 static bool may_cost_less(const struct world *w, const struct plan *p) {
     return p->count > 1 && sheets_value(w, p) > value_bound(w, p) * (1 + 1e-9);
-}
-
-/// By the watch's clock; 0: no clock counts.
-static double last_moment(const struct world *w) {
-    const struct kw_nest_options *o = w->options;
-    return o->seconds > 0 && o->watch && o->watch->now ? w->start + o->seconds : 0;
 }
 
 static void try_fewer(struct world *w, struct plan *p, struct fewer *f) {
@@ -213,24 +235,31 @@ static void nest_rest(struct world *w, const struct jigsaw_sheets *full, struct 
 
 static void try_jigsaw(struct hunt *h) {
     struct world *w = h->w;
-    long most = (long)(h->jigsaw->share * (double)w->work) - h->jigsaw->work;
-    const struct jigsaw_sheets *full =
-        jigsaw_round(h->jigsaw, w, most / JIGSAW_TRIES + 1, last_moment(w));
+    const struct jigsaw_sheets *full = jigsaw_round(h->jigsaw, w, last_moment(w));
     if (!full) return;
     nest_rest(w, full, &h->trial);
     if (score_better(h->trial.score, h->current.score)) plan_copy(w, &h->current, &h->trial);
 }
 
+/// Whether sheets without waste are looked for now: as long as their share of the work lasts, some
+/// of it in advance.
+static bool jigsaw_turn(const struct hunt *h) {
+    const struct jigsaw *j = h->jigsaw;
+    double whole = (double)h->w->options->steps * STEP_WORK;
+    double credit = fmin(IN_ADVANCE * whole, MOST_IN_ADVANCE);
+    return !jigsaw_ended(j) &&
+           (double)(j->work + jigsaw_next(j)) <= j->share * ((double)h->w->work + credit);
+}
+
 static void improve(struct hunt *h, double done) {
     struct world *w = h->w;
-    if (!h->jigsaw->facets) jigsaw_begin(h->jigsaw, w, 0);
-    if (!jigsaw_ended(h->jigsaw) && (double)h->jigsaw->work < h->jigsaw->share * (double)w->work) {
-        if (h->current.count == 0) plan_copy(w, &h->current, h->best);
+    if (h->current.count == 0) plan_copy(w, &h->current, h->best);
+    if (!h->jigsaw->facets) jigsaw_begin(h->jigsaw, w, false, 0);
+    if (jigsaw_turn(h)) {
         try_jigsaw(h);
         keep_better(h, &h->current);
         return;
     }
-    if (h->current.count == 0) plan_copy(w, &h->current, h->best);
     bool turn = may_cost_less(w, &h->current) && h->fewer_work <= 2 * h->refill_work;
     long before = w->work;
     if (turn)

@@ -12,7 +12,8 @@ static void free_arena(void) {
 TestSuite(nest_parting, .fini = free_arena);
 
 /// A square of side 100 cut by straight lines into eight pieces: whatever packs them into a strip
-/// of breadth 100 needs a length of 100 at least.
+/// of breadth 100 needs a length of 100 at least. (At exactly 100 they are fitted edge on edge
+/// instead, see nest_jigsaw.c.)
 static const double cut_square[8][5][2] = {
     {{0, 0}, {60, 0}, {50, 30}, {0, 20}},
     {{60, 0}, {100, 0}, {100, 35}, {50, 30}},
@@ -59,12 +60,12 @@ static double worst_fault(const struct kw_nest *n, const struct kw_nest_part *pa
 Test(nest_parting, a_square_cut_into_pieces_goes_together_again) {
     struct kw_region shapes[8];
     struct kw_nest_part parts[8];
-    struct kw_nest_sheet strip = {.width = 400, .height = 100, .count = 1};
+    struct kw_nest_sheet strip = {.width = 400, .height = 100.2, .count = 1}; // no exact fit
     int n = pieces_of_square(shapes, parts, 1);
     struct kw_nest out = nest(&arena, parts, n, &strip, 1, tight(1500000));
     cr_assert_eq(out.sheets_used, 1);
     double length = out.layouts[0].used.max.x;
-    cr_expect(length <= 100.5 && length >= 100 - 1e-4, "length %g", length);
+    cr_expect(length <= 100.5 && length >= 100 / 1.002, "length %g", length);
     cr_expect(worst_fault(&out, parts, &strip) < 1e-3);
 }
 
@@ -99,7 +100,7 @@ static bool same(const struct kw_nest *a, const struct kw_nest *b) {
 Test(nest_parting, threads_never_change_the_nest) {
     struct kw_region shapes[8];
     struct kw_nest_part parts[8];
-    struct kw_nest_sheet sheets[2] = {{.width = 900, .height = 100, .count = 1},
+    struct kw_nest_sheet sheets[2] = {{.width = 900, .height = 101, .count = 1},
                                       {.width = 103, .height = 103, .count = -1, .price = 1}};
     int n = pieces_of_square(shapes, parts, 3);
     for (int i = 0; i < 2; i++) { // a strip, and sheets
