@@ -19,6 +19,7 @@ struct bench_args {
     int kits, parts;       ///< of plan, and of nest
     int shapes;            ///< of nest; 0: a twelfth of the parts
     int bends;             ///< of tube (and brake)
+    int copies;            ///< of plates: times as many of each item; 0: once
     int clamps;            ///< repeats: along the sheet's edge, and a bad corner with them
     int none;              ///< brake: parts that no order bends, proven
     const char *plot;      ///< of strips and growth: an SVG to write; NULL: none
@@ -34,6 +35,7 @@ struct bench_command {
 
 int bench_strips(const struct bench_args *args);
 int bench_sheets(const struct bench_args *args);
+int bench_plates(const struct bench_args *args);
 int bench_nest(const struct bench_args *args);
 int bench_growth(const struct bench_args *args);
 int bench_repeats(const struct bench_args *args);

@@ -114,14 +114,16 @@ int bench_nest(const struct bench_args *args) {
 #define SIZES 4
 #define FEW   40 // shapes
 
-/// Seconds of the processor to the first full nest, least of three: others use it too.
-static enum kw_status first_seconds(struct bench_args args, int shapes, double *seconds,
-                                    struct kw_error *err) {
+#define JOBS    3 // generated, that a figure is the mean of
+#define REPEATS 2 // the least of them: others use the processor too
+
+static enum kw_status first_seconds_of(struct bench_args args, int shapes, double *seconds,
+                                       struct kw_error *err) {
     enum kw_status s = KW_OK;
     *seconds = INFINITY;
     args.seconds = 0;
     args.steps = 1;
-    for (int i = 0; s == KW_OK && i < 3; i++) {
+    for (int i = 0; s == KW_OK && i < REPEATS; i++) {
         struct kw_arena a = {0};
         struct marks marks;
         struct kw_nest nest;
@@ -129,6 +131,19 @@ static enum kw_status first_seconds(struct bench_args args, int shapes, double *
         s = nest_job(&a, &args, shapes, &marks, &nest, err);
         *seconds = fmin(*seconds, bench_cpu() - begun);
         kw_arena_free(&a);
+    }
+    return s;
+}
+
+/// Seconds of the processor to the first full nest.
+static enum kw_status first_seconds(struct bench_args args, int shapes, double *seconds,
+                                    struct kw_error *err) {
+    enum kw_status s = KW_OK;
+    *seconds = 0;
+    for (int i = 0; s == KW_OK && i < JOBS; i++, args.seed++) {
+        double one;
+        s = first_seconds_of(args, shapes, &one, err);
+        *seconds += one / JOBS;
     }
     return s;
 }

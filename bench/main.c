@@ -14,6 +14,7 @@
 static const struct bench_command commands[] = {
     {"strips", "FILE", "items in a strip of fixed width, shortest length", true, bench_strips},
     {"sheets", "FILE", "items on as few equal sheets as possible", true, bench_sheets},
+    {"plates", "FILE", "items of a strip on plates of 1.5 strip widths", true, bench_plates},
     {"nest", "--parts N --shapes S", "a generated job of N parts on sheets of two sizes", false,
      bench_nest},
     {"growth", "--parts N", "time to a first full nest up to N parts, of 40 shapes and of more",
@@ -69,6 +70,7 @@ static void print_help(FILE *to) {
           "  --layout PATH  writes layouts: a file for strips, else a folder\n"
           "  --plot F.svg   strips and growth: the figures as a plot\n"
           "  --cases K      only the first K cases\n"
+          "  --copies K     plates: K times as many of each item\n"
           "  --clamps K     repeats: K clamps at the sheet's edge and a bad corner\n"
           "  --none K       brake: K generated parts that no order bends instead: the proof\n",
           to);
@@ -99,6 +101,7 @@ static int read_option(struct bench_args *args, const char *name, const char *va
         {"--shapes", 1, 5000, true, NULL, &args->shapes},
         {"--cases", 1, INT_MAX, true, NULL, &args->cases},
         {"--bends", 1, 100, true, NULL, &args->bends},
+        {"--copies", 1, 1000, true, NULL, &args->copies},
         {"--clamps", 1, 20, true, NULL, &args->clamps},
         {"--none", 1, 100000, true, NULL, &args->none},
     };

@@ -13,6 +13,9 @@
 #define MOST_KINDS   8 // of sheets; with more, one sheet at a time is exchanged
 #define LEAST_WORK   1500000
 #define MOST_WORK    60000000
+#define WIDE_CUT     0.3
+#define FIRST_CUT    0.1
+#define LEAST_CUT    0.003
 #define FULLEST      1.0001 // of the area of sheets: beyond, no attempt is made
 
 static int pick(struct fewer_try *t, int n) {
@@ -24,7 +27,7 @@ static double unit(struct fewer_try *t) {
 }
 
 void fewer_begin(struct fewer *f, struct world *w) {
-    *f = (struct fewer){.most_work = LEAST_WORK};
+    *f = (struct fewer){.most_work = LEAST_WORK, .cut_work = LEAST_WORK, .step = FIRST_CUT};
     for (int i = 0; i < FEWER_TRIES; i++) {
         f->tries[i].contacts = contacts_for(w, true);
         f->tries[i].random = kw_hash(w->options->seed + 77, &i, sizeof i);
@@ -163,11 +166,37 @@ static bool choose_target(struct fewer_try *t, const struct world *w, const stru
     return true;
 }
 
-static bool choose(struct fewer_try *t, const struct world *w, const struct plan *p, int index) {
+static bool choose_fewer(struct fewer_try *t, const struct world *w, const struct plan *p,
+                         int index) {
+    t->cut = INFINITY;
     return choose_sheets(t, w, p, index % 2 == 0) && choose_target(t, w, p);
 }
 
+/// The same sheets, with `step` of the length less of the emptiest.
+static bool choose_cut(struct fewer_try *t, const struct world *w, const struct plan *p,
+                       double step) {
+    if (!choose_sheets(t, w, p, true)) return false;
+    double area = 0, room = 0, m = w->options->margin;
+    t->emptied = t->kind_count = 0;
+    for (int i = 0; i < t->from_count; i++) {
+        const struct bin *b = &p->bins[t->from[i]];
+        t->kinds[t->kind_count++] = b->kind;
+        area += b->area;
+        if (i > 0) room += usable(w, b->kind);
+    }
+    const struct bin *first = &p->bins[t->from[0]];
+    const struct kind *k = &w->kinds[first->kind];
+    double least = 2 * m + (area - room) / (k->breadth - 2 * m);
+    t->cut = fmax(first->extent + m - step * k->length, fmax(least, 2 * m));
+    return t->cut < first->extent + m - LEAST_CUT / 2 * k->length;
+}
+
 // ------------------------------------------------------------------------------ the crowd
+
+static double length_of(const struct fewer_try *t, const struct world *w, int ground) {
+    double length = w->kinds[t->kinds[ground]].length;
+    return ground == 0 ? fmin(length, t->cut) : length;
+}
 
 /// Some place on any of the sheets where the piece alone would fit.
 static bool throw_in(struct fewer_try *t, const struct world *w, int part, struct seat *s) {
@@ -178,13 +207,26 @@ static bool throw_in(struct fewer_try *t, const struct world *w, int part, struc
         struct pose_range r = w->parts[k->group][part];
         if (r.count == 0) continue;
         int pose = r.first + pick(t, r.count);
-        double u = k->length - 2 * m - w->poses[pose].size.x;
+        double u = length_of(t, w, g) - 2 * m - w->poses[pose].size.x;
         double v = k->breadth - 2 * m - w->poses[pose].size.y;
         if (!(u >= 0 && v >= 0)) continue;
         *s = (struct seat){g, pose, m + u * unit(t), m + v * unit(t)};
         return true;
     }
     return false;
+}
+
+/// Where a piece of sheet i of those taken begins: where it lay, as far as there is still room.
+static bool seat_of(struct fewer_try *t, const struct world *w, int i, struct spot s,
+                    struct seat *to) {
+    const struct pose *pose = &w->poses[s.pose];
+    *to = (struct seat){i - t->emptied, s.pose, s.u, s.v};
+    double m = w->options->margin;
+    if (i < t->emptied) return throw_in(t, w, pose->part, to);
+    double most = length_of(t, w, to->ground) - m - pose->size.x;
+    if (most < m) return throw_in(t, w, pose->part, to);
+    to->u = fmin(to->u, most);
+    return true;
 }
 
 static struct seat *throw_all(struct fewer_try *t, const struct world *w, const struct plan *p,
@@ -197,10 +239,7 @@ static struct seat *throw_all(struct fewer_try *t, const struct world *w, const 
     for (int i = 0; i < t->from_count; i++) {
         const struct bin *b = &p->bins[t->from[i]];
         for (int k = 0; k < b->count; k++) {
-            struct spot s = b->v[k];
-            struct seat *to = &seats[(*count)++];
-            *to = (struct seat){i - t->emptied, s.pose, s.u, s.v};
-            if (i < t->emptied && !throw_in(t, w, w->poses[s.pose].part, to)) return NULL;
+            if (!seat_of(t, w, i, b->v[k], &seats[(*count)++])) return NULL;
         }
     }
     return seats;
@@ -228,6 +267,7 @@ static void try_once(void *user, int index) {
     if (seats) {
         crowd_make(&t->crowd, r->w, &t->contacts, t->kinds, t->kind_count, seats, count);
         t->crowd.random = kw_random(&t->random);
+        t->crowd.grounds[0].length = length_of(t, r->w, 0);
         struct parting parting = {0};
         parting_begin(&t->crowd, &parting);
         enum parting_end end = PARTING_GOES_ON;
@@ -239,24 +279,35 @@ static void try_once(void *user, int index) {
     kw_arena_free(&a);
 }
 
-int fewer_round(struct fewer *f, struct world *w, const struct plan *p, long most_work,
+/// A bolder step after the boldest try came out, a smaller one after none did.
+static void adapt(struct fewer *f, bool cut, int found) {
+    long *most = cut ? &f->cut_work : &f->most_work;
+    *most = found >= 0 ? LEAST_WORK : *most + *most / 4;
+    if (*most > MOST_WORK) *most = MOST_WORK;
+    if (!cut) return;
+    if (found == 0) f->step = fmin(1.5 * f->step, WIDE_CUT);
+    if (found != 0) f->step *= found < 0 ? 0.5 : 0.8;
+    if (f->step < LEAST_CUT) f->step = FIRST_CUT;
+}
+
+int fewer_round(struct fewer *f, struct world *w, const struct plan *p, bool cut, long most_work,
                 double until) {
     struct round r = {f, w, p, until};
     int found = -1;
+    long most = cut ? f->cut_work : f->most_work;
     for (int i = 0; i < FEWER_TRIES; i++) {
         struct fewer_try *t = &f->tries[i];
         crowd_free(&t->crowd);
         t->legal = false;
         t->work = 1000;
-        t->most_work = f->most_work < most_work ? f->most_work : most_work;
-        t->chosen = choose(t, w, p, i);
+        t->most_work = most < most_work ? most : most_work;
+        t->chosen = cut ? choose_cut(t, w, p, f->step / (1 << i)) : choose_fewer(t, w, p, i);
     }
     kw_team_run(try_once, &r, FEWER_TRIES, w->options->threads);
     for (int i = FEWER_TRIES - 1; i >= 0; i--) {
         w->work += f->tries[i].work;
         if (f->tries[i].legal) found = i;
     }
-    f->most_work = found >= 0 ? LEAST_WORK : f->most_work + f->most_work / 4;
-    if (f->most_work > MOST_WORK) f->most_work = MOST_WORK;
+    adapt(f, cut, found);
     return found;
 }

@@ -67,6 +67,7 @@ void clear_bin(struct world *w, struct bin *bin, int kind) {
     bin->times = 1;
     bin->standing = 0;
     bin->count = 0;
+    w->order.bin = NULL;
     bin->area = bin->extent = 0;
     for (int i = 0; i < w->pose_count; i++) {
         w->from[i] = -INFINITY;

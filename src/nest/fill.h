@@ -45,6 +45,14 @@ struct range {
     double from, to;
 };
 
+/// The pieces of the bin being filled by their left ends: a search gathers them as it meets them.
+struct by_u {
+    const struct bin *bin;
+    int *v, count, room;
+    int pose; ///< that is searched for
+    int next; ///< v[next..]: not yet met; `count` outside of a search
+};
+
 /// All that one call of kw_nest works with.
 struct world {
     struct kw_arena *a; ///< scratch of the call
@@ -67,6 +75,7 @@ struct world {
     struct bin *standing;       ///< NULL: not yet made
     char *lie;                  ///< by part: enum lie, which poses are tried first
     // buffers of the search for a place
+    struct by_u order;
     struct active *active;
     int active_room;
     const struct active **open; ///< those that may reach the line, by rising bottom

@@ -124,15 +124,20 @@ static double chain_end(struct world *w, double u, struct range v, int *kept) {
 
 // ------------------------------------------------------------------------- the whole sheet
 
+/// Pointers to polygons stay good: the old ones are not freed before the call ends.
 static void make_room(struct world *w, int active) {
     if (active <= w->active_room) return;
     struct active *old = w->active;
+    const struct active **open = w->open, **chain = w->chain;
     int n = w->active_room;
     w->active_room = 2 * active;
     w->active = KW_NEW_ARRAY(w->a, struct active, w->active_room);
     w->open = KW_NEW_ARRAY(w->a, const struct active *, w->active_room);
     w->chain = KW_NEW_ARRAY(w->a, const struct active *, w->active_room);
-    if (n > 0) memcpy(w->active, old, sizeof *old * (size_t)n);
+    if (n == 0) return;
+    memcpy(w->active, old, sizeof *old * (size_t)n);
+    memcpy(w->open, open, sizeof *open * (size_t)n);
+    memcpy(w->chain, chain, sizeof *chain * (size_t)n);
 }
 
 int add_active(struct world *w, int count, const struct contact *c, struct kw_vec2 at,
@@ -153,7 +158,43 @@ int add_active(struct world *w, int count, const struct contact *c, struct kw_ve
     return count;
 }
 
-/// All forbidden polygons of the pose on this sheet that reach right of `start`.
+/// The pieces of the bin in the order of their left ends.
+static void order_pieces(struct world *w, const struct bin *bin) {
+    struct by_u *o = &w->order;
+    if (o->bin != bin) *o = (struct by_u){.bin = bin, .v = o->v, .room = o->room};
+    if (bin->count > o->room) {
+        int *old = o->v;
+        o->room = 2 * bin->count;
+        o->v = KW_NEW_ARRAY(w->a, int, o->room);
+        if (o->count > 0) memcpy(o->v, old, sizeof *old * (size_t)o->count);
+    }
+    for (; o->count < bin->count; o->count++) {
+        int i = o->count;
+        for (; i > 0 && bin->v[o->v[i - 1]].u > bin->v[o->count].u; i--)
+            o->v[i] = o->v[i - 1];
+        o->v[i] = o->count;
+    }
+}
+
+/// Adds the pieces, from o->next on, whose forbidden places may begin left of the line at u and end
+/// right of `start`. Contacts are made only here: most lines end before they meet most pieces.
+static int gather_to(struct world *w, int count, double u, double start) {
+    struct by_u *o = &w->order;
+    double ahead = w->poses[o->pose].size.x + w->options->spacing + TOUCH_MM;
+    int before = count;
+    for (; o->next < o->count; o->next++) {
+        struct spot s = o->bin->v[o->v[o->next]];
+        if (s.u - ahead >= u) break;
+        if (s.u + w->poses[s.pose].size.x + w->options->spacing + TOUCH_MM <= start) continue;
+        const struct contact *c = contact_of(&w->contacts, s.pose, o->pose);
+        count = add_active(w, count, c, kw_v2(s.u, s.v), start);
+    }
+    w->work += LINE_WORK * (count - before);
+    return count;
+}
+
+/// Forbidden polygons of the pose on this sheet that reach right of `start`: those that begin left
+/// of it; the others follow as the line moves on.
 static int gather(struct world *w, const struct bin *bin, int pose, double start) {
     int count = 0;
     const struct kind *k = &w->kinds[bin->kind];
@@ -161,13 +202,11 @@ static int gather(struct world *w, const struct bin *bin, int pose, double start
         const struct contact *c = contact_of(&w->contacts, k->first_obstacle + i, pose);
         count = add_active(w, count, c, kw_v2(0, 0), start);
     }
-    for (int i = 0; i < bin->count; i++) {
-        struct spot s = bin->v[i];
-        const struct contact *c = contact_of(&w->contacts, s.pose, pose);
-        count = add_active(w, count, c, kw_v2(s.u, s.v), start);
-    }
     w->work += LINE_WORK * count;
-    return count;
+    order_pieces(w, bin);
+    w->order.pose = pose;
+    w->order.next = 0;
+    return gather_to(w, count, start, start);
 }
 
 static int by_left(const void *a, const void *b) {
@@ -223,6 +262,17 @@ static bool still_free(struct world *w, const struct bin *bin, int pose) {
     return true;
 }
 
+/// The polygons from `first` on take their places among those from `next` on.
+static void sort_in(struct world *w, int next, int first, int count) {
+    for (int n = first; n < count; n++) {
+        struct active c = w->active[n];
+        int i = n;
+        for (; i > next && by_left(&w->active[i - 1], &c) > 0; i--)
+            w->active[i] = w->active[i - 1];
+        w->active[i] = c;
+    }
+}
+
 bool first_free(struct world *w, int count, struct range u, struct range v, double most,
                 struct kw_vec2 *out, double *reached) {
     if (count > 1) qsort(w->active, (size_t)count, sizeof *w->active, by_left);
@@ -232,6 +282,9 @@ bool first_free(struct world *w, int count, struct range u, struct range v, doub
         *reached = at;
         if (at > most) return false;
         close_ended(w, at);
+        int more = gather_to(w, count, at, at);
+        sort_in(w, next, count, more);
+        count = more;
         while (next < count && w->active[next].left < at)
             open_one(w, &w->active[next++]);
         double free = free_across(w, at, v, kept);
@@ -260,7 +313,9 @@ bool place_first(struct world *w, const struct bin *bin, int pose, double most, 
     w->work += SEARCH_WORK;
     int all = gather(w, bin, pose, u.from);
     struct kw_vec2 at;
-    if (!first_free(w, all, u, v, most, &at, &w->from[pose])) return false;
+    bool found = first_free(w, all, u, v, most, &at, &w->from[pose]);
+    w->order.next = w->order.count; // nothing to gather for who calls first_free himself
+    if (!found) return false;
     *out = w->found[pose] = (struct spot){pose, at.x, at.y};
     w->found_at[pose] = bin->count;
     return true;

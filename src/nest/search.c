@@ -136,24 +136,44 @@ static enum kw_status shorten_sheet(struct world *w, struct plan *best) {
 
 // ------------------------------------------------------------------------- one sheet fewer
 
-/// The sheets of a crowd that was parted take the place of those it was made from.
+/// A sheet of a crowd that was parted.
+static struct bin bin_of(struct world *w, const struct crowd *c, int ground) {
+    const struct ground *g = &c->grounds[ground];
+    struct bin b = {.kind = g->kind, .times = 1, .count = g->count};
+    b.v = KW_NEW_ARRAY(w->a, struct spot, g->count + 1);
+    for (int i = 0; i < b.count; i++) {
+        struct seat s = c->seats[g->v[i].piece];
+        const struct pose *pose = &w->poses[s.pose];
+        b.v[i] = (struct spot){s.pose, s.u, s.v};
+        b.area += w->area[pose->part];
+        b.extent = fmax(b.extent, s.u + pose->size.x);
+    }
+    return b;
+}
+
+/// The sheets of a crowd that was parted take the place of those it was made from, if the plan is
+/// the better for it.
 static void take_fewer(struct world *w, struct plan *p, const struct fewer_try *t) {
     const struct crowd *c = &t->crowd;
+    struct bin fresh[FEWER_MOST];
+    struct score s = p->score;
+    for (int i = 0; i < t->from_count; i++) {
+        const struct bin *b = &p->bins[t->from[i]];
+        s.value -= w->kinds[b->kind].value + program_cost(w, b);
+        s.drops -= sheet_drops(w, b);
+    }
+    for (int g = 0; g < c->ground_count; g++) {
+        fresh[g] = bin_of(w, c, g);
+        if (fresh[g].count == 0) continue;
+        s.value += w->kinds[fresh[g].kind].value + program_cost(w, &fresh[g]);
+        s.drops += sheet_drops(w, &fresh[g]);
+    }
+    if (!score_better(s, p->score)) return;
     for (int i = 0; i < t->from_count; i++)
         p->bins[t->from[i]].times = 0;
     for (int g = 0; g < c->ground_count; g++) {
         int at = t->from[(g + t->emptied) % t->from_count]; // those emptied last, for what is new
-        struct bin fresh = {.kind = t->kinds[g], .times = 1};
-        fresh.count = c->grounds[g].count;
-        fresh.v = KW_NEW_ARRAY(w->a, struct spot, fresh.count + 1);
-        for (int i = 0; i < fresh.count; i++) {
-            struct seat s = c->seats[c->grounds[g].v[i].piece];
-            const struct pose *pose = &w->poses[s.pose];
-            fresh.v[i] = (struct spot){s.pose, s.u, s.v};
-            fresh.area += w->area[pose->part];
-            fresh.extent = fmax(fresh.extent, s.u + pose->size.x);
-        }
-        if (fresh.count > 0) bin_copy(w, &p->bins[at], &fresh);
+        if (fresh[g].count > 0) bin_copy(w, &p->bins[at], &fresh[g]);
     }
     plan_drop_empty(p);
     p->score = score_of(w, p);
@@ -164,9 +184,9 @@ static bool may_cost_less(const struct world *w, const struct plan *p) {
     return p->count > 1 && sheets_value(w, p) > value_bound(w, p) * (1 + 1e-9);
 }
 
-static void try_fewer(struct world *w, struct plan *p, struct fewer *f) {
+static void try_fewer(struct world *w, struct plan *p, struct fewer *f, bool cut) {
     long left = w->options->steps * STEP_WORK - w->work;
-    int i = fewer_round(f, w, p, left / FEWER_TRIES + 1, last_moment(w));
+    int i = fewer_round(f, w, p, cut, left / FEWER_TRIES + 1, last_moment(w));
     if (i >= 0) take_fewer(w, p, &f->tries[i]);
 }
 
@@ -179,7 +199,7 @@ struct hunt {
     struct change change;
     struct fewer *fewer;
     struct jigsaw *jigsaw;
-    long fewer_work, refill_work; ///< spent on each: two parts to one
+    long fewer_work, cut_work, refill_work; ///< spent on each: two parts to two to one
 };
 
 static void keep_better(struct hunt *h, const struct plan *p) {
@@ -260,13 +280,16 @@ static void improve(struct hunt *h, double done) {
         keep_better(h, &h->current);
         return;
     }
-    bool turn = may_cost_less(w, &h->current) && h->fewer_work <= 2 * h->refill_work;
-    long before = w->work;
-    if (turn)
-        try_fewer(w, &h->current, h->fewer);
-    else
+    long before = w->work, most = 2 * h->refill_work, *spent = &h->refill_work;
+    if (may_cost_less(w, &h->current) && h->fewer_work <= most)
+        spent = &h->fewer_work;
+    else if (h->current.count > 1 && h->cut_work <= most)
+        spent = &h->cut_work;
+    if (spent == &h->refill_work)
         try_change(w, &h->current, &h->change, done);
-    *(turn ? &h->fewer_work : &h->refill_work) += w->work - before;
+    else
+        try_fewer(w, &h->current, h->fewer, spent == &h->cut_work);
+    *spent += w->work - before;
     keep_better(h, &h->current);
 }
 
