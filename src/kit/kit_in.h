@@ -27,6 +27,7 @@ KW_WORDS_READER(kw_read_holds);       ///< [8 hex bolt 3/8-16 x 1] -> struct kw_
 KW_WORDS_READER(kw_read_spare);       ///< "1 of each" -> int
 
 extern const struct kw_form kw_bender_row_form, kw_ends_form, kw_drill_form; // tube_form.c
+extern const struct kw_form kw_base_form, kw_flange_form;                    // sheet_form.c
 extern const struct kw_form kw_hole_form, kw_mark_form;                      // feature_form.c
 extern const struct kw_form kw_standing_form, kw_joint_form, kw_weld_form,
     kw_option_form; // join_form.c

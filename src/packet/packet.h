@@ -41,6 +41,7 @@ struct kw_backplot_words kw_packet_words(struct kw_arena *a, const struct kw_con
 struct kw_svg;
 struct kw_svg *kw_svg_begin(double w, double h);
 struct kw_draw kw_svg_draw(struct kw_svg *svg);
+struct kw_draw kw_svg_draw_nothing(struct kw_svg *svg); ///< draws nothing: text is measured alone
 void kw_svg_end(struct kw_svg *svg, struct kw_text *out);
 
 /// PDF of several pages. Creation date fixed to yyyymmdd, so that the bytes repeat.

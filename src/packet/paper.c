@@ -153,7 +153,7 @@ void paper_begin(struct paper *p, struct paper_head head) {
     kw_arena_free(p->scratch);
     p->w = head.landscape ? h : w;
     p->h = head.landscape ? w : h;
-    p->draw = p->pdf ? kw_pdf_page(p->pdf, p->w, p->h) : kw_svg_draw(p->blind);
+    p->draw = p->pdf ? kw_pdf_page(p->pdf, p->w, p->h) : kw_svg_draw_nothing(p->blind);
     p->page++;
     draw_head(p, &head);
     draw_foot(p, &head);

@@ -15,7 +15,7 @@ struct paper {
     const struct kw_week *week;
     struct kw_arena *scratch; ///< emptied at every new page
     struct kw_pdf *pdf;       ///< NULL while pages are being counted
-    struct kw_svg *blind;     ///< takes the drawing while pages are being counted
+    struct kw_svg *blind;     ///< measures text while pages are being counted
     struct kw_draw draw;
     double w, h;        ///< of the page
     double top, bottom; ///< free between head and foot

@@ -23,41 +23,46 @@ bool paper_has_end_cuts(const struct kw_make *m) {
     return m->part->stock.kind != KW_SHEET && any;
 }
 
+/// The cut at one end as a curve below its tip; the tip takes a search, so it is looked for once.
+struct curve {
+    const struct kw_tube_end *cut;
+    double radius, inner, tip, deepest;
+};
+
 /// How deep the cut is below its tip on the line `around`, at the outside (inside: the inner wall).
-static double depth_at(const struct kw_make *m, int end, double around, bool inside) {
-    const struct kw_tube_end *e = &m->what->ends[end];
-    double r = m->part->stock.width / 2;
-    double at = inside ? r - m->part->stock.thickness : r;
-    return kw_tube_end_tip(e, r) - kw_tube_end_at(e, at, around);
+static double depth_at(const struct curve *c, double around, bool inside) {
+    return c->tip - kw_tube_end_at(c->cut, inside ? c->inner : c->radius, around);
 }
 
-static double deepest(const struct kw_make *m, int end) {
-    double most = 0;
+static struct curve curve_of(const struct kw_make *m, int end) {
+    struct curve c = {.cut = &m->what->ends[end], .radius = m->part->stock.width / 2};
+    c.inner = c.radius - m->part->stock.thickness;
+    c.tip = kw_tube_end_tip(c.cut, c.radius);
     for (int i = 0; i < CURVE_STEPS; i++)
-        most = fmax(most, depth_at(m, end, 2 * KW_PI * i / CURVE_STEPS, false));
-    return most;
+        c.deepest = fmax(c.deepest, depth_at(&c, 2 * KW_PI * i / CURVE_STEPS, false));
+    return c;
 }
 
 // ---------------------------------------------------------------------------------------- template
 
 struct kw_path paper_cope_outline(struct kw_arena *a, const struct kw_make *m, int end) {
-    double wide = KW_PI * m->part->stock.width, high = deepest(m, end) + LIP;
+    struct curve c = curve_of(m, end);
+    double wide = KW_PI * m->part->stock.width, high = c.deepest + LIP;
     struct kw_path path = {.v = KW_NEW_ARRAY(a, struct kw_vertex, CURVE_STEPS + 3),
                            .count = CURVE_STEPS + 3};
     path.v[0] = (struct kw_vertex){.x = 0, .y = 0};
     path.v[1] = (struct kw_vertex){.x = wide, .y = 0};
     for (int i = 0; i <= CURVE_STEPS; i++) {
         double part = 1 - (double)i / CURVE_STEPS;
-        path.v[2 + i] = (struct kw_vertex){.x = part * wide,
-                                           .y = high - depth_at(m, end, 2 * KW_PI * part, false)};
+        path.v[2 + i] =
+            (struct kw_vertex){.x = part * wide, .y = high - depth_at(&c, 2 * KW_PI * part, false)};
     }
     return path;
 }
 
 /// One row of the strip, from `from` to `to` (fractions of the way round), its tip line at y.
-static void strip_row(struct paper *p, const struct kw_make *m, int end, double from, double to,
-                      double y) {
-    double wide = KW_PI * m->part->stock.width, foot = y + deepest(m, end) + LIP;
+static void strip_row(struct paper *p, const struct curve *c, double from, double to, double y) {
+    double wide = 2 * KW_PI * c->radius, foot = y + c->deepest + LIP;
     struct kw_pen line = {.width = 0.25, .colour = KW_BLACK};
     struct kw_pen dash = {.width = 0.2, .colour = KW_GREY(0.4), .dash = 1.5, .gap = 1};
     struct kw_pen hair = {.width = 0.1, .colour = KW_GREY(0.5)};
@@ -68,19 +73,18 @@ static void strip_row(struct paper *p, const struct kw_make *m, int end, double 
                                 .open = true};
         for (int i = 0; i <= CURVE_STEPS; i++) {
             double part = from + (to - from) * i / CURVE_STEPS;
-            curve.v[i] =
-                (struct kw_vertex){.x = x0 + (part - from) * wide,
-                                   .y = y + depth_at(m, end, 2 * KW_PI * part, inside != 0)};
+            curve.v[i] = (struct kw_vertex){.x = x0 + (part - from) * wide,
+                                            .y = y + depth_at(c, 2 * KW_PI * part, inside != 0)};
         }
         p->draw.paths(p->draw.user, &curve, 1, inside ? dash : line);
     }
     kw_draw_line(&p->draw, x0, foot, x1, foot, line);
-    kw_draw_line(&p->draw, x0, y + depth_at(m, end, 2 * KW_PI * from, false), x0, foot, line);
-    kw_draw_line(&p->draw, x1, y + depth_at(m, end, 2 * KW_PI * to, false), x1, foot, line);
+    kw_draw_line(&p->draw, x0, y + depth_at(c, 2 * KW_PI * from, false), x0, foot, line);
+    kw_draw_line(&p->draw, x1, y + depth_at(c, 2 * KW_PI * to, false), x1, foot, line);
     for (int degrees = 0; degrees <= 360; degrees += 30) {
         double part = degrees / 360.0, x = x0 + (part - from) * wide;
         if (part < from - 1e-9 || part > to + 1e-9) continue;
-        kw_draw_line(&p->draw, x, y + depth_at(m, end, 2 * KW_PI * part, false), x, foot, hair);
+        kw_draw_line(&p->draw, x, y + depth_at(c, 2 * KW_PI * part, false), x, foot, hair);
         char text[16];
         snprintf(text, sizeof text, "%d", degrees);
         if (degrees < 360)
@@ -130,7 +134,8 @@ static double saw_line(struct paper *p, const struct kw_make *m, int end, double
 
 static void template_page(struct paper *p, int make, int end) {
     const struct kw_make *m = &p->week->makes[make];
-    double wide = KW_PI * m->part->stock.width, high = deepest(m, end) + LIP;
+    struct curve c = curve_of(m, end);
+    double wide = KW_PI * m->part->stock.width, high = c.deepest + LIP;
     struct paper_head head = {.kind = "Cope template",
                               .job = paper_job(p, make),
                               .part = kw_format(p->week->arena, "%s, %s", m->label, end_name(end)),
@@ -163,7 +168,7 @@ static void template_page(struct paper *p, int make, int end) {
                 "Deeper than this page: print the DXF of the template, or use the hole saw.");
             return;
         }
-        strip_row(p, m, end, (double)i / rows, (double)(i + 1) / rows, y + 4);
+        strip_row(p, &c, (double)i / rows, (double)(i + 1) / rows, y + 4);
         y += high + 8;
     }
 }

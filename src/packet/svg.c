@@ -127,6 +127,20 @@ struct kw_draw kw_svg_draw(struct kw_svg *svg) {
     return (struct kw_draw){svg, svg_paths, svg_text, svg_text_width};
 }
 
+static void no_paths(void *user, const struct kw_path *paths, int count, struct kw_pen pen) {
+    (void)user, (void)paths, (void)count, (void)pen;
+}
+
+static void no_text(void *user, double x, double y, double height, enum kw_align align, bool bold,
+                    double turn, struct kw_colour ink, const char *text) {
+    (void)user, (void)x, (void)y, (void)height, (void)align, (void)bold, (void)turn, (void)ink;
+    (void)text;
+}
+
+struct kw_draw kw_svg_draw_nothing(struct kw_svg *svg) {
+    return (struct kw_draw){svg, no_paths, no_text, svg_text_width};
+}
+
 void kw_svg_end(struct kw_svg *svg, struct kw_text *out) {
     kw_text_add(out, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n"
                      "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"");

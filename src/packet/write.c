@@ -125,7 +125,7 @@ static void all_papers(struct paper *p) {
 }
 
 // Twice: first into nothing to learn how many pages there are, then into the file.
-static enum kw_status write_pdf(struct writer *w) {
+static enum kw_status write_pdf(const struct writer *w, struct kw_error *err) {
     struct kw_arena scratch = {0};
     struct paper p = {.week = w->week, .scratch = &scratch};
     p.blind = kw_svg_begin(10, 10);
@@ -136,18 +136,18 @@ static enum kw_status write_pdf(struct writer *w) {
     p.pages = p.page;
     p.page = 0;
     p.blind = NULL;
-    p.pdf =
-        kw_pdf_begin(kw_format(w->week->arena, "%s/packet.pdf", w->folder), w->week->date, w->err);
+    p.pdf = kw_pdf_begin(kw_format(w->week->arena, "%s/packet.pdf", w->folder), w->week->date, err);
     if (!p.pdf) {
         kw_arena_free(&scratch);
         return KW_IO;
     }
     all_papers(&p);
     kw_arena_free(&scratch);
-    return kw_pdf_end(p.pdf, w->err);
+    return kw_pdf_end(p.pdf, err);
 }
 
-static enum kw_status write_all(struct writer *w, const char *made_by) {
+/// All but the papers.
+static enum kw_status write_files(struct writer *w, const char *made_by) {
     const struct kw_week *week = w->week;
     enum kw_status s = kw_make_folder(kw_format(week->arena, "%s/sheets", w->folder), w->err);
     if (s == KW_OK) s = kw_make_folder(kw_format(week->arena, "%s/blanks", w->folder), w->err);
@@ -169,10 +169,7 @@ static enum kw_status write_all(struct writer *w, const char *made_by) {
         if (m->what->body) s = write_blank(w, m);
         if (s == KW_OK && week->makes[i].placed > 0) s = write_templates(w, &week->makes[i]);
     }
-    if (s == KW_OK && kw_watch_stopped(w->watch)) return KW_STOPPED;
-    kw_watch_progress(w->watch, "writing papers", 0);
-    if (s == KW_OK) s = write_pdf(w);
-    return s;
+    return s == KW_OK && kw_watch_stopped(w->watch) ? KW_STOPPED : s;
 }
 
 static bool is_planned(const struct kw_brake_plan *plan) {
@@ -184,11 +181,13 @@ static bool is_planned(const struct kw_brake_plan *plan) {
 
 // ------------------------------------------------------------------------------------- judging
 
-enum { JUDGE_NESTS, JUDGE_PROGRAMS, JUDGE_TUBES, JUDGE_FITS, JUDGE_STICKS, FILE_JUDGES };
+enum { PAPERS, JUDGE_NESTS, JUDGE_PROGRAMS, JUDGE_TUBES, JUDGE_FITS, JUDGE_STICKS, WHOLE_TASKS };
 
-/// Judges of the folder's files, then each bend order that is printed: they share nothing.
+/// The papers, which alone draw on the week's arena; the judges of the folder's other files; each
+/// bend order that is printed. They share nothing that is written, and the papers take as long as
+/// all judges together.
 struct judging {
-    const struct writer *writer;
+    struct writer *writer;
     struct opinion {
         int make; ///< of a bend order
         struct kw_arena arena;
@@ -211,8 +210,11 @@ static void judge_bends(const struct writer *w, struct opinion *o) {
                                                        : "its judge saw too few strokes");
 }
 
-static enum kw_status judge_files(const char *folder, int which, struct opinion *o) {
+static enum kw_status whole_task(struct writer *w, int which, struct opinion *o) {
+    const char *folder = w->folder;
     switch (which) {
+    case PAPERS:
+        return write_pdf(w, &o->err);
     case JUDGE_NESTS:
         return kw_judge_nests(folder, &o->verdict, &o->err);
     case JUDGE_PROGRAMS:
@@ -231,8 +233,8 @@ static void judge_one(void *user, int index) {
     struct opinion *o = &j->v[index];
     if (kw_watch_stopped(j->writer->watch))
         o->status = KW_STOPPED;
-    else if (index < FILE_JUDGES)
-        o->status = judge_files(j->writer->folder, index, o);
+    else if (index < WHOLE_TASKS)
+        o->status = whole_task(j->writer, index, o);
     else
         judge_bends(j->writer, o);
 }
@@ -253,10 +255,10 @@ static const char *saw_too_few(const struct kw_week *week, const struct judging 
     return NULL;
 }
 
-static enum kw_status judge(struct writer *w) {
+static enum kw_status write_papers_and_judge(struct writer *w) {
     struct judging j = {.writer = w};
-    j.v = KW_NEW_ARRAY(w->week->arena, struct opinion, FILE_JUDGES + w->week->make_count);
-    j.count = FILE_JUDGES;
+    j.v = KW_NEW_ARRAY(w->week->arena, struct opinion, WHOLE_TASKS + w->week->make_count);
+    j.count = WHOLE_TASKS;
     for (int i = 0; i < w->week->make_count; i++)
         if (is_judged(w->week, i)) j.v[j.count++].make = i;
     for (int i = 0; i < j.count; i++)
@@ -286,8 +288,8 @@ enum kw_status kw_packet_write(const struct kw_week *week, const char *shop_fold
     enum kw_status s = kw_make_folder(kw_format(a, "%s/runs", shop_folder), err);
     if (s == KW_OK) s = kw_remove_folder(w.folder, err);
     if (s == KW_OK) s = kw_make_folder(w.folder, err);
-    if (s == KW_OK) s = write_all(&w, made_by);
-    if (s == KW_OK) s = judge(&w);
+    if (s == KW_OK) s = write_files(&w, made_by);
+    if (s == KW_OK) s = write_papers_and_judge(&w);
     if (s == KW_OK && kw_watch_stopped(watch)) s = KW_STOPPED;
     if (s == KW_OK) s = kw_exchange_folder(w.folder, *path, err);
     if (s != KW_OK) kw_remove_folder(w.folder, NULL);
