@@ -75,10 +75,22 @@ static void add_loop(struct cut_job *j, const struct cut_outline *o, const struc
     KW_PUSH(j->scratch, j->loops, j->loop_count) = l;
 }
 
-static void check_edge(struct cut_job *j, const struct cut_outline *o, const struct kw_path *line) {
+// How far the cut runs beyond the sheet's edge, at most 0 where it stays on the sheet.
+static double beyond_edge(const struct cut_job *j, const struct cut_outline *o,
+                          const struct kw_path *line) {
+    const struct kw_path *sheet = j->sheet->outline;
+    if (sheet) {
+        struct kw_vec2 at = {o->path->v[0].x, o->path->v[0].y};
+        double gap = kw_path_gap(o->path, sheet);
+        return j->half - (kw_path_contains(sheet, at) ? gap : -gap);
+    }
     struct kw_box2 b = kw_path_box(line), s = {{0, 0}, {j->sheet->width, j->sheet->height}};
-    double out = fmax(fmax(s.min.x - b.min.x, s.min.y - b.min.y),
-                      fmax(b.max.x - s.max.x, b.max.y - s.max.y));
+    return fmax(fmax(s.min.x - b.min.x, s.min.y - b.min.y),
+                fmax(b.max.x - s.max.x, b.max.y - s.max.y));
+}
+
+static void check_edge(struct cut_job *j, const struct cut_outline *o, const struct kw_path *line) {
+    double out = beyond_edge(j, o, line);
     if (out <= EDGE_SLACK) return;
     cut_problem(j, (struct kw_cut_problem){.kind = KW_CUT_TOO_NEAR,
                                            .unwritable = true,

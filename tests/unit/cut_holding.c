@@ -185,7 +185,7 @@ static struct kw_path desk_triangle(struct desk *d, double from, double to) {
 Test(cut_holding, the_torch_stays_on_a_sheet_that_is_no_rectangle) {
     struct desk d;
     desk_open(&d);
-    struct kw_path sheet = desk_triangle(&d, 0, 500), part = desk_triangle(&d, 8, 500 - 8 - 8.5);
+    struct kw_path sheet = desk_triangle(&d, 0, 500), part = desk_triangle(&d, 20, 500 - 20 - 8.5);
     desk_part(&d, "a#1", part);
     d.sheet.outline = &sheet;
     desk_plan(&d);
@@ -195,6 +195,10 @@ Test(cut_holding, the_torch_stays_on_a_sheet_that_is_no_rectangle) {
         if (m->kind == KW_CUT_RAPID) continue;
         cr_expect(kw_path_contains(&sheet, m->from) && kw_path_contains(&sheet, m->to), "%d", i);
     }
+    for (int i = 1; i < 3; i++) // now half a millimetre from the long edge
+        *(i == 1 ? &part.v[i].x : &part.v[i].y) += 7.8;
+    desk_plan(&d);
+    cr_expect(desk_problem(&d, KW_CUT_TOO_NEAR));
     kw_arena_free(&d.arena);
 }
 

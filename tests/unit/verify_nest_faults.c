@@ -111,8 +111,8 @@ Test(verify_nest_faults, every_planted_fault_is_caught_and_named) {
         {"\"kerf\"", "\"taken\":[[[113,150,0],[114,150,0],[113,150,0]]],\"kerf\"",
          "what lies there (1) is no outline"},
         // where a clamp holds or the sheet is spoiled: off by the margin of 8
-        {"\"kerf\"", "\"keep_out\":[[[113,76.5],[200,76.5],[200,77.5]]],\"kerf\"", NULL},
-        {"\"kerf\"", "\"keep_out\":[[[113,75.99],[200,76.5],[200,77.5]]],\"kerf\"",
+        {"\"kerf\"", "\"keep_out\":[[[113,76.5],[150,76.5],[150,77.5]]],\"kerf\"", NULL},
+        {"\"kerf\"", "\"keep_out\":[[[113,75.99],[150,76.5],[150,77.5]]],\"kerf\"",
          "rack/plate#2 and a place to keep out of (1) are 7.990 mm apart"},
         // the sheet
         {"\"x\":8,\"y\":8", "\"x\":7.99,\"y\":8",
