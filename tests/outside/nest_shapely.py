@@ -62,7 +62,8 @@ def apart(a, b, gap):
 
 def check_sheet(sheet, shapes, faults):
     outline = Polygon(chords(sheet["outline"]))
-    inside = outline.buffer(-(sheet["margin"] - WITHIN), join_style=2)
+    edge_off = sheet["margin"] - WITHIN
+    keep_out = [Polygon(chords(k)) for k in sheet.get("keep_out", [])]
     names, parts = [], []
     for p in sheet["placements"]:
         if p["part"] not in shapes:
@@ -71,8 +72,10 @@ def check_sheet(sheet, shapes, faults):
         names.append(f"{p['part']}#{p['copy']}")
         parts.append(placed(shapes[p["part"]], p))
     for name, part in zip(names, parts):
-        if not inside.covers(part):
+        if not outline.covers(part.buffer(-WITHIN)) or part.distance(outline.exterior) < edge_off:
             faults.append(f"sheet {sheet['id']}: {name} is outside or within the margin")
+        if any(part.distance(k) < edge_off for k in keep_out):
+            faults.append(f"sheet {sheet['id']}: {name} lies on a clamp or a spoiled place")
     least = sheet["spacing"] - WITHIN
     for i, part in enumerate(parts):
         for j in range(i + 1, len(parts)):
