@@ -448,7 +448,8 @@ enum kw_status kw_stock_meant(const struct kw_shop *shop, const char *words,
     enum kw_status s = kw_stock_read(shop, words, bare, at, out, err);
     if ((int)bare == shop->units || (s == KW_OK && have(shop, out))) return s;
     struct kw_stock other;
-    if (kw_stock_read(shop, words, shop->units, at, &other, NULL) != KW_OK || !have(shop, &other))
+    if (kw_stock_read(shop, words, (enum kw_length_unit)shop->units, at, &other, NULL) != KW_OK ||
+        !have(shop, &other))
         return s;
     *out = other;
     return KW_OK;
