@@ -103,8 +103,8 @@ static void hold_round(const struct judging *j, const struct fit_limb *l, double
         double along, away = off_axis(j->edge[i], l, &along);
         off = fmax(off, fabs(away - od / 2));
         near = fmin(near, fmax(-along, along - length));
-        for (double z = STEP; z < j->s.back; z += STEP) {
-            struct fit_vec p = fit_plus(j->edge[i], -z, j->s.out);
+        for (int k = 1; k * STEP < j->s.back; k++) {
+            struct fit_vec p = fit_plus(j->edge[i], -k * STEP, j->s.out);
             in = fmax(in, od / 2 - off_axis(p, l, &along));
         }
     }

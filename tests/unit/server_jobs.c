@@ -174,7 +174,7 @@ Test(server_jobs, orders_and_drawings_are_read_before_they_are_written) {
     open_shop(&s);
     cr_assert_eq(ask(&s, "GET", "/api/orders", NULL), 200);
     char *hash = strdup(text_at(s.json, "hash"));
-    cr_expect_eq(json_array_size(json_object_get(s.json, "rows")), 14);
+    cr_expect_eq(json_array_size(json_object_get(s.json, "rows")), 15);
     cr_expect_eq(ask_json(&s, "PUT", "/api/orders",
                           json_pack("{ssss}", "text", "order,kit,count,due\n1,x,1,2026-12-01\n",
                                     "was", hash)),
