@@ -33,7 +33,7 @@ struct route {
     int near_count;
     struct cut_choice *try, *best_try; ///< a window's blocks
     double (*sum)[CUT_MOST_ENTRIES];
-    signed char (*via_in)[CUT_MOST_ENTRIES], (*via_out)[CUT_MOST_WAYS_IN];
+    unsigned char (*via_in)[CUT_MOST_ENTRIES], (*via_out)[CUT_MOST_WAYS_IN];
     double steps; ///< left
     int *queue, queue_count;
     bool *queued;
@@ -81,13 +81,13 @@ static double step_on(struct route *r, const struct cut_block *b, const struct k
             double x = outs[e].x - b->in[i].x, y = outs[e].y - b->in[i].y, d2 = x * x + y * y;
             if (!(d2 < room * room)) continue;
             least = sums[e] + sqrt(d2);
-            r->via_out[k][i] = (signed char)e;
+            r->via_out[k][i] = (unsigned char)e;
         }
         const double *cost = &b->cost[i * b->out_count];
         for (int o = 0; o < b->out_count; o++) {
             if (!(least + cost[o] < sum[o])) continue;
             sum[o] = least + cost[o];
-            r->via_in[k][o] = (signed char)i;
+            r->via_in[k][o] = (unsigned char)i;
         }
     }
     for (int o = 0; o < b->out_count; o++)

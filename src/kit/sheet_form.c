@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: Apache-2.0
-// The keys of a kit file that tell a described sheet part: its base, its flanges, tabs bent by hand.
+// The keys of a kit file that tell a described sheet part: its base, its flanges, tabs bent by
+// hand.
 #include "kit/kit_in.h"
 
 #include <stddef.h>

@@ -241,9 +241,9 @@ const char *paper_mass(const struct paper *p, double kg) {
     return keep(p, kw_mass_text(buf, kg, paper_unit(p)));
 }
 
-const char *paper_date(const struct paper *p, int day) {
+const char *paper_date(const struct paper *p, int yyyymmdd) {
     char buf[KW_NUMBER_SIZE];
-    return keep(p, kw_date_text(buf, day));
+    return keep(p, kw_date_text(buf, yyyymmdd));
 }
 
 const char *paper_money(const struct paper *p, double amount) {

@@ -237,6 +237,7 @@ static void judge_one(void *user, int index) {
         o->status = whole_task(j->writer, index, o);
     else
         judge_bends(j->writer, o);
+    kw_arena_free(&o->arena); // the first fault stands in err
 }
 
 /// Left and right hands share one order.
@@ -270,7 +271,6 @@ static enum kw_status write_papers_and_judge(struct writer *w) {
         const struct opinion *o = &j.v[i];
         if (s == KW_OK && o->status != KW_OK)
             s = kw_fail(w->err, o->status, o->err.at, "%s", o->err.text);
-        kw_arena_free(&j.v[i].arena);
     }
     const char *few = s == KW_OK ? saw_too_few(w->week, &j) : NULL;
     return few ? kw_fail(w->err, KW_JUDGE, (struct kw_place){.file = w->folder},

@@ -103,8 +103,8 @@ static void hold_round(const struct judging *j, const struct fit_limb *l, double
         double along, away = off_axis(j->edge[i], l, &along);
         off = fmax(off, fabs(away - od / 2));
         near = fmin(near, fmax(-along, along - length));
-        for (double z = STEP; z < j->s.back; z += STEP) {
-            struct fit_vec p = fit_plus(j->edge[i], -z, j->s.out);
+        for (int k = 1; k * STEP < j->s.back; k++) {
+            struct fit_vec p = fit_plus(j->edge[i], -k * STEP, j->s.out);
             in = fmax(in, od / 2 - off_axis(p, l, &along));
         }
     }
@@ -316,12 +316,5 @@ enum kw_status kw_judge_fits_text(const char *run_json, size_t length, struct kw
 }
 
 enum kw_status kw_judge_fits(const char *folder, struct kw_verdict *verdict, struct kw_error *err) {
-    struct kw_arena a = {0};
-    char *bytes;
-    size_t size;
-    enum kw_status s = kw_read_file(&a, kw_format(&a, "%s/run.json", folder), KW_RUN_FILE_MOST,
-                                    (struct kw_place){0}, &bytes, &size, err);
-    if (s == KW_OK) s = kw_judge_fits_text(bytes, size, verdict, err);
-    kw_arena_free(&a);
-    return s;
+    return kw_judge_folder(folder, kw_judge_fits_text, verdict, err);
 }

@@ -286,6 +286,18 @@ enum kw_status kw_run_file_read(struct kw_arena *a, const char *folder, struct k
     return s == KW_OK ? kw_run_file_text(a, bytes, size, run, err) : s;
 }
 
+enum kw_status kw_judge_folder(const char *folder, kw_judge_text *judge, struct kw_verdict *verdict,
+                               struct kw_error *err) {
+    struct kw_arena a = {0};
+    char *bytes;
+    size_t size;
+    enum kw_status s = kw_read_file(&a, kw_format(&a, "%s/run.json", folder), KW_RUN_FILE_MOST,
+                                    (struct kw_place){0}, &bytes, &size, err);
+    if (s == KW_OK) s = judge(bytes, size, verdict, err);
+    kw_arena_free(&a);
+    return s;
+}
+
 int kw_run_find_blank(const struct kw_run_file *run, const char *part, const char *hand) {
     int found = -1;
     for (int i = 0; i < run->blank_count; i++) {

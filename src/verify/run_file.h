@@ -108,6 +108,12 @@ enum kw_status kw_run_file_read(struct kw_arena *a, const char *folder, struct k
 /// -1: none; -2: several blanks have the name and no hand tells them apart.
 int kw_run_find_blank(const struct kw_run_file *run, const char *part, const char *hand);
 
+/// Gives the bytes of FOLDER/run.json to one that judges them.
+typedef enum kw_status kw_judge_text(const char *run_json, size_t length,
+                                     struct kw_verdict *verdict, struct kw_error *err);
+enum kw_status kw_judge_folder(const char *folder, kw_judge_text *judge, struct kw_verdict *verdict,
+                               struct kw_error *err);
+
 /// Adds a fault to a verdict: counts all, keeps the text of the first 100.
 void kw_fault(struct kw_verdict *verdict, const char *fmt, ...)
     __attribute__((format(printf, 2, 3)));

@@ -293,13 +293,5 @@ enum kw_status kw_judge_sticks_text(const char *run_json, size_t length, struct 
 
 enum kw_status kw_judge_sticks(const char *folder, struct kw_verdict *verdict,
                                struct kw_error *err) {
-    struct kw_arena scratch = {0};
-    char *bytes;
-    size_t size;
-    const char *path = kw_format(&scratch, "%s/run.json", folder);
-    enum kw_status s =
-        kw_read_file(&scratch, path, KW_RUN_FILE_MOST, (struct kw_place){0}, &bytes, &size, err);
-    if (s == KW_OK) s = kw_judge_sticks_text(bytes, size, verdict, err);
-    kw_arena_free(&scratch);
-    return s;
+    return kw_judge_folder(folder, kw_judge_sticks_text, verdict, err);
 }

@@ -358,12 +358,5 @@ enum kw_status kw_judge_tubes_text(const char *run_json, size_t length, struct k
 
 enum kw_status kw_judge_tubes(const char *folder, struct kw_verdict *verdict,
                               struct kw_error *err) {
-    struct kw_arena a = {0};
-    char *bytes;
-    size_t size;
-    enum kw_status s = kw_read_file(&a, kw_format(&a, "%s/run.json", folder), KW_RUN_FILE_MOST,
-                                    (struct kw_place){0}, &bytes, &size, err);
-    if (s == KW_OK) s = kw_judge_tubes_text(bytes, size, verdict, err);
-    kw_arena_free(&a);
-    return s;
+    return kw_judge_folder(folder, kw_judge_tubes_text, verdict, err);
 }

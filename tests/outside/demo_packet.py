@@ -91,6 +91,18 @@ with tempfile.TemporaryDirectory() as d:
             faults.append(f"page {n + 1}: code reads {got!r}")
         codes += 1
 
+def keys_of(value):
+    if isinstance(value, list):
+        return set().union(*map(keys_of, value))
+    return set(value).union(*map(keys_of, value.values())) if isinstance(value, dict) else set()
+
+
+with open(os.path.join(os.path.dirname(__file__), "../../docs/formats/run.md")) as f:
+    told = set(re.findall(r"`([a-z_]+(?:\[\]\.[a-z_]+)?)`", f.read()))
+told |= {word.split(".")[-1] for word in told}
+for key in sorted(keys_of(run) - told - {"line", "column", "file", "frame"}):  # findings' places
+    faults.append(f"docs/formats/run.md does not tell of the key {key}")
+
 for f in faults[:40]:
     print(f)
 print(f"{len(run['blanks'])} DXF read, {len(pages)} pages searched, {codes} codes scanned, {len(faults)} faults")

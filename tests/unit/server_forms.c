@@ -91,11 +91,11 @@ static void check_part(struct shop *s, const char *look, const json_t *part) {
     unsigned edges = closed_edges(&f);
     cr_expect_gt(edges, 0, "%s is not closed", name);
     double volume = real(part, "volume"), size[3], off = 0;
-    static const char *const cut[] = {"brace", "strut", "rung", "stay"}; // ends are not square
-    bool square = true;
-    for (size_t i = 0; i < sizeof cut / sizeof *cut; i++)
-        square = square && strcmp(name, cut[i]) != 0;
-    if (square)
+    static const char *const not_square[] = {"brace", "strut", "rung", "stay"}; // at their ends
+    bool cut = false;
+    for (size_t i = 0; i < sizeof not_square / sizeof *not_square; i++)
+        cut = cut || strcmp(name, not_square[i]) == 0;
+    if (!cut)
         cr_expect_lt(fabs(volume_of(&f, 4) - volume) / volume, 1e-3, "%s: %g, %g", name,
                      volume_of(&f, 4), volume);
     extent(&f, 4, size);

@@ -1,58 +1,10 @@
 // SPDX-License-Identifier: Apache-2.0
 // Stick plans: against brute force on tiny cases, judged on large ones, and the rule of one stick.
-#include "stick_judge.h"
+#include "stick_brute.h"
 
 #include <string.h>
 
-// -------------------------------------------------------------------------------------- brute
-// force
-
 enum { MOST = 7 };
-
-/// Every way to put each piece on an open stick, on a new one of any stock, or to leave it out.
-struct brute {
-    const struct stick_case *c;
-    double length[MOST];
-    int pieces;
-    double load[MOST];
-    int stock[MOST], sticks;
-    int used[4];
-    double cost, out, best_cost, best_out;
-};
-
-static void try_piece(struct brute *b, int i) {
-    if (b->out > b->best_out + 1e-9) return;
-    if (i == b->pieces) {
-        if (b->out < b->best_out - 1e-9 || b->cost < b->best_cost - 1e-9) {
-            b->best_out = b->out;
-            b->best_cost = b->cost;
-        }
-        return;
-    }
-    const struct stick_case *c = b->c;
-    double w = b->length[i] + c->o.kerf;
-    for (int k = 0; k < b->sticks; k++) {
-        if (!stick_holds(c->stocks[b->stock[k]].length, b->load[k] + w, &c->o)) continue;
-        b->load[k] += w;
-        try_piece(b, i + 1);
-        b->load[k] -= w;
-    }
-    for (int j = 0; j < c->stock_count; j++) {
-        if (c->stocks[j].count >= 0 && b->used[j] >= c->stocks[j].count) continue;
-        if (!stick_holds(c->stocks[j].length, w, &c->o)) continue;
-        b->used[j]++;
-        b->stock[b->sticks] = j;
-        b->load[b->sticks++] = w;
-        b->cost += c->stocks[j].price;
-        try_piece(b, i + 1);
-        b->cost -= c->stocks[j].price;
-        b->sticks--;
-        b->used[j]--;
-    }
-    b->out += w;
-    try_piece(b, i + 1);
-    b->out -= w;
-}
 
 static double random_of(uint64_t *r, int low, int high) {
     return low + (double)(kw_random(r) % (uint64_t)(high - low + 1));
@@ -79,15 +31,6 @@ static void tiny_case(uint64_t *r, struct kw_stick_stock *stocks, struct kw_stic
     if (kw_random(r) % 2) c->o.hold = random_of(r, 0, 20);
 }
 
-static struct brute by_force(const struct stick_case *c) {
-    struct brute b = {.c = c, .best_cost = INFINITY, .best_out = INFINITY};
-    for (int i = 0; i < c->piece_count; i++)
-        for (int n = 0; n < c->pieces[i].count; n++)
-            b.length[b.pieces++] = c->pieces[i].length;
-    try_piece(&b, 0);
-    return b;
-}
-
 static double unplaced_weight(const struct stick_case *c, const struct kw_stick_plan *plan) {
     double out = 0;
     for (int i = 0; i < c->piece_count; i++)
@@ -104,12 +47,12 @@ Test(stick_plan, three_hundred_tiny_cases_are_optimal_and_say_so) {
         struct kw_stick_piece pieces[5];
         struct stick_case c;
         tiny_case(&r, stocks, pieces, &c);
-        struct brute best = by_force(&c);
+        struct score best = by_force(&c);
         struct kw_stick_plan plan = plan_of(&a, &c);
         double out = unplaced_weight(&c, &plan);
-        cr_expect_float_eq(out, best.best_out, 1e-6, "case %d: out %f, %f", k, out, best.best_out);
-        cr_expect_float_eq(plan.cost, best.best_cost, 1e-6, "case %d: cost %f, %f", k, plan.cost,
-                           best.best_cost);
+        cr_expect_float_eq(out, best.out, 1e-6, "case %d: out %f, %f", k, out, best.out);
+        cr_expect_float_eq(plan.cost, best.cost, 1e-6, "case %d: cost %f, %f", k, plan.cost,
+                           best.cost);
         cr_expect(plan.proven, "case %d", k);
         with_unplaced += plan.unplaced_count > 0;
         kw_arena_free(&a);
@@ -128,11 +71,11 @@ Test(stick_plan, without_time_to_prove_the_bound_still_holds) {
         struct stick_case c;
         tiny_case(&r, stocks, pieces, &c);
         c.o.steps = 1;
-        struct brute best = by_force(&c);
+        struct score best = by_force(&c);
         struct kw_stick_plan plan = plan_of(&a, &c);
-        if (unplaced_weight(&c, &plan) <= best.best_out + 1e-6) {
-            cr_expect_leq(plan.lower_bound, best.best_cost + 1e-6, "case %d", k);
-            if (plan.proven) cr_expect_float_eq(plan.cost, best.best_cost, 1e-6, "case %d", k);
+        if (unplaced_weight(&c, &plan) <= best.out + 1e-6) {
+            cr_expect_leq(plan.lower_bound, best.cost + 1e-6, "case %d", k);
+            if (plan.proven) cr_expect_float_eq(plan.cost, best.cost, 1e-6, "case %d", k);
         }
         proven += plan.proven;
         kw_arena_free(&a);
