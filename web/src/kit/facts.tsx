@@ -37,13 +37,13 @@ export function PartFacts({ part, kit, alone, units, touch }: { part: Part; kit:
         <Wide label="Bends">
           <table>
             <caption class="unseen">Bends of {part.part}</caption>
-            <thead><tr><th>Bend</th><th class="number">Turned from flat</th><th class="number">Inside radius</th><th class="number">{part.kind === 'sheet' ? 'Length of the line' : 'Straight before it'}</th><th>In the text</th></tr></thead>
+            <thead><tr><th>Bend</th><th class="number">Turned from flat</th><th class="number">Inside radius</th><th class="number">{part.kind === 'sheet' ? 'Length of the line' : 'Straight before it'}</th><th class="no-print">In the text</th></tr></thead>
             <tbody>
               {part.bends.map((b) => (
                 <tr key={b.id}>
                   <td>{b.id}{b.toward ? `, ${b.toward}` : ''}</td><td class="number">{angle(b.angle)}</td><td class="number">{len(b.radius)}</td>
                   <td class="number">{b.from && b.to ? taped(Math.hypot(b.to[0] - b.from[0], b.to[1] - b.from[1])) : b.straight === undefined ? '-' : taped(b.straight)}</td>
-                  <td>{b.line ? <button class="plain" onClick={() => go('kits', kit, 'text', String(b.line))}>Line {b.line}</button> : ''}</td>
+                  <td class="no-print">{b.line ? <button class="plain" onClick={() => go('kits', kit, 'text', String(b.line))}>Line {b.line}</button> : ''}</td>
                 </tr>
               ))}
             </tbody>

@@ -7,12 +7,16 @@ import type { Form } from './form'
 import { PartBody } from './part-body'
 import type { Paint } from './stage'
 
-/// A tool's profile [x, z, bulge] drawn out along the press.
-function toolBody(tool: BrakeTool, at: number, length: number, material: MeshLambertMaterial): Mesh {
+const BESIDE = 40 // mm of the tools that are drawn beside the part: a whole bed would hide it
+
+/// A tool's profile [x, z, bulge] drawn out along the press, as far as `part` reaches.
+function toolBody(tool: BrakeTool, at: number, length: number, part: Box3, material: MeshLambertMaterial): Mesh {
+  const from = Math.max(at, part.min.y - BESIDE)
+  const till = Math.min(at + (length || tool.whole), part.max.y + BESIDE)
   const outline = chords(tool.profile, 0.15).map(([x, z]) => new Vector2(x, z))
-  const body = new Mesh(new ExtrudeGeometry(new Shape(outline), { depth: length || tool.whole, bevelEnabled: false }), material)
+  const body = new Mesh(new ExtrudeGeometry(new Shape(outline), { depth: Math.max(1, till - from), bevelEnabled: false }), material)
   // the shape's x, y and depth become the press's x, z and y
-  body.geometry.applyMatrix4(new Matrix4().set(1, 0, 0, 0, 0, 0, 1, at, 0, 1, 0, 0, 0, 0, 0, 1))
+  body.geometry.applyMatrix4(new Matrix4().set(1, 0, 0, 0, 0, 0, 1, from, 0, 1, 0, 0, 0, 0, 0, 1))
   return body
 }
 
@@ -26,10 +30,13 @@ export class PressBody {
 
   constructor(form: Form, readonly step: BrakeStep, tools: BrakeTool[], readonly thickness: number) {
     this.part = new PartBody(form)
+    const reach = this.part.box()
+    this.part.fold(0)
+    reach.union(this.part.box())
     const punch = tools.find((t) => t.name === step.punch)
     const die = tools.find((t) => t.name === step.die)
-    if (punch) this.punch.add(toolBody(punch, step.punch_at, step.punch_length, this.tool))
-    if (die) this.group.add(toolBody(die, step.die_at, step.die_length, this.tool))
+    if (punch) this.punch.add(toolBody(punch, step.punch_at, step.punch_length, reach, this.tool))
+    if (die) this.group.add(toolBody(die, step.die_at, step.die_length, reach, this.tool))
     this.finger = new Mesh(new BoxGeometry(24, Math.max(20, Math.min(60, step.span / 4)), 12), this.stop)
     this.finger.visible = step.gauged
     this.group.add(this.part.group, this.punch, this.finger)

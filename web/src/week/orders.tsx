@@ -8,7 +8,7 @@ import { Empty, Oops, Waiting, Wide } from '../ui/parts'
 import { addRows, changeCell, COLUMNS, readOrders, readPasted, removeLine } from './csv'
 import type { Column } from './csv'
 
-const hints: Record<Column, string> = { order: 'Order', kit: 'Kit', size: 'Size', options: 'With', part: 'Part only', count: 'Count', due: 'Due (year-month-day)' }
+const hints: Record<Column, string> = { order: 'Order', kit: 'Kit', size: 'Size', options: 'With', part: 'Part only', count: 'Count', due: 'Due' }
 
 export function OrdersTable() {
   const folder = useCell(shop)!
@@ -98,8 +98,9 @@ export function OrdersTable() {
                 <tr key={n} class={r.line === wrong ? 'wrong' : ''}>
                   {COLUMNS.map((c) => (
                     <td key={c}>
-                      <input aria-label={`${hints[c]}, line ${n + 1}`} value={r.cells[c]} class={c} inputMode={c === 'count' ? 'numeric' : undefined}
+                      <input aria-label={`${hints[c]}, line ${n + 1}`} value={r.cells[c]} class={c} inputMode={c === 'count' ? 'numeric' : undefined} placeholder={c === 'due' ? '2026-12-31' : undefined}
                         list={c === 'kit' ? 'kit-names' : undefined} onInput={(ev) => setText(changeCell(text, r.line, c, ev.currentTarget.value))} />
+                      <span class="on-paper" aria-hidden="true">{r.cells[c]}</span>
                     </td>
                   ))}
                   <td class="no-print"><button class="plain" aria-label={`Take out line ${n + 1}`} title="Take out" onClick={() => setText(removeLine(text, r.line))}>{'\u2715'}</button></td>
