@@ -240,7 +240,9 @@ static const char *example_part(struct call *c, const struct kw_shop *shop, cons
 }
 
 static const char *drawn_part(struct call *c, const struct kw_shop *shop, const char *drawing,
-                              const json_t *layers, struct kw_error *err) {
+                              const json_t *body, struct kw_error *err) {
+    const json_t *layers = json_object_get(body, "layers");
+    const char *measure = body_text(body, "must_measure");
     const char *stock = first_stock(&shop->sheets, KW_SHEET);
     struct kw_place nowhere = {0};
     if (strpbrk(drawing, "/\\\"'#:\n") || !stock) {
@@ -250,8 +252,13 @@ static const char *drawn_part(struct call *c, const struct kw_shop *shop, const 
     }
     const char *flow = json_object_size(layers) > 0 ? layers_flow(&c->arena, layers, err) : "";
     if (!flow) return NULL;
-    return kw_format(&c->arena, "from: %s\nper_kit: 1\nflat: drawings/%s\n%s%s%s", stock, drawing,
-                     *flow ? "layers: " : "", flow, *flow ? "\n" : "");
+    if (measure && measure[strspn(measure, "0123456789 -/.xinm")]) {
+        kw_fail(err, KW_FORMAT, nowhere, "must_measure: expected two lengths such as 20 x 14");
+        return NULL;
+    }
+    return kw_format(&c->arena, "from: %s\nper_kit: 1\nflat: drawings/%s\n%s%s%s%s%s%s", stock,
+                     drawing, *flow ? "layers: " : "", flow, *flow ? "\n" : "",
+                     measure ? "must_measure: " : "", measure ? measure : "", measure ? "\n" : "");
 }
 
 HANDLER(post_part) {
@@ -270,9 +277,9 @@ HANDLER(post_part) {
         struct look *look = look_take(c->server, &wish);
         int units = look->kit ? look->kit->units : v->shop->units;
         look_drop(c->server, look);
-        const char *lines =
-            drawing ? drawn_part(c, v->shop, drawing, json_object_get(body, "layers"), &err)
-                    : example_part(c, v->shop, body_text(body, "example"), units, &err);
+        const char *lines = drawing
+                                ? drawn_part(c, v->shop, drawing, body, &err)
+                                : example_part(c, v->shop, body_text(body, "example"), units, &err);
         enum kw_status s = lines ? splice_block(&c->arena, kit_file(c, wish.kit), wish.text,
                                                 wish.length, "parts", name, lines, &out, &err)
                                  : KW_FORMAT;

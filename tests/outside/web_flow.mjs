@@ -145,7 +145,7 @@ async function copyAndDraw(page) {
   await click(page, 'Add it to the kit')
   await page.waitForFunction(() => window.kitwright?.partName === 'my-side')
   const bracket = () => fs.readFileSync(path.join(dir, 'kits/my-bracket.yaml'), 'utf8')
-  check('and becomes a part with the roles that were told', bracket().includes('flat: drawings/my-side.dxf\n    layers: { bend_down: BEND_UP }\n'), bracket())
+  check('and becomes a part with the roles and the size that were told', bracket().includes('flat: drawings/my-side.dxf\n    layers: { bend_down: BEND_UP }\n    must_measure: 20 in x 14 in\n'), bracket())
   await page.waitForSelector('td:has-text("down")')
   await role('BEND_UP').selectOption('bend up')
   await page.waitForSelector('td:has-text("1, up")')
@@ -229,6 +229,20 @@ async function run(page) {
   await click(page, 'Play the stroke')
   await page.waitForFunction(() => document.querySelector('.slide output')?.textContent === 'bent')
   check('the stroke ends bent', true)
+
+  await page.getByRole('radio', { name: 'Dim' }).check({ force: true })
+  const printed3d = await page.evaluate(() => {
+    dispatchEvent(new Event('beforeprint'))
+    const c = document.querySelector('.picture canvas:last-of-type')
+    const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data
+    let sum = 0, n = 0
+    for (let i = 0; i < d.length; i += 4) if (d[i + 3] > 200) { sum += d[i] + d[i + 1] + d[i + 2]; n++ }
+    const grey = d.every((v, i) => i % 4 || Math.abs(v - d[i + 2]) < 12)
+    dispatchEvent(new Event('afterprint'))
+    return { light: sum / n / 3, grey, left: document.querySelectorAll('.picture canvas').length }
+  })
+  check('from a dim page steel is printed light and grey', printed3d.light > 110 && printed3d.grey && printed3d.left === 1, printed3d)
+  await page.getByRole('radio', { name: 'Auto' }).check({ force: true })
 
   await view(page, '#/week/first/tube', '.set-now')
   await click(page, 'Step on')

@@ -74,7 +74,7 @@ export const api = {
     json<T.Look>('POST', `/api/kits/${e(kit)}/layers`, { part, layers, was, ...chosen(c) }),
   sign: (kit: string, s: { risk: string; part: string | null; by: string; reason: string }, was: string, c: Choosing) =>
     json<T.Look>('POST', `/api/kits/${e(kit)}/signatures`, { ...s, was, ...chosen(c) }),
-  addPart: (kit: string, part: string, from: { example: string } | { drawing: string; layers?: T.Roles }, was: string, c: Choosing) =>
+  addPart: (kit: string, part: string, from: { example: string } | { drawing: string; layers?: T.Roles; must_measure?: string }, was: string, c: Choosing) =>
     json<T.Look>('POST', `/api/kits/${e(kit)}/parts`, { part, ...from, was, ...chosen(c) }),
   newKit: (kit: string, from: string | null, example: string | null) =>
     json<T.Look>('POST', '/api/kits', from ? { kit, from } : { kit, from: null, example }),

@@ -10,6 +10,8 @@ const spoken = (r: Role | null) => words.find(([w]) => w === r)?.[1].toLowerCase
 
 /// Roles told for drawings that are not yet a part of anything, by the drawing's name.
 export const toldRoles = new Map<string, Roles>()
+/// Sizes told of them and found right, with their unit.
+export const toldSizes = new Map<string, string>()
 
 /// The same roles with one changed; the shop's own needs no telling.
 function changed(roles: Roles, layer: string, role: Role, shops: Role | null): Roles {

@@ -6,7 +6,7 @@ import { useLoad } from '../load'
 import { go, to } from '../place'
 import { Oops, PrintButton, Waiting } from '../ui/parts'
 import type { Roles } from '../types'
-import { Layers, toldRoles } from './layers'
+import { Layers, toldRoles, toldSizes } from './layers'
 import { DrawingView } from './view'
 
 export function DrawingPage({ names }: { names: string[] }) {
@@ -39,7 +39,7 @@ function MakePart({ drawing, roles }: { drawing: string; roles: Roles }) {
     ev.preventDefault()
     try {
       const now = await api.kit(kit, null, null)
-      const look = await api.addPart(kit, part, { drawing, layers: roles }, now.hash, { size: null, having: null })
+      const look = await api.addPart(kit, part, { drawing, layers: roles, must_measure: toldSizes.get(drawing) }, now.hash, { size: null, having: null })
       if (!look.written) { setTrouble(look.error ? `Not written: line ${look.error.line}: ${look.error.text}` : 'Not written.'); return }
       await refreshShop()
       go('kits', kit, 'part', part)

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks'
 import { shop } from '../api'
 import { useCell } from '../cell'
 import { DropZone } from '../draw/drop'
-import { toldRoles } from '../draw/layers'
+import { toldRoles, toldSizes } from '../draw/layers'
 import { go } from '../place'
 import type { Look } from '../types'
 import { Oops, Sheetlet } from '../ui/parts'
@@ -21,7 +21,7 @@ export function AddPart({ look, state, close }: { look: Look; state: KitState; c
     ev.preventDefault()
     const [kind, ...what] = from.split(' ')
     setTried(true)
-    const ok = await state.add(name, kind === 'example' ? { example: what.join(' ') } : { drawing: what.join(' '), layers: toldRoles.get(what.join(' ')) })
+    const ok = await state.add(name, kind === 'example' ? { example: what.join(' ') } : { drawing: what.join(' '), layers: toldRoles.get(what.join(' ')), must_measure: toldSizes.get(what.join(' ')) })
     if (ok) { close(); go('kits', look.kit, 'part', name) }
   }
   return (
