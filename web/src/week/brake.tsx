@@ -14,7 +14,7 @@ import { angle, force, len, percent } from '../units'
 import type { SectionProps } from './run'
 
 const FRAMES = 13 // of a stroke
-const OPERATOR = new Vector3(-0.55, -1, 0.55) // from the end of the press, a step before it
+const OPERATOR = new Vector3(-0.7, -0.9, 0.8) // before the press, past its end
 
 export function Bending({ run, name, item }: SectionProps) {
   if (!run.brake.length) return <Empty says="This run folds no part." />
