@@ -147,6 +147,9 @@ enum kw_status look_read_again(const struct kw_server *s, const struct look *loo
                                struct kw_error *err);
 /// The look that path and query of a call name, from the file; NULL: answered.
 struct look *look_of_kit(struct call *c);
+/// Drawings that a kit's text names must lie in the folder, links followed.
+enum kw_status look_check_links(struct kw_arena *a, const struct kw_server *s,
+                                const struct kw_node *node, struct kw_error *err);
 /// Fills look->json.
 void look_write(struct look *look);
 /// Key "sizes" of a part: what can be touched on the picture.

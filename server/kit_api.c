@@ -220,38 +220,62 @@ static const char *first_stock(const struct kw_items *rack, enum kw_stock_kind k
     return NULL;
 }
 
-/// A part's lines in the given unit; NULL with an error when the shop has no stock for it.
+/// The stock that a new part is made from: `wanted` when the rack lists it, or the first of the
+/// kind. NULL with an error.
+static const char *stock_for(const struct kw_items *rack, enum kw_stock_kind kind,
+                             const char *wanted, struct kw_error *err) {
+    struct kw_place nowhere = {0};
+    const char *first = first_stock(rack, kind);
+    for (int i = 0; wanted && i < rack->count; i++) {
+        const struct kw_rack_item *item = KW_ITEM(struct kw_rack_item, *rack, i);
+        if (item->stock.kind == kind && strcmp(item->from, wanted) == 0) return item->from;
+    }
+    if (!first)
+        kw_fail(err, KW_MISSING, nowhere, "shop.yaml lists no %s to make it from",
+                kind == KW_SHEET ? "sheet" : "round tube");
+    else if (wanted)
+        kw_fail(err, KW_UNKNOWN, nowhere, "shop.yaml lists no \"%.*s\" for such a part",
+                KW_SHOWN(wanted));
+    return wanted ? NULL : first;
+}
+
+/// A part's lines in the given unit, of the first stock or of the one that the body names (NULL:
+/// none); NULL with an error.
 static const char *example_part(struct call *c, const struct kw_shop *shop, const char *word,
-                                int units, struct kw_error *err) {
+                                const char *wanted, int units, struct kw_error *err) {
     struct kw_place nowhere = {0};
     for (size_t i = 0; word && i < sizeof examples / sizeof *examples; i++) {
         if (strcmp(examples[i].word, word) != 0) continue;
         const char *text = examples[i].text[units == (int)KW_IN];
         bool tube = strcmp(word, "tube") == 0;
-        const char *stock =
-            tube ? first_stock(&shop->sticks, KW_ROUND_TUBE) : first_stock(&shop->sheets, KW_SHEET);
-        if (stock) return replaced(&c->arena, text, tube ? "@TUBE@" : "@SHEET@", stock);
-        kw_fail(err, KW_MISSING, nowhere, "shop.yaml lists no %s to make it from",
-                tube ? "round tube" : "sheet");
-        return NULL;
+        const char *stock = stock_for(tube ? &shop->sticks : &shop->sheets,
+                                      tube ? KW_ROUND_TUBE : KW_SHEET, wanted, err);
+        return stock ? replaced(&c->arena, text, tube ? "@TUBE@" : "@SHEET@", stock) : NULL;
     }
     kw_fail(err, KW_UNKNOWN, nowhere, "example: expected plate, bracket or tube");
     return NULL;
 }
 
 static const char *drawn_part(struct call *c, const struct kw_shop *shop, const char *drawing,
-                              const json_t *layers, struct kw_error *err) {
-    const char *stock = first_stock(&shop->sheets, KW_SHEET);
+                              const json_t *body, struct kw_error *err) {
+    const json_t *layers = json_object_get(body, "layers");
+    const char *measure = body_text(body, "must_measure");
+    const char *stock = stock_for(&shop->sheets, KW_SHEET, body_text(body, "stock"), err);
     struct kw_place nowhere = {0};
-    if (strpbrk(drawing, "/\\\"'#:\n") || !stock) {
-        kw_fail(err, KW_FORMAT, nowhere,
-                stock ? "expected the name of a drawing" : "shop.yaml lists no sheet");
+    if (!stock) return NULL;
+    if (strpbrk(drawing, "/\\\"'#:\n")) {
+        kw_fail(err, KW_FORMAT, nowhere, "expected the name of a drawing");
         return NULL;
     }
     const char *flow = json_object_size(layers) > 0 ? layers_flow(&c->arena, layers, err) : "";
     if (!flow) return NULL;
-    return kw_format(&c->arena, "from: %s\nper_kit: 1\nflat: drawings/%s\n%s%s%s", stock, drawing,
-                     *flow ? "layers: " : "", flow, *flow ? "\n" : "");
+    if (measure && measure[strspn(measure, "0123456789 -/.xinm")]) {
+        kw_fail(err, KW_FORMAT, nowhere, "must_measure: expected two lengths such as 20 x 14");
+        return NULL;
+    }
+    return kw_format(&c->arena, "from: %s\nper_kit: 1\nflat: drawings/%s\n%s%s%s%s%s%s", stock,
+                     drawing, *flow ? "layers: " : "", flow, *flow ? "\n" : "",
+                     measure ? "must_measure: " : "", measure ? measure : "", measure ? "\n" : "");
 }
 
 HANDLER(post_part) {
@@ -270,9 +294,9 @@ HANDLER(post_part) {
         struct look *look = look_take(c->server, &wish);
         int units = look->kit ? look->kit->units : v->shop->units;
         look_drop(c->server, look);
-        const char *lines =
-            drawing ? drawn_part(c, v->shop, drawing, json_object_get(body, "layers"), &err)
-                    : example_part(c, v->shop, body_text(body, "example"), units, &err);
+        const char *lines = drawing ? drawn_part(c, v->shop, drawing, body, &err)
+                                    : example_part(c, v->shop, body_text(body, "example"),
+                                                   body_text(body, "stock"), units, &err);
         enum kw_status s = lines ? splice_block(&c->arena, kit_file(c, wish.kit), wish.text,
                                                 wish.length, "parts", name, lines, &out, &err)
                                  : KW_FORMAT;
@@ -286,7 +310,7 @@ HANDLER(post_part) {
 /// A whole file of one example part.
 static const char *example_kit(struct call *c, const struct kw_shop *shop, const char *kit,
                                const char *word, struct kw_error *err) {
-    const char *part = example_part(c, shop, word, shop->units, err);
+    const char *part = example_part(c, shop, word, NULL, shop->units, err);
     if (!part) return NULL;
     struct kw_text t = {0};
     kw_text_addf(&t, "kit: %s\nname: New %s\nunits: %s\n\nparts:\n  %s:\n", kit, word,
@@ -319,6 +343,17 @@ static enum kw_status copied_kit(struct call *c, const char *from, const char *k
     return s;
 }
 
+/// Sets the kit's title in the new text.
+static enum kw_status set_title(struct call *c, const char *kit, const char *title,
+                                struct kw_text *out, struct kw_error *err) {
+    const char *text = kw_copy_text(&c->arena, out->s, out->length);
+    json_t *path = json_pack("[s]", "name");
+    enum kw_status s =
+        splice_value(&c->arena, kit_file(c, kit), text, out->length, path, title, out, err);
+    json_decref(path);
+    return s;
+}
+
 static void make_kit(struct call *c, const json_t *body, const char *kit) {
     struct kw_error err = {0};
     struct kw_text out = {0};
@@ -337,6 +372,8 @@ static void make_kit(struct call *c, const json_t *body, const char *kit) {
         s = err.status;
     }
     view_drop(c->server, v);
+    const char *title = body_text(body, "title");
+    if (s == KW_OK && title && *title) s = set_title(c, kit, title, &out, &err);
     struct look_wish wish = {.kit = kit, .text = out.s, .length = out.length};
     if (s == KW_OK)
         write_kit(c, &wish, NULL);

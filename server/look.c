@@ -12,17 +12,16 @@
 
 // ----------------------------------------------------------------------------------------- making
 
-/// Drawings that the text names must lie in the folder, links followed.
-static enum kw_status check_links(struct look *look, const struct kw_server *s,
-                                  const struct kw_node *node) {
+enum kw_status look_check_links(struct kw_arena *a, const struct kw_server *s,
+                                const struct kw_node *node, struct kw_error *err) {
     bool drawing = node->key && node->kind == KW_SCALAR &&
-                   (strcmp(node->key, "flat") == 0 || strcmp(node->key, "drawing") == 0);
+                   (strcmp(node->key, "flat") == 0 || strcmp(node->key, "ornament") == 0);
     struct kw_error why = {0};
-    if (drawing && !folder_path(&look->arena, s, node->text, &why) && why.status == KW_USAGE)
-        return kw_fail(&look->error, KW_FORMAT, node->at, "%s", why.text);
+    if (drawing && !folder_path(a, s, node->text, &why) && why.status == KW_USAGE)
+        return kw_fail(err, KW_FORMAT, node->at, "%s", why.text);
     enum kw_status status = KW_OK;
     for (int i = 0; i < node->count && status == KW_OK; i++)
-        status = check_links(look, s, &node->items[i]);
+        status = look_check_links(a, s, &node->items[i], err);
     return status;
 }
 
@@ -84,7 +83,7 @@ static void examine(struct look *look, const struct kw_server *s) {
     const struct kw_node *root;
     enum kw_status status =
         kw_yaml_parse(a, look->file, look->text, look->length, &root, &look->error);
-    if (status == KW_OK) status = check_links(look, s, root);
+    if (status == KW_OK) status = look_check_links(&look->arena, s, root, &look->error);
     if (status == KW_OK && !look->view->shop) {
         look->error = look->view->error;
         if (look->error.at.file) look->error.at.file = look->error.file_name;

@@ -150,6 +150,7 @@ static void put_part(struct kw_json *j, const struct look *look, const struct kw
     kw_json_key_text(j, "part", p->name);
     kw_json_key_text(j, "kind", kind_word(p->stock.kind));
     kw_json_key_count(j, "count", p->each + p->left + p->right);
+    kw_json_key_count(j, "each", p->each);
     kw_json_key_text(j, "material", p->stock.text);
     kw_json_key_number(j, "thickness", p->stock.thickness, FINE);
     kw_json_key_text(j, "code", p->code);

@@ -42,6 +42,8 @@ enum kw_status plan_read(const struct kw_server *s, bool orders, struct plan_inp
     if (status == KW_OK) status = kw_shop_read(a, s->root, &in->shop, err);
     if (status == KW_OK) status = kw_shop_learn(a, in->shop, s->root, err);
     if (status == KW_OK) status = kw_kits_read(a, in->shop, s->root, &in->kits, err);
+    for (int i = 0; status == KW_OK && i < in->kits.count; i++)
+        status = look_check_links(a, s, in->kits.v[i]->node, err);
     if (status == KW_OK && orders) status = kw_orders_read(a, &in->kits, s->root, &in->orders, err);
     if (status == KW_OK && orders && in->orders.count == 0)
         status = kw_fail(err, KW_MISSING, (struct kw_place){.file = "orders.csv"},

@@ -113,12 +113,21 @@ async function editorHelp(page) {
 async function copyAndDraw(page) {
   await view(page, '#/kits', '.card')
   await click(page, 'New kit')
-  await page.getByLabel(/short name/).fill('my-bracket')
+  await page.getByLabel('What it is called').fill('My bracket')
   await page.getByLabel('Begins as').selectOption({ label: 'A bracket with one flange' })
   await click(page, 'Make it')
   await page.waitForFunction(() => location.hash === '#/kits/my-bracket')
   await drawn(page)
   check('a new kit from an example', fs.existsSync(path.join(dir, 'kits/my-bracket.yaml')))
+
+  await view(page, '#/kits/my-bracket/part/bracket', '.picture canvas')
+  await page.getByLabel('Made of').selectOption({ index: 1 })
+  await page.waitForFunction(() => !/14 ga hot-rolled sheet<\/span>/.test(document.querySelector('.panel h2')?.innerHTML ?? ''))
+  await page.getByLabel('In each kit').fill('3')
+  await page.getByLabel('In each kit').blur()
+  await page.waitForSelector('.panel h2:has-text("3 a kit")')
+  const made = fs.readFileSync(path.join(dir, 'kits/my-bracket.yaml'), 'utf8')
+  check('stock and count are changed beside the picture', /name: My bracket/.test(made) && /from: 11 ga hot-rolled sheet\n    per_kit: 3/.test(made), made)
 
   await view(page, '#/kits', '.drop-zone')
   const bytes = fs.readFileSync('demo/drawings/rack-side.dxf', 'utf8')
@@ -145,7 +154,7 @@ async function copyAndDraw(page) {
   await click(page, 'Add it to the kit')
   await page.waitForFunction(() => window.kitwright?.partName === 'my-side')
   const bracket = () => fs.readFileSync(path.join(dir, 'kits/my-bracket.yaml'), 'utf8')
-  check('and becomes a part with the roles that were told', bracket().includes('flat: drawings/my-side.dxf\n    layers: { bend_down: BEND_UP }\n'), bracket())
+  check('and becomes a part with the roles and the size that were told', bracket().includes('flat: drawings/my-side.dxf\n    layers: { bend_down: BEND_UP }\n    must_measure: 20 in x 14 in\n'), bracket())
   await page.waitForSelector('td:has-text("down")')
   await role('BEND_UP').selectOption('bend up')
   await page.waitForSelector('td:has-text("1, up")')
@@ -207,6 +216,12 @@ async function run(page) {
   check('a sheet shows all its parts', await page.locator('.sheet-part').count() === json.sheets[0].placements.length)
   await page.locator('.sheet-part').first().hover()
   check('the part under the pointer is named', (await page.locator('.said').first().innerText()).includes(json.sheets[0].placements[0].part))
+  await page.locator('.sheet-view svg').focus()
+  const seen = () => page.locator('.sheet-view svg').getAttribute('viewBox')
+  const all = await seen()
+  await page.keyboard.press('+')
+  check('the map is moved by keys too', await seen() !== all, all)
+  await page.keyboard.press('0')
   await click(page, 'Play the program')
   await page.waitForSelector('[data-torch]')
   await page.waitForFunction(() => /cutting|piercing/.test(document.querySelector('[data-torch]').textContent))
@@ -229,6 +244,20 @@ async function run(page) {
   await click(page, 'Play the stroke')
   await page.waitForFunction(() => document.querySelector('.slide output')?.textContent === 'bent')
   check('the stroke ends bent', true)
+
+  await page.getByRole('radio', { name: 'Dim' }).check({ force: true })
+  const printed3d = await page.evaluate(() => {
+    dispatchEvent(new Event('beforeprint'))
+    const c = document.querySelector('.picture canvas:last-of-type')
+    const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data
+    let sum = 0, n = 0
+    for (let i = 0; i < d.length; i += 4) if (d[i + 3] > 200) { sum += d[i] + d[i + 1] + d[i + 2]; n++ }
+    const grey = d.every((v, i) => i % 4 || Math.abs(v - d[i + 2]) < 12)
+    dispatchEvent(new Event('afterprint'))
+    return { light: sum / n / 3, grey, left: document.querySelectorAll('.picture canvas').length }
+  })
+  check('from a dim page steel is printed light and grey', printed3d.light > 110 && printed3d.grey && printed3d.left === 1, printed3d)
+  await page.getByRole('radio', { name: 'Auto' }).check({ force: true })
 
   await view(page, '#/week/first/tube', '.set-now')
   await click(page, 'Step on')

@@ -295,3 +295,24 @@ Test(kit_dxf, cut_off_at_any_byte_it_is_refused) {
     }
     kw_arena_free(&a);
 }
+
+static struct kw_items one(const char **name) {
+    return (struct kw_items){name, 1};
+}
+
+Test(kit_dxf, a_drawing_s_own_roles_come_before_the_shop_s) {
+    struct kw_arena a = {0};
+    const char *cut[] = {"CUT"}, *red[] = {"#f00"}, *blue[] = {"blue"}, *mine[] = {"Cut"},
+               *pure[] = {"rgb(255, 0, 0)"};
+    struct kw_layers shop = {.cut = one(cut), .mark = one(red), .bend_up = one(blue)};
+    struct kw_layers own = {.ignore = one(mine), .bend_down = one(pure)}, none = {0};
+    struct kw_layers both = kw_layers_over(&a, &own, &shop);
+    cr_expect_str_eq(kw_layer_role(&both, "CUT"), "ignore", "in capitals and small letters");
+    cr_expect_str_eq(kw_layer_role(&both, "red"), "bend down",
+                     "the same colour, written otherwise");
+    cr_expect_str_eq(kw_layer_role(&both, "#00f"), "bend up", "the shop's, where nothing is said");
+    cr_expect_null(kw_layer_role(&both, "green"));
+    both = kw_layers_over(&a, &none, &shop);
+    cr_expect_str_eq(kw_layer_role(&both, "cut"), "cut");
+    kw_arena_free(&a);
+}

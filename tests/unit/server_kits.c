@@ -211,6 +211,24 @@ Test(server_kits, new_kits_begin_from_old_ones_or_examples) {
     free(hash);
     hash = strdup(text_at(s.json, "hash"));
     cr_expect_eq(ask_json(&s, "POST", "/api/kits/arch-2/parts",
+                          json_pack("{ssssssss}", "part", "thick", "example", "plate", "stock",
+                                    "3/16 in hot-rolled sheet", "was", hash)),
+                 200);
+    cr_expect_str_eq(text_at(part_named(s.json, "thick"), "material"), "3/16 in hot-rolled sheet");
+    cr_expect_eq(json_integer_value(json_object_get(part_named(s.json, "thick"), "each")), 1);
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits/arch-2/parts",
+                          json_pack("{ssssssss}", "part", "odd", "example", "tube", "stock",
+                                    "3/16 in hot-rolled sheet", "was", text_at(s.json, "hash"))),
+                 422, "no tube is made of sheet");
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits",
+                          json_pack("{ssssss}", "kit", "arch-3", "from", "garden-arch", "title",
+                                    "Arch: wide")),
+                 200);
+    cr_expect(strstr(file_text(&s, "kits/arch-3.yaml"), "name: 'Arch: wide'"));
+    cr_assert_eq(ask(&s, "GET", "/api/kits/arch-2", NULL), 200);
+    free(hash);
+    hash = strdup(text_at(s.json, "hash"));
+    cr_expect_eq(ask_json(&s, "POST", "/api/kits/arch-2/parts",
                           json_pack("{sssssss{ss}}", "part", "sprig", "drawing", "leaf.dxf", "was",
                                     hash, "layers", "LEAF", "cut")),
                  200);

@@ -141,6 +141,20 @@ Test(server_paths, a_kit_cannot_name_a_drawing_outside) {
         cr_expect_eq(json_is_object(json_object_get(s.json, "error")), i < 4, "%s",
                      i < 4 ? flats[i] : "inside");
     }
+    // an ornament, in a folder of its own where the list of drawings doesn't look
+    kw_make_folder(shop_file(&s, "drawings/sub"), NULL);
+    link_to(&s, drawing, "drawings/sub/out.dxf");
+    const char text[] =
+        "kit: k\nname: K\nunits: in\nparts:\n  p:\n    from: 14 ga hot-rolled sheet\n"
+        "    per_kit: 1\n    base: { long: 40, wide: 30 }\n    holes:\n"
+        "      - { ornament: drawings/sub/out.dxf, from_left: 20, from_front: 15 }\n";
+    cr_assert_eq(ask_json(&s, "POST", "/api/kits/k/look", json_pack("{ss}", "text", text)), 200);
+    cr_expect_str_eq(text_at(json_object_get(s.json, "error"), "text"),
+                     "leads out of the shop folder");
+    kw_write_file(shop_file(&s, "kits/k.yaml"), text, sizeof text - 1, NULL);
+    unlink(shop_file(&s, "drawings/more"));
+    cr_expect_eq(ask(&s, "GET", "/api/kits/fire-ring/quote?effort=quick", NULL), 422);
+    cr_expect_str_eq(text_at(s.json, "error"), "leads out of the shop folder");
     close_shop(&s);
     kw_remove_folder(outside, NULL);
 }

@@ -74,10 +74,10 @@ export const api = {
     json<T.Look>('POST', `/api/kits/${e(kit)}/layers`, { part, layers, was, ...chosen(c) }),
   sign: (kit: string, s: { risk: string; part: string | null; by: string; reason: string }, was: string, c: Choosing) =>
     json<T.Look>('POST', `/api/kits/${e(kit)}/signatures`, { ...s, was, ...chosen(c) }),
-  addPart: (kit: string, part: string, from: { example: string } | { drawing: string; layers?: T.Roles }, was: string, c: Choosing) =>
+  addPart: (kit: string, part: string, from: ({ example: string } | { drawing: string; layers?: T.Roles; must_measure?: string }) & { stock?: string }, was: string, c: Choosing) =>
     json<T.Look>('POST', `/api/kits/${e(kit)}/parts`, { part, ...from, was, ...chosen(c) }),
-  newKit: (kit: string, from: string | null, example: string | null) =>
-    json<T.Look>('POST', '/api/kits', from ? { kit, from } : { kit, from: null, example }),
+  newKit: (kit: string, title: string, from: string | null, example: string | null) =>
+    json<T.Look>('POST', '/api/kits', { kit, from, ...(title ? { title } : {}), ...(from ? {} : { example }) }),
   quote: (kit: string, count: number) => json<T.Quote>('GET', `/api/kits/${e(kit)}/quote?count=${count}`),
   lookQuote: (look: string, effort: 'quick' | 'full') => json<T.Quote>('GET', `/api/looks/${e(look)}/quote?count=1&effort=${effort}`),
   form: async (look: string, part: string, frames: number) =>

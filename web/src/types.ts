@@ -30,7 +30,7 @@ export interface Bend {
 }
 export interface Size { says: string; kind: string; value: string; path: Path; line: number; at: Point3; along: Point3 }
 export interface Part {
-  part: string; kind: 'sheet' | 'tube' | 'bar'; count: number; material: string; thickness: number
+  part: string; kind: 'sheet' | 'tube' | 'bar'; count: number; each: number; path: Path; material: string; thickness: number
   size: Point3; box: Point3; blank?: Point; mass: number; area?: number; holes_drawn?: number; form: boolean; drawing: string | null; layers?: Roles; holes?: number; volume: number; line: number
   bends: Bend[]; sizes: Size[]; makeable: boolean
   stale?: string // the look that its form is from, where the newest has none

@@ -59,7 +59,7 @@ export function DropZone({ stay }: { stay?: (name: string) => void }) {
   return (
     <div class={`drop-zone${over ? ' over' : ''}`} onDragOver={(ev) => { ev.preventDefault(); setOver(true) }} onDragLeave={() => setOver(false)}
       onDrop={(ev) => { ev.preventDefault(); void take(ev.dataTransfer?.files[0]) }}>
-      <p>Drop a drawing here (DXF or SVG) to see its outline, layers and size before anything is written.</p>
+      <p>{stay ? 'Or drop' : 'Drop'} a drawing here (DXF or SVG) to see its outline, layers and size before anything is written.</p>
       <button class="plain" onClick={() => choose.current?.click()}>Choose a drawing</button>
       <input ref={choose} type="file" accept=".dxf,.svg" class="unseen" tabIndex={-1} aria-label="Drawing" onChange={(ev) => { void take(ev.currentTarget.files?.[0]); ev.currentTarget.value = '' }} />
       {refused && <Oops says={refused} />}

@@ -10,6 +10,8 @@ const spoken = (r: Role | null) => words.find(([w]) => w === r)?.[1].toLowerCase
 
 /// Roles told for drawings that are not yet a part of anything, by the drawing's name.
 export const toldRoles = new Map<string, Roles>()
+/// Sizes told of them and found right, with their unit.
+export const toldSizes = new Map<string, string>()
 
 /// The same roles with one changed; the shop's own needs no telling.
 function changed(roles: Roles, layer: string, role: Role, shops: Role | null): Roles {
@@ -22,7 +24,7 @@ export function Layers(p: { d: Drawing; roles: Roles; set: (roles: Roles) => voi
   const unknown = p.d.layers.filter((l) => !l.role).length
   return (
     <div class="stack">
-      {lacksRole(p.d) && <p class="told risk">{unknown === 1 ? 'One layer has' : `${unknown} layers have`} no role yet. Say below what each is for.</p>}
+      {lacksRole(p.d) && <p class="told risk">{unknown === 1 ? 'One layer has' : `${unknown} layers have`} no role yet. Say below what each is for{/\.svg$/.test(p.d.name) ? '; a group or the colour of its lines is enough' : ''}.</p>}
       <Wide label="Layers">
         <table class="layers"><caption class="unseen">Layers and what they are taken for</caption>
           <thead><tr><th>Layer</th><th>Taken for</th><th>By the shop file</th></tr></thead>

@@ -2,11 +2,12 @@
 import { useState } from 'preact/hooks'
 import { api, refreshShop, shop } from '../api'
 import { useCell } from '../cell'
+import { StockPick } from '../kit/stock'
 import { useLoad } from '../load'
 import { go, to } from '../place'
 import { Oops, PrintButton, Waiting } from '../ui/parts'
 import type { Roles } from '../types'
-import { Layers, toldRoles } from './layers'
+import { Layers, toldRoles, toldSizes } from './layers'
 import { DrawingView } from './view'
 
 export function DrawingPage({ names }: { names: string[] }) {
@@ -34,12 +35,13 @@ function MakePart({ drawing, roles }: { drawing: string; roles: Roles }) {
   const folder = useCell(shop)!
   const [kit, setKit] = useState(folder.kits[0]?.kit ?? '')
   const [part, setPart] = useState(drawing.replace(/\.\w+$/, ''))
+  const [stock, setStock] = useState('')
   const [trouble, setTrouble] = useState<string | null>(null)
   async function make(ev: Event): Promise<void> {
     ev.preventDefault()
     try {
       const now = await api.kit(kit, null, null)
-      const look = await api.addPart(kit, part, { drawing, layers: roles }, now.hash, { size: null, having: null })
+      const look = await api.addPart(kit, part, { drawing, layers: roles, must_measure: toldSizes.get(drawing), ...(stock ? { stock } : {}) }, now.hash, { size: null, having: null })
       if (!look.written) { setTrouble(look.error ? `Not written: line ${look.error.line}: ${look.error.text}` : 'Not written.'); return }
       await refreshShop()
       go('kits', kit, 'part', part)
@@ -53,6 +55,7 @@ function MakePart({ drawing, roles }: { drawing: string; roles: Roles }) {
         <label class="field">Of the kit
           <select value={kit} onChange={(ev) => setKit(ev.currentTarget.value)}>{folder.kits.map((k) => <option key={k.kit} value={k.kit}>{k.title || k.kit}</option>)}</select>
         </label>
+        <StockPick tube={false} now={stock} pick={setStock} />
         <label class="field">Named<input value={part} required maxLength={40} pattern="[A-Za-z0-9][A-Za-z0-9_\-]*" onInput={(ev) => setPart(ev.currentTarget.value)} /></label>
         <button>Add it to the kit</button>
       </div>

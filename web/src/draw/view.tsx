@@ -1,10 +1,10 @@
 // A drawing as the program read it: outline, size to check against a tape, layers and what was mended.
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import { useCell } from '../cell'
 import type { Drawing } from '../types'
 import { Fact } from '../ui/parts'
 import { inches, lens, system, tape } from '../units'
-import { lacksRole } from './layers'
+import { lacksRole, toldSizes } from './layers'
 import { boxOf, chords, linePath, outlinePath } from './outline'
 
 export function DrawingView({ name, d }: { name: string; d: Drawing }) {
@@ -32,17 +32,21 @@ export function DrawingView({ name, d }: { name: string; d: Drawing }) {
         <Fact name="Unit">{d.units}{d.units_said ? ', as the drawing says' : ', taken: the drawing does not say'}</Fact>
         <Fact name="Left out">{d.dropped}</Fact>
       </dl>
-      <SizeCheck size={d.size} /></>}
+      <SizeCheck name={name} size={d.size} /></>}
     </div>
   )
 }
 
 /// The size is told once by the person who measured: a wrong scale can't pass.
-function SizeCheck({ size }: { size: [number, number] }) {
-  const [said, say] = useState('')
+function SizeCheck({ name, size }: { name: string; size: [number, number] }) {
+  const [said, say] = useState(toldSizes.get(name) ?? '')
   const numbers = said.split(/x|by/i).map((s) => lengthOf(s))
   const known = numbers.length === 2 && numbers.every((v) => v !== null)
   const off = known ? Math.max(Math.abs(numbers[0]! - size[0]), Math.abs(numbers[1]! - size[1])) : 0
+  useEffect(() => { // it goes into the part that is made of the drawing
+    if (known && off < 0.8) toldSizes.set(name, /(in|mm)/.test(said) ? said.trim() : said.split(/x|by/i).map((s) => `${s.trim()} ${inches() ? 'in' : 'mm'}`).join(' x '))
+    else toldSizes.delete(name)
+  }, [said, size.join()])
   const factor = known ? size[0] / numbers[0]! : 1
   return (
     <div class="row bottom">
@@ -50,7 +54,7 @@ function SizeCheck({ size }: { size: [number, number] }) {
         <input value={said} size={16} onInput={(ev) => say(ev.currentTarget.value)} />
       </label>
       <p role="status" class={known ? (off < 0.8 ? 'good' : 'told stop') : 'small'}>
-        {!known ? `Two lengths in ${inches() ? 'inches' : 'mm'}. Write them beside the part as must_measure.`
+        {!known ? `Two lengths in ${inches() ? 'inches' : 'mm'}. They are written beside the part, so that a wrong scale can't pass.`
           : off < 0.8 ? `It does: within ${lens([0.8])}.`
             : `It measures ${lens(size)}${Math.abs(factor - 25.4) < 0.3 || Math.abs(factor - 1 / 25.4) < 0.001 ? ': inches and millimetres are mixed up' : ''}.`}
       </p>

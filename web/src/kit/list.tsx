@@ -61,18 +61,28 @@ export const examples: [string, string][] = [
   ['plate', 'A flat plate with four holes'], ['bracket', 'A bracket with one flange'], ['tube', 'A tube with two bends'],
 ]
 
+/// What may stand in file names, out of what one types: blanks become hyphens.
+export function shortName(text: string, typing = false): string {
+  const s = text.normalize('NFKD').replace(/[\u0300-\u036f]/g, '').replace(/[^A-Za-z0-9_]+/g, '-').replace(/^-+/, '').slice(0, 40)
+  return typing ? s : s.replace(/-+$/, '').toLowerCase()
+}
+
 export function NewKit({ from, close }: { from: string | null; close: () => void }) {
   const now = useCell(shop)!
   const [base, setBase] = useState(from ? `kit ${from}` : now.kits.length ? `kit ${now.kits[0].kit}` : 'example plate')
-  const [name, setName] = useState(from ? `${from}-2` : '')
+  const [title, setTitle] = useState('')
+  const [own, setOwn] = useState<string | null>(null) // typed by hand; else it follows the title
+  const name = own ?? shortName(title)
   const [error, setError] = useState<string | null>(null)
   const good = /^[A-Za-z0-9][A-Za-z0-9_-]{0,39}$/.test(name)
+
+  const taken = now.kits.some((k) => k.kit === name || k.family === name)
 
   async function make(ev: Event): Promise<void> {
     ev.preventDefault()
     const [kind, what] = base.split(' ')
     try {
-      await api.newKit(name, kind === 'kit' ? what : null, kind === 'kit' ? null : what)
+      await api.newKit(name, title.trim(), kind === 'kit' ? what : null, kind === 'kit' ? null : what)
       await refreshShop()
       close()
       go('kits', name)
@@ -87,12 +97,16 @@ export function NewKit({ from, close }: { from: string | null; close: () => void
             <optgroup label="A plain example">{examples.map(([v, says]) => <option key={v} value={`example ${v}`}>{says}</option>)}</optgroup>
           </select>
         </label>
-        <label class="field">Its short name (letters, digits, - and _; at most 40)
-          <input value={name} autofocus required maxLength={40} onInput={(ev) => setName(ev.currentTarget.value)} />
+        <label class="field">What it is called
+          <input value={title} autofocus required maxLength={80} placeholder="Fire ring, large" onInput={(ev) => setTitle(ev.currentTarget.value)} />
         </label>
+        <label class="field">Its short name, for files and labels (letters, digits, - and _)
+          <input value={name} required maxLength={40} onInput={(ev) => setOwn(shortName(ev.currentTarget.value, true))} />
+        </label>
+        {taken && <p class="told risk">There is a kit {name} already.</p>}
         {name && !good && <p class="told risk">A name has letters, digits, - and _, and begins with a letter or digit.</p>}
         {error && <Oops says={error} />}
-        <p class="row"><button disabled={!good}>Make it</button></p>
+        <p class="row"><button disabled={!good || taken || !title.trim()}>Make it</button></p>
       </form>
     </Sheetlet>
   )

@@ -198,7 +198,7 @@ function Front({ state, look, kit, part: name, currency }: { state: KitState; lo
       {pickedPart && pickedPart.sizes.length > 0 && (
         <div class="no-print"><Choice label="Sizes on the picture" shown value={sizes} of={[['main', 'Outside'], ['holes', 'Holes'], ['all', 'All']]} pick={(v) => setSizes(v as 'main')} /></div>
       )}
-      {part && <PartFacts part={part} kit={kit} alone units={units} touch={touch} />}
+      {part && <PartFacts part={part} kit={kit} alone units={units} touch={touch} change={state.dirty ? undefined : (path, value) => void state.set(path, value)} sized={look.sizes.length > 0} />}
       <Figures look={look} currency={currency} checking={state.checking} whole={!!part} />
       {!part && pickedPart && <PartFacts part={pickedPart} kit={kit} alone={false} units={units} touch={touch} />}
       {part?.drawing && <PartLayers part={part} state={state} />}

@@ -22,7 +22,7 @@ export interface KitState {
   type: (text: string) => void
   save: () => Promise<void>
   set: (path: Path, value: string) => Promise<boolean>
-  add: (part: string, from: { example: string } | { drawing: string; layers?: Roles }) => Promise<boolean>
+  add: (part: string, from: ({ example: string } | { drawing: string; layers?: Roles; must_measure?: string }) & { stock?: string }) => Promise<boolean>
   layers: (part: string, roles: Roles) => Promise<boolean>
   sign: (s: Signature) => Promise<string | null> // what went wrong
   undo: () => Promise<void>

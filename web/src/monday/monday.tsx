@@ -31,7 +31,7 @@ export function Monday() {
       {folder.error && <p class="told stop" role="alert">shop.yaml can't be read: line {folder.error.line}: {folder.error.text}</p>}
       {got.error && <Oops says={got.error} again={got.again} />}
       {!got.data && !got.error && <Waiting says="Reading the week's orders" />}
-      {got.data?.orders_error && <p class="told stop" role="alert">orders.csv can't be read: line {got.data.orders_error.line}: {got.data.orders_error.text}</p>}
+      {got.data?.orders_error && got.data.orders_error.line > 0 && <p class="told stop" role="alert">orders.csv can't be read: line {got.data.orders_error.line}: {got.data.orders_error.text}</p>}
       {got.data && !got.data.run && <Empty says="No week is planned yet: type or paste the orders and run the week; then the five figures stand here."><a class="button" href={to('week')}>To the week</a></Empty>}
       {got.data?.run && <Five m={got.data} currency={folder.currency} />}
     </div>

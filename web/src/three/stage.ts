@@ -4,8 +4,13 @@ import { OrbitControls } from 'three/addons/controls/OrbitControls.js'
 
 export interface Paint { steel: Color; edge: Color; accent: Color; picked: Color; stop: Color; ground: Color }
 
-/// Colours of the page's theme, read where the stylesheet says them.
+/// On paper, whatever the theme: light steel, black edges, tools darker.
+const INK: Record<keyof Paint, string> = { steel: '#d8d8d8', edge: '#000', accent: '#8f8f8f', picked: '#5a5a5a', stop: '#3c3c3c', ground: '#fff' }
+let printing = false
+
+/// Colours of the page's theme, read where the stylesheet says them; while it is printed, those of paper.
 export function paint(): Paint {
+  if (printing) return Object.fromEntries(Object.entries(INK).map(([k, v]) => [k, new Color(v)])) as unknown as Paint
   const style = getComputedStyle(document.documentElement)
   const of = (name: string) => new Color(style.getPropertyValue(name).trim() || '#888')
   return { steel: of('--steel'), edge: of('--steel-edge'), accent: of('--accent'), picked: of('--risk'), stop: of('--stop'), ground: of('--picture') }
@@ -77,16 +82,36 @@ export class Stage {
     frameLog.ms = performance.now() - began
     frameLog.frames++
   }
-  /// What is printed is the frame that was shown last: it keeps its pixels, so that tags and lines
-  /// still lie on it, and is made smaller as a whole.
+  /// What is printed is the frame that was shown last, in the colours of paper: it keeps its place, so
+  /// that tags and lines still lie on it, and is made smaller as a whole.
   private onPaper = (): void => {
     const box = this.canvas.parentElement!
     const { clientWidth: w, clientHeight: h } = box
     const small = Math.min(1, PAPER / w)
+    printing = true
+    this.onPaint?.()
+    this.frame()
+    this.copy() // browsers print the 3D canvas as it was last on the screen, a flat one as it is
     Object.assign(box.style, { width: `${w}px`, height: `${h}px`, transform: `scale(${small})`, transformOrigin: '0 0', marginBottom: `${(small - 1) * h}px` })
   }
   private onScreen = (): void => {
+    printing = false
+    this.paper?.remove()
+    this.paper = null
+    this.canvas.style.visibility = ''
+    this.repaint()
     Object.assign(this.canvas.parentElement!.style, { width: '', height: '', transform: '', transformOrigin: '', marginBottom: '' })
+  }
+
+  private paper: HTMLCanvasElement | null = null
+  private copy(): void {
+    this.paper?.remove()
+    this.paper = document.createElement('canvas')
+    this.paper.width = this.canvas.width
+    this.paper.height = this.canvas.height
+    this.paper.getContext('2d')?.drawImage(this.canvas, 0, 0)
+    this.canvas.after(this.paper)
+    this.canvas.style.visibility = 'hidden'
   }
 
   /// Looks at `box` from the front, a little from the right and above.

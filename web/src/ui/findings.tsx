@@ -54,8 +54,8 @@ export function FindingList(p: { findings: Finding[]; links?: (f: Finding) => Wa
           </p>
           {(p.links || p.sign) && (
             <p class="row no-print">
-              {p.sign && f.level === 'risk' && !f.signed && f.kit && <button onClick={() => begin(f)}>Sign it</button>}
-              {p.links?.(f).map((l) => <button key={l.says} class="plain" onClick={l.act}>{l.says}</button>)}
+              {p.sign && f.level === 'risk' && !f.signed && f.kit && <button class="plain" aria-label={`Sign it: ${f.level} ${i + 1}`} onClick={() => begin(f)}>Sign it</button>}
+              {p.links?.(f).map((l) => <button key={l.says} class="plain" aria-label={`${l.says}: ${f.level} ${i + 1}`} onClick={l.act}>{l.says}</button>)}
             </p>
           )}
         </li>

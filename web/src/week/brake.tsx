@@ -14,7 +14,7 @@ import { angle, force, len, percent } from '../units'
 import type { SectionProps } from './run'
 
 const FRAMES = 13 // of a stroke
-const OPERATOR = new Vector3(-1, -0.5, 0.6) // where one stands: before the press, a step to the side
+const OPERATOR = new Vector3(-0.7, -0.9, 0.8) // before the press, past its end
 
 export function Bending({ run, name, item }: SectionProps) {
   if (!run.brake.length) return <Empty says="This run folds no part." />
@@ -71,7 +71,7 @@ function PartSteps({ part, steps, run }: { part: string; steps: Step[]; run: str
       <Wide label="All steps">
         <table><caption class="unseen">All steps of {part}</caption>
           <thead><tr><th>Step</th><th>Bend</th><th>Part</th><th class="number">Gauge</th><th class="number">Start depth</th><th class="number">Angle</th><th class="number">Force</th></tr></thead>
-          <tbody>{steps.map((s, k) => <tr key={k} aria-current={k === n ? 'step' : undefined}><td><button class={k === n ? '' : 'plain'} onClick={() => at(k)} aria-label={`Step ${k + 1}`}>{k + 1}</button></td><td>{s.bends.join(', ')}</td>
+          <tbody>{steps.map((s, k) => <tr key={k} aria-current={k === n ? 'step' : undefined}><td><button class={k === n ? '' : 'plain'} onClick={() => at(k)} aria-label={`Step ${k + 1}`}>{k + 1}</button><span class="on-paper" aria-hidden="true">{k + 1}</span></td><td>{s.bends.join(', ')}</td>
             <td>{s.turned_over ? 'turned over' : ''}{s.rotated ? ' end for end' : ''}</td><td class="number">{len(s.gauge_x)}</td><td class="number">{len(s.start_depth)}</td><td class="number">{angle(s.angle)}</td><td class="number">{force(s.force)}</td></tr>)}</tbody>
         </table>
       </Wide>

@@ -8,7 +8,13 @@ import { Empty, Oops, Waiting, Wide } from '../ui/parts'
 import { addRows, changeCell, COLUMNS, readOrders, readPasted, removeLine } from './csv'
 import type { Column } from './csv'
 
-const hints: Record<Column, string> = { order: 'Order', kit: 'Kit', size: 'Size', options: 'With', part: 'Part only', count: 'Count', due: 'Due (year-month-day)' }
+const hints: Record<Column, string> = { order: 'Order', kit: 'Kit', size: 'Size', options: 'With', part: 'Part only', count: 'Count', due: 'Due' }
+
+function inAWeek(): string {
+  const at = new Date(`${today()}T12:00:00Z`)
+  at.setUTCDate(at.getUTCDate() + 7)
+  return at.toISOString().slice(0, 10)
+}
 
 export function OrdersTable() {
   const folder = useCell(shop)!
@@ -58,7 +64,7 @@ export function OrdersTable() {
   }
   function add(): void {
     const last = rows[rows.length - 1]?.cells
-    setText(addRows(text!, [{ order: last && /^\d+$/.test(last.order) ? String(Number(last.order) + 1) : '', kit: last?.kit ?? folder.kits[0]?.kit ?? '', size: '', options: '', part: '', count: '1', due: last?.due ?? today() }]))
+    setText(addRows(text!, [{ order: last && /^\d+$/.test(last.order) ? String(Number(last.order) + 1) : last ? '' : '1001', kit: last?.kit ?? folder.kits[0]?.kit ?? '', size: '', options: '', part: '', count: '1', due: last?.due ?? inAWeek() }]))
   }
   function paste(ev: ClipboardEvent): void {
     const pasted = ev.clipboardData?.getData('text/plain') ?? ''
@@ -98,8 +104,9 @@ export function OrdersTable() {
                 <tr key={n} class={r.line === wrong ? 'wrong' : ''}>
                   {COLUMNS.map((c) => (
                     <td key={c}>
-                      <input aria-label={`${hints[c]}, line ${n + 1}`} value={r.cells[c]} class={c} inputMode={c === 'count' ? 'numeric' : undefined}
-                        list={c === 'kit' ? 'kit-names' : undefined} onInput={(ev) => setText(changeCell(text, r.line, c, ev.currentTarget.value))} />
+                      <input aria-label={`${hints[c]}, line ${n + 1}`} value={r.cells[c]} class={c} inputMode={c === 'count' ? 'numeric' : undefined} placeholder={c === 'due' ? '2026-12-31' : undefined}
+                        list={c === 'kit' ? 'kit-names' : c === 'size' || c === 'options' ? `${c}-of-${r.cells.kit}` : undefined} onInput={(ev) => setText(changeCell(text, r.line, c, ev.currentTarget.value))} />
+                      <span class="on-paper" aria-hidden="true">{r.cells[c]}</span>
                     </td>
                   ))}
                   <td class="no-print"><button class="plain" aria-label={`Take out line ${n + 1}`} title="Take out" onClick={() => setText(removeLine(text, r.line))}>{'\u2715'}</button></td>
@@ -109,7 +116,13 @@ export function OrdersTable() {
           </table>
         </Wide>
       )}
-      <datalist id="kit-names">{folder.kits.map((k) => <option key={k.kit} value={k.kit} />)}</datalist>
+      {folder.kits.filter((k) => k.sizes.length + k.options.length > 0).map((k) => (
+        <>
+          <datalist id={`size-of-${k.family}`}>{k.sizes.map((z) => <option key={z} value={z} />)}</datalist>
+          <datalist id={`options-of-${k.family}`}>{k.options.flatMap((o) => [`with ${o}`, `without ${o}`]).map((o) => <option key={o} value={o} />)}</datalist>
+        </>
+      ))}
+      <datalist id="kit-names">{folder.kits.map((k) => <option key={k.kit} value={k.family}>{k.title}</option>)}</datalist>
     </section>
   )
 }

@@ -53,7 +53,7 @@ function SheetView({ sheet, blanks, run }: { sheet: Sheet; blanks: Blank[]; run:
         <Fact name="Drops">{sheet.drops.length ? sheet.drops.map((d, n) => <span key={n}>{dropSize(d)} </span>) : 'none'}</Fact>
       </dl>
       <div class="sheet-view" ref={box}>
-        <svg viewBox={zoom.viewBox} tabIndex={0} role="img" aria-label={`Map of sheet ${sheet.id}: ${sheet.placements.length} parts. Arrow keys move, plus and minus zoom, 0 shows all.`}
+        <svg viewBox={zoom.viewBox} tabindex={0} role="img" aria-label={`Map of sheet ${sheet.id}: ${sheet.placements.length} parts. Arrow keys move, plus and minus zoom, 0 shows all.`}
           onPointerLeave={() => point(-1)} {...(zoom.on as object)}>
           <g transform="scale(1 -1)">
             <path class="sheet-plate" vector-effect="non-scaling-stroke" d={linePath(sheet.outline, true)} />
