@@ -418,6 +418,12 @@ static bool is_stopped(const struct job *job, const struct order *found) {
     return found->count < job->group_count;
 }
 
+static bool is_tight(const struct order *found) {
+    for (int i = 0; i < found->count; i++)
+        if (found->v[i].tight) return true;
+    return false;
+}
+
 /// Again, with strokes that lack the full clearance.
 static void search_tight(struct job *job, const int *rank, struct order *found) {
     job->may_be_tight = true;
@@ -447,7 +453,9 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
         if (!job->no_help) plan->hit = find_hit(job, found.wall_done, &found.wall);
     } else {
         plan_found(job, &found, plan);
-        if (job->effort == KW_BRAKE_CHEAPEST_ORDER && !job->no_help) try_obvious(job, trials, plan);
+        // Where little is left anyway the obvious order may be the very one that was found.
+        if (job->effort == KW_BRAKE_CHEAPEST_ORDER && !job->no_help && !is_tight(&found))
+            try_obvious(job, trials, plan);
     }
     set_stations(plan);
 }

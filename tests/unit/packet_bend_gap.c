@@ -121,6 +121,7 @@ Test(packet_bend_gap, the_moment_can_be_drawn) {
     cr_assert_not_null(plan.steps[1].near);
     cr_assert(
         kw_brake_collision(&p.arena, &p.part, &mild, &shop, &plan, plan.steps[1].near, 0, &c));
+    cr_expect_null(plan.obvious_hit, "it is the order that was found");
     // The spot lies on the part as it is drawn and as far from the punch as is told.
     double part = INFINITY, tool = INFINITY;
     for (int i = 0; i < c.section.after_count; i++)
