@@ -57,7 +57,7 @@ static void measure_field(const struct paper *p, const struct measure *m, double
 
 /// Two fields a row: what fits below a step needs no page of its own.
 double paper_measure_list(struct paper *p, const struct kw_examined *what, struct paper_head head,
-                         double y) {
+                          double y) {
     struct measure *m;
     double w = (p->w - 2 * PAPER_MARGIN) / 2, x = PAPER_MARGIN;
     struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
