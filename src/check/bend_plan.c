@@ -24,8 +24,8 @@ static bool plan_once(struct checking *c, struct kw_examined *e, enum kw_brake_e
                       int *in_the_way, struct kw_error *err) {
     struct brake_input in = check_brake_input(c->arena, c->shop, e);
     e->brake = KW_NEW(c->arena, struct kw_brake_plan);
-    if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort, check_bends_place(e->part),
-                          e->brake, err) != KW_OK) {
+    if (kw_brake_plan_for(c->arena, &in.part, &in.material, &in.shop, effort,
+                          check_bends_place(e->part), e->brake, err) != KW_OK) {
         e->brake = NULL;
         return false;
     }

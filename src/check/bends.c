@@ -118,20 +118,24 @@ static const char *remedy_words(const struct checking *c, const struct brake_inp
 }
 
 /// What was tried and helps, each by itself.
-static const char *collision_fix(const struct checking *c, const struct brake_input *in,
-                                 const struct kw_brake_problem *p, const char *id,
-                                 const char *fix) {
+static const char *helps_words(const struct checking *c, const struct brake_input *in,
+                               const struct kw_brake_problem *p, const char *id) {
     const char *out = "";
     for (int i = 0; i < p->help_count; i++)
         out = kw_format(c->arena, "%s%s%s", out, i ? ", or " : "",
                         remedy_words(c, in, &p->helps[i], id));
-    return p->help_count > 0 ? kw_format(c->arena, "%s (each tried: it bends)", out)
-           : c->no_remedies && p->kind == KW_BRAKE_COLLISION
-               ? "check this kit by itself: then remedies are tried"
-           : p->kind == KW_BRAKE_COLLISION
-               ? "none of these helps by itself (tried): another punch, a relief, a longer leg, a "
-                 "lower flange, two parts"
-               : fix;
+    return out;
+}
+
+static const char *collision_fix(const struct checking *c, const struct brake_input *in,
+                                 const struct kw_brake_problem *p, const char *id,
+                                 const char *fix) {
+    if (p->help_count > 0)
+        return kw_format(c->arena, "%s (each tried: it bends)", helps_words(c, in, p, id));
+    if (p->kind != KW_BRAKE_COLLISION) return fix;
+    return c->no_remedies ? "check this kit by itself: then remedies are tried"
+                          : "none of these helps by itself (tried): another punch, a relief, a "
+                            "longer leg, a lower flange, two parts";
 }
 
 /// " after 43 degrees, 1.250 in above the die".
@@ -185,6 +189,9 @@ static void tell_tight(struct checking *c, const struct kw_examined *e,
                        in->part.faces[p->face].name, kw_brake_obstacle_name(p->obstacle),
                        check_length(c, p->measured), moment_words(c, near));
     check_at(&f, "blank", near->blank.x, near->blank.y, near->blank.z);
+    if (p->help_count > 0)
+        f.fix = kw_format(c->arena, "%s (each tried: the full clearance), or %s",
+                          helps_words(c, in, p, e->body->bends[p->bend].id), f.fix);
     kw_find(c->findings, f);
 }
 
