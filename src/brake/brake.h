@@ -12,7 +12,7 @@
 // rule's order is given with a stop that names bend, tool and place, and what was tried and helps.
 // Free of collisions means that half a millimetre is left through the whole stroke. Where no order
 // has that, one is looked for that keeps a tenth, in as few strokes as can be: each is a risk that
-// tells what is left, and where.
+// tells what is left, and where; the first also what was tried and gives the full clearance.
 //
 // Frames. Blank: +x right, +y up, +z towards the reader (the good side of a part with one); bottom
 // face of the flat sheet at z = 0, top at z = thickness. A stroke's own frame: u away from the

@@ -29,7 +29,8 @@ struct narrow {
     struct kw_vec3 at;
 };
 
-/// A piece seen along the line: corners counter-clockwise, with the v that each of them has.
+/// A piece seen along the line: corners counter-clockwise. Of the points that fall on one corner v
+/// is the middle: there a cut across goes through the piece.
 struct outline {
     struct kw_vec3 v[2 * MOST_POINT];
     int count;
@@ -61,8 +62,16 @@ static struct outline seen(const struct lump *l, double from, double to) {
     }
     if (n == 0) return out;
     out.count = convex_hull(p, n, corners);
-    for (int i = 0; i < out.count; i++)
-        out.v[i] = p[corners[i]];
+    for (int i = 0; i < out.count; i++) {
+        struct kw_vec3 at = p[corners[i]];
+        double least = at.y, most = at.y;
+        for (int k = 0; k < n; k++) {
+            if (fabs(p[k].x - at.x) > FINE_MM || fabs(p[k].z - at.z) > FINE_MM) continue;
+            least = fmin(least, p[k].y);
+            most = fmax(most, p[k].y);
+        }
+        out.v[i] = kw_v3(at.x, (least + most) / 2, at.z);
+    }
     return out;
 }
 

@@ -316,6 +316,10 @@ bool lower_flange(const struct job *job, int face, double less, struct kw_brake_
 /// The part with a flange cut back by `back` at that end of its bend which is nearer to `bend`.
 bool cut_back(const struct job *job, int face, int bend, double back, struct kw_brake_part *out);
 
+// part.c
+enum kw_status check_part(const struct kw_brake_part *part, const struct kw_brake_material *m,
+                          struct kw_place at, struct kw_error *err);
+
 // plan.c
 /// Groups, tools, ranks and all that the search needs; false when it can't be searched.
 bool prepare_job(struct job *job, struct trial **trials, int **rank);

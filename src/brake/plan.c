@@ -6,8 +6,7 @@
 
 #define DEGREE      (KW_PI / 180)
 #define START_SHORT (3 * DEGREE) // first hit of a first piece
-#define MOST_BENDS  500
-#define TWO_HANDS   150.0 // mm along the bend (common practice, no source)
+#define TWO_HANDS   150.0        // mm along the bend (common practice, no source)
 
 const struct kw_brake_seconds kw_brake_usual_seconds = {.turn_over = 8,
                                                         .rotate = 4,
@@ -16,71 +15,6 @@ const struct kw_brake_seconds kw_brake_usual_seconds = {.turn_over = 8,
                                                         .gauge_move = 10,
                                                         .gauge_height = 30,
                                                         .awkward = 6};
-
-static bool finite_path(const struct kw_path *p) {
-    for (int i = 0; i < p->count; i++)
-        if (!isfinite(p->v[i].x) || !isfinite(p->v[i].y) || !isfinite(p->v[i].bulge)) return false;
-    return p->count >= 2;
-}
-
-static const char *bend_fault(const struct kw_brake_part *part, const struct kw_brake_bend *b) {
-    if (b->parent < 0 || b->parent >= part->face_count || b->child <= 0 ||
-        b->child >= part->face_count || b->parent == b->child)
-        return "joins faces that are not there";
-    if (!(b->angle > 0 && b->angle < KW_PI)) return "turns by no angle between 0 and 180 degrees";
-    if (!(kw_length2(kw_sub2(b->to, b->from)) > KW_SAME_POINT_MM)) return "has a line of no length";
-    if (!(kw_length2(b->from) <= KW_MOST_MM && kw_length2(b->to) <= KW_MOST_MM))
-        return "lies out of range";
-    if (!(b->allowance >= 0 && b->allowance <= KW_MOST_MM)) return "has no allowance";
-    if (!(b->radius >= 0 && b->radius <= KW_MOST_MM)) return "has no radius";
-    if (!(b->hole_gap >= 0)) return "has a hole gap below 0";
-    return NULL;
-}
-
-/// Every face but 0 is the child of one bend and hangs on face 0.
-static const char *tree_fault(const struct kw_brake_part *part) {
-    for (int face = 1; face < part->face_count; face++) {
-        int owners = 0;
-        for (int i = 0; i < part->bend_count; i++)
-            owners += part->bends[i].child == face;
-        if (owners != 1) return "a face is not the child of one bend";
-        int at = face, left = part->bend_count;
-        for (; at != 0 && left >= 0; left--)
-            for (int i = 0; i < part->bend_count; i++)
-                if (part->bends[i].child == at) {
-                    at = part->bends[i].parent;
-                    break;
-                }
-        if (at != 0) return "the bends go round in a ring";
-    }
-    return NULL;
-}
-
-static enum kw_status check_part(const struct kw_brake_part *part,
-                                 const struct kw_brake_material *m, struct kw_place at,
-                                 struct kw_error *err) {
-    if (!(m->thickness > 0 && m->thickness <= KW_MOST_MM && m->tensile > 0 && m->yield >= 0))
-        return kw_fail(err, KW_GEOMETRY, at,
-                       "a bent part needs a thickness and a tensile strength");
-    if (part->face_count < 1) return kw_fail(err, KW_GEOMETRY, at, "a bent part needs a face");
-    if (part->bend_count > MOST_BENDS)
-        return kw_fail(err, KW_LIMIT, at, "at most %d bends, got %d", MOST_BENDS, part->bend_count);
-    for (int i = 0; i < part->bend_count; i++) {
-        const char *fault = bend_fault(part, &part->bends[i]);
-        if (fault) return kw_fail(err, KW_GEOMETRY, at, "bend %s %s", part->bends[i].id, fault);
-    }
-    for (int i = 0; i < part->face_count; i++)
-        if (!finite_path(&part->faces[i].outline))
-            return kw_fail(err, KW_GEOMETRY, at, "face %d has no outline", i);
-    for (int i = 0; i < part->bump_count; i++) {
-        const struct kw_brake_bump *b = &part->bumps[i];
-        if (b->face < 0 || b->face >= part->face_count || !(b->radius > 0 && b->height > 0) ||
-            b->after < 0 || b->after > part->bend_count || !(kw_length2(b->at) <= KW_MOST_MM))
-            return kw_fail(err, KW_GEOMETRY, at, "bump %d has no face, place or size", i);
-    }
-    const char *fault = tree_fault(part);
-    return fault ? kw_fail(err, KW_GEOMETRY, at, "%s", fault) : KW_OK;
-}
 
 static struct kw_brake_material with_defaults(const struct kw_brake_material *m) {
     struct kw_brake_material out = *m;
@@ -418,6 +352,23 @@ static bool is_stopped(const struct job *job, const struct order *found) {
     return found->count < job->group_count;
 }
 
+static bool is_tight(const struct order *found) {
+    for (int i = 0; i < found->count; i++)
+        if (found->v[i].tight) return true;
+    return false;
+}
+
+/// What would give the full clearance, beside the first stroke that lacks it.
+static void help_tight(struct job *job, const struct order *full, struct kw_brake_plan *plan) {
+    if (full->wall.group < 0 || job->effort == KW_BRAKE_NO_REMEDIES) return;
+    job->wall_done = full->wall_done;
+    for (int i = 0; i < plan->problem_count; i++) {
+        if (plan->problems[i].kind != KW_BRAKE_TIGHT) continue;
+        if (plan->problems[i].bump == 0) try_help(job, full->wall.group, &plan->problems[i]);
+        return;
+    }
+}
+
 /// Again, with strokes that lack the full clearance.
 static void search_tight(struct job *job, const int *rank, struct order *found) {
     job->may_be_tight = true;
@@ -436,6 +387,7 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
         return;
     }
     struct order found = search_order(job, rank);
+    const struct order full = found;
     if (is_stopped(job, &found) && !job->no_help) search_tight(job, rank, &found);
     plan->proven = found.proven;
     plan->searched = found.searched;
@@ -447,7 +399,10 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
         if (!job->no_help) plan->hit = find_hit(job, found.wall_done, &found.wall);
     } else {
         plan_found(job, &found, plan);
-        if (job->effort == KW_BRAKE_CHEAPEST_ORDER && !job->no_help) try_obvious(job, trials, plan);
+        if (full.count < job->group_count) help_tight(job, &full, plan);
+        // Where little is left anyway the obvious order may be the very one that was found.
+        if (job->effort == KW_BRAKE_CHEAPEST_ORDER && !job->no_help && !is_tight(&found))
+            try_obvious(job, trials, plan);
     }
     set_stations(plan);
 }

@@ -59,6 +59,10 @@ void check_end_problem(struct checking *c, const struct kw_examined *e, const st
 void check_tube_problems(struct checking *c, const struct kw_examined *e,
                          const struct kw_tube_problems *problems);
 
+/// Where a part's bends stand in its file.
+struct kw_place check_bends_place(const struct kw_part *part);
+bool check_has_press(const struct kw_press *p);
+
 /// A body as the brake wants it, and the shop's press. Fingers are taken to be set by hand in
 /// height, -25 to 150 mm from the die's top.
 struct brake_input {

@@ -147,9 +147,7 @@ const struct kw_rule kw_rules[] = {
      "change the flange's size or order of bends, or make the part in two", GEOMETRY, false},
     {"bend-tight", KW_RISK, 0, "mm", "0.5 mm between part and tools through every stroke",
      "no order of its bends keeps the full clearance from the tools",
-     "bring the ram down slowly on the first piece and watch the gap; a slimmer punch, a relief or "
-     "a lower flange gives room",
-     PRACTICE, false},
+     "bring the tools together slowly on the first piece and watch the gap", PRACTICE, false},
     {"tool-segments", KW_STOP, 0, "mm", "tools that fit between the side flanges",
      "no set of tool segments has the length", "buy segments, or change the flanges", FILE_SAYS,
      false},

@@ -92,6 +92,12 @@ struct kw_box2 paper_tube_view(const struct paper *p, const struct kw_examined *
 /// on the page that is open, on as many more as it takes; tube_first.c.
 void paper_tube_first(struct paper *p, const struct kw_make *m, struct paper_head head, double y);
 
+/// The first-piece list of a folded part from `y` on, on a new page where the whole of it does not
+/// fit; returns where it ends.
+double paper_measure_list(struct paper *p, const struct kw_examined *what, struct paper_head head,
+                          double y);
+double paper_measure_height(const struct paper *p, const struct kw_examined *what); ///< mm
+
 /// Tools and part in section near the bend, before the stroke or (`after`) at its end, with the
 /// gauge's finger.
 void paper_section(const struct paper *p, const struct kw_brake_section *s, bool after,

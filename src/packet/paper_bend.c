@@ -92,7 +92,8 @@ static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, d
     if (s->finger_count > 0)
         back = kw_format(a, "%s; finger%s %s", back, s->finger_count > 1 ? "s" : "",
                          finger_words(p, s));
-    paper_fit(p, x, y + 4.6, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, s->gauge_back > 0, back);
+    bool loud = s->gauge_back > 0 || (s->gauged && press->bed_moves && press->gauge_on);
+    paper_fit(p, x, y + 4.6, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, loud, back);
 }
 
 /// A label over a value of middle size.
@@ -102,7 +103,7 @@ static void small_value(const struct paper *p, double x, double y, double w, con
     paper_fit(p, x, y + 7.4, w - 3, 4.2, true, value);
 }
 
-enum { STEP_HEIGHT = 98, PICTURES = 48 };
+enum { STEP_HEIGHT = 98, PICTURES = 45 };
 
 static const char *force_text(const struct paper *p, const struct kw_brake_step *s) {
     char force[48];
@@ -185,16 +186,21 @@ static void pictures(const struct paper *p, const struct kw_examined *what, int 
     bool flat = s->stage == 2;
     paper_section(p, &section, false, flat ? "as it lies" : "before, gauge on the right", x, y, w,
                   PICTURES);
-    paper_section(p, &section, true, flat ? "closed" : "under load", x + w, y, w, PICTURES);
+    bool bed = p->week->shop->press.bed_moves;
+    paper_section(p, &section, true,
+                  flat  ? "closed"
+                  : bed ? "under load, the bed up"
+                        : "under load",
+                  x + w, y, w, PICTURES);
 }
 
 /// How what is held comes up: follow it, and keep out of its way.
 static const char *rise_words(const struct paper *p, const struct kw_brake_step *s) {
     const char *up = paper_tape(p, s->rise);
-    return s->carried > 0
-               ? kw_format(p->scratch, "the bed carries it up %s, then that end rises %s",
-                           paper_tape(p, s->carried), up)
-               : kw_format(p->scratch, "that end swings up %s", up);
+    if (s->carried > 0)
+        return kw_format(p->scratch, "the bed carries it up %s, then that end rises %s",
+                         paper_tape(p, s->carried), up);
+    return s->stage == 2 ? "it lies still" : kw_format(p->scratch, "that end swings up %s", up);
 }
 
 static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
@@ -213,71 +219,18 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
         hem_values(p, s, x, y);
     else
         bend_values(p, s, x, y);
-    set_up_lines(p, s, x, y + 24.5);
+    set_up_lines(p, s, x, y + 24.4);
+    double room = p->w - 2 * PAPER_MARGIN;
     bool held = s->front >= p->week->shop->press.hold_clear;
     const char *hold = held ? kw_format(p->scratch, "hold it up to %s before the die; %s",
                                         paper_tape(p, s->front), rise_words(p, s))
                             : "NOTHING TO HOLD BY HAND: magnet or pliers";
-    paper_fit(p, x, y + 33.3, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, !held,
-              s->stage == 2 ? hold
-                            : kw_format(p->scratch,
-                                        "%s; bend %s long, %s of it metal; inside "
-                                        "radius %s",
-                                        hold, paper_tape(p, s->span), paper_tape(p, s->length),
-                                        paper_length(p, s->inside_radius)));
-}
-
-// Trade's tolerance of folded parts: 1/32 in over one bend and 1/64 more for each further bend
-// (common practice, no source).
-static double tolerance(int bends) {
-    return KW_MM_PER_IN * (1.0 / 32 + (bends > 1 ? bends - 1 : 0) / 64.0);
-}
-
-static void check_row(struct paper *p, double y, const char *what, double size, double tol) {
-    struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
-    double x = PAPER_MARGIN;
-    paper_fit(p, x, y, 66, 3, false, what);
-    paper_fit(p, x + 70, y, 56, 4.2, true, paper_both(p, size));
-    paper_textf(p, x + 128, y, 3, false, "+-%s", paper_length(p, tol));
-    kw_draw_line(&p->draw, x + 156, y, p->w - PAPER_MARGIN, y, line);
-}
-
-enum { CHECK_ROW = 8 };
-
-static void check_list(struct paper *p, const struct kw_examined *what, struct paper_head head,
-                       double y) {
-    const struct kw_body *body = what->body;
-    double need = 14 + CHECK_ROW * (body->bend_count + 4);
-    if (y + need > p->bottom) {
-        paper_begin(p, head);
-        y = p->top;
-    }
-    y += 5;
-    paper_fit(p, PAPER_MARGIN, y, p->w - 2 * PAPER_MARGIN, 3.6, true,
-              "First piece: outside sizes, by tape or caliper; write what you find");
-    y += CHECK_ROW;
-    for (int b = 0; b < body->bend_count && y < p->bottom; b++) {
-        const struct kw_bend *bend = &body->bends[b];
-        if (bend->kind == KW_BEND_HAND) continue; // stays flat here
-        check_row(p, y,
-                  kw_format(p->week->arena, "bend %s: outside leg, %s turned", bend->id,
-                            paper_degrees(p, bend->angle)),
-                  bend->legs[1], tolerance(1));
-        paper_fit(p, PAPER_MARGIN, y + 3, 66, 2.2, false,
-                  kw_format(p->week->arena, "flat length cut by %s", bend->source));
-        y += CHECK_ROW;
-    }
-    struct kw_vec3 size = kw_sub3(body->shipped.max, body->shipped.min);
-    const struct {
-        const char *name;
-        double v;
-    } sizes[] = {{"overall left to right", size.x},
-                 {"overall front to back", size.y},
-                 {"overall height", size.z}};
-    for (int i = 0; i < 3 && y < p->bottom; i++, y += CHECK_ROW) {
-        check_row(p, y, sizes[i].name, sizes[i].v, tolerance(body->bend_count));
-    }
-    paper_text(p, PAPER_MARGIN, y, 3, false, "angles: +-1 deg");
+    paper_fit(p, x, y + 33, room, PAPER_TEXT, !held, hold);
+    if (s->stage == 2) return;
+    paper_fit(p, x, y + 37, room, PAPER_TEXT, false,
+              kw_format(p->scratch, "bend %s long, %s of it metal; inside radius %s",
+                        paper_tape(p, s->span), paper_tape(p, s->length),
+                        paper_length(p, s->inside_radius)));
 }
 
 static void blank_block(struct paper *p, const struct kw_make *m, double y, double h) {
@@ -437,10 +390,15 @@ static void one_sheet(struct paper *p, int make) {
               kw_format(a, "%s   %s each%s%s%s%s", m->part->stock.text, paper_mass(p, what->mass),
                         m->part->bin ? "   bin " : "", m->part->bin ? m->part->bin : "", two,
                         dimple_words(a, what)));
-    blank_block(p, m, y + 5, 52);
-    y += 62;
+    blank_block(p, m, y + 5, 48);
+    y += 57;
+    bool listed = false;
     for (int s = 0; s < what->brake->step_count; s++) {
         if (y + STEP_HEIGHT > p->bottom) {
+            if (!listed && y + paper_measure_height(p, what) <= p->bottom) {
+                paper_measure_list(p, what, head, y); // room that no step fills
+                listed = true;
+            }
             paper_begin(p, head);
             y = p->top;
         }
@@ -448,8 +406,12 @@ static void one_sheet(struct paper *p, int make) {
         y = near_block(p, what, head, s, y + STEP_HEIGHT);
         y = flare_band(p, what, head, s + 1, y);
     }
+    if (!listed && y + paper_measure_height(p, what) <= p->bottom) {
+        y = paper_measure_list(p, what, head, y);
+        listed = true;
+    }
     y = obvious_block(p, what, head, y);
-    check_list(p, what, head, y);
+    if (!listed) paper_measure_list(p, what, head, y);
 }
 
 void paper_bend_sheets(struct paper *p) {

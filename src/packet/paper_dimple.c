@@ -82,8 +82,8 @@ void paper_dimple_sheets(struct paper *p) {
             .caution = CAUTION_SHOP_PRESS,
             .sign_boxes = true};
         bool other = m->hand == KW_RIGHT_HAND;
-        double h = 110, w = p->w - 2 * PAPER_MARGIN;
         paper_begin(p, head);
+        double h = 110, w = p->w - 2 * PAPER_MARGIN; // the page before may lie across
         paper_blank_picture(p, m->what, other, true, PAPER_MARGIN, p->top, w, h);
         if (!other) spots(p, m->what, PAPER_MARGIN, p->top, w, h);
         dimple_table(p, m, head, p->top + h + 8);

@@ -315,7 +315,7 @@ static const struct kw_field press_fields[] = {
     QUANTITY(kw_press, "open_height", open_height, LENGTH, REQUIRED, ABOVE_ZERO_TO(3000),
              SAYS("Bed to ram with the ram up and no tools in.")),
     QUANTITY(kw_press, "stroke", stroke, LENGTH, REQUIRED, ABOVE_ZERO_TO(2000),
-             SAYS("Way of the ram.")),
+             SAYS("Way of the ram, or of the bed.")),
     QUANTITY(kw_press, "gauge_least", gauge_least, LENGTH, .max = 5000, DEFAULT("0 mm"),
              SAYS("Nearest that the back gauge comes to the bend line.")),
     QUANTITY(kw_press, "gauge_most", gauge_most, LENGTH, .max = 5000, DEFAULT("0 mm"),

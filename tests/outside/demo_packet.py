@@ -1,5 +1,5 @@
 """The demo's packet seen by outside readers: ezdxf reads every DXF and finds the blank's area,
-pdftotext finds every part on its sheets, zbar reads the code on every page, poppler renders it."""
+pdftotext finds every part on its sheets, zbar reads the code on every page, poppler renders it and nothing runs off a page."""
 import glob, json, math, os, re, subprocess, sys, tempfile
 
 import ezdxf
@@ -102,6 +102,29 @@ with open(os.path.join(os.path.dirname(__file__), "../../docs/formats/run.md")) 
 told |= {word.split(".")[-1] for word in told}
 for key in sorted(keys_of(run) - told - {"line", "column", "file", "frame"}):  # findings' places
     faults.append(f"docs/formats/run.md does not tell of the key {key}")
+
+
+BORDER = 2.5 / 25.4  # inches of paper that stay white: what is drawn there runs off the page
+
+
+def gray(path):
+    """A binary PGM as rows of bytes."""
+    with open(path, "rb") as f:
+        assert f.readline().strip() == b"P5"
+        w, h = (int(v) for v in f.readline().split())
+        f.readline()
+        pixels = f.read()
+    return [pixels[i * w:(i + 1) * w] for i in range(h)]
+
+
+with tempfile.TemporaryDirectory() as d:
+    dots = 40
+    subprocess.run(["pdftoppm", "-r", str(dots), "-gray", pdf, d + "/p"], check=True)
+    for n, pgm in enumerate(sorted(glob.glob(d + "/p*.pgm"))):
+        rows, edge = gray(pgm), int(BORDER * dots)
+        rim = b"".join(rows[:edge] + rows[-edge:] + [r[:edge] + r[-edge:] for r in rows])
+        if min(rim) < 160:
+            faults.append(f"page {n + 1}: something is drawn up to the edge of the paper")
 
 for f in faults[:40]:
     print(f)

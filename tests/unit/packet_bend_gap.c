@@ -95,6 +95,7 @@ Test(packet_bend_gap, is_what_the_wall_leaves) {
             cr_assert(last->near && told);
             cr_expect_float_eq(last->near->gap, left, 0.02, "%.3f, %.3f", last->near->gap, left);
             cr_expect_eq(told->level, KW_RISK);
+            cr_expect_gt(told->help_count, 0, "a gooseneck at least gives more");
             cr_expect_float_eq(told->measured, last->near->gap, 1e-9);
             cr_expect_eq(last->near->obstacle, KW_BRAKE_PUNCH);
             cr_expect_gt(last->near->gap, 0.1 - 0.02);
@@ -121,6 +122,7 @@ Test(packet_bend_gap, the_moment_can_be_drawn) {
     cr_assert_not_null(plan.steps[1].near);
     cr_assert(
         kw_brake_collision(&p.arena, &p.part, &mild, &shop, &plan, plan.steps[1].near, 0, &c));
+    cr_expect_null(plan.obvious_hit, "it is the order that was found");
     // The spot lies on the part as it is drawn and as far from the punch as is told.
     double part = INFINITY, tool = INFINITY;
     for (int i = 0; i < c.section.after_count; i++)

@@ -92,8 +92,9 @@ export interface Step {
   bends: string[]; stage: number; punch: string; punch_turned: boolean; die: string; station: number; gauge_x: number
   gauge_r: number; gauge_back: number; depth: number; start_depth: number; force: number; angle: number
   angle_under_load: number; turned_over: boolean; rotated: boolean
-  carried: number; rise: number // by a bed that comes up until the sheet is touched; of what is held from there on
-  then_flare: number[] // dimples, by the dimple sheet's numbers: on the shop press before the next step
+  // not in runs of an older version:
+  carried?: number; rise?: number // by a bed that comes up until the sheet is touched; of what is held from there on
+  then_flare?: number[] // dimples, by the dimple sheet's numbers: on the shop press before the next step
   gap?: number; gap_to?: string // what is left to the tools where no order leaves half a millimetre
 }
 /// Of the press: x to the gauge, y along the press from the middle of the bend, z up from the die's top.

@@ -49,7 +49,7 @@ function PartSteps({ part, steps, run }: { part: string; steps: Step[]; run: str
       </div>
       <p class="set-now" role="status">{step.turned_over ? 'Turn it over. ' : ''}{step.rotated ? 'Turn it end for end. ' : ''}Bend {step.bends.join(' and ')}: gauge {len(step.gauge_x)}, start depth {len(step.start_depth)}, to {angle(step.angle)}</p>
       {step.gap !== undefined && <p class="told risk">Go slowly: the part passes the {step.gap_to} by {len(step.gap)}. Stop short of there on the first piece and look.</p>}
-      {step.then_flare.length > 0 && <p class="told">After this step, on the shop press: flare dimple {step.then_flare.join(', ')}.</p>}
+      {!!step.then_flare?.length && <p class="told">After this step, on the shop press: flare dimple {step.then_flare.join(', ')}.</p>}
       {got.error ? <Oops says={got.error} again={got.again} /> : !got.data ? <Waiting says="Setting up the press" /> : <>{got.data.changed && <p class="told risk">The kit file has changed since this run: the picture shows the part as it is now. Run the week again.</p>}<Press run={run} part={part} play={got.data} n={n} stroke={stroke} /></>}
       <div class="no-print row">
         <button onClick={() => { if (stroke >= 1) setStroke(0); setGoing(true) }}>Play the stroke</button>
@@ -62,12 +62,12 @@ function PartSteps({ part, steps, run }: { part: string; steps: Step[]; run: str
         <Fact name="Gauge height over the die">{len(step.gauge_r)}</Fact>
         <Fact name="Pull back">{len(step.gauge_back)}</Fact>
         <Fact name="Depth from first contact">{len(step.depth)}</Fact>
-        {step.carried > 0 && <Fact name="Bed carries it up">{len(step.carried)}</Fact>}
-        <Fact name="Held end swings up">{len(step.rise)}</Fact>
+        {!!step.carried && <Fact name="Bed carries it up">{len(step.carried)}</Fact>}
+        {!!step.rise && <Fact name="Held end swings up">{len(step.rise)}</Fact>}
         <Fact name="Angle under load">{angle(step.angle_under_load)}</Fact>
         <Fact name="Force">{force(step.force)}</Fact>
       </dl>
-      <p class="caution">{step.carried > 0 && 'The bed comes up and the part rises with it: keep fingers, knees and face out of its way. '}Hands clear of punch, die and the part as it swings up. Depth is a starting point: bend a spare blank first. The press's manual and the tools' ratings come first.</p>
+      <p class="caution">{!!step.carried && 'The bed comes up and the part rises with it: keep fingers, knees and face out of its way. '}Hands clear of punch, die and the part as it swings up. Depth is a starting point: bend a spare blank first. The press's manual and the tools' ratings come first.</p>
       <Wide label="All steps">
         <table><caption class="unseen">All steps of {part}</caption>
           <thead><tr><th>Step</th><th>Bend</th><th>Part</th><th class="number">Gauge</th><th class="number">Start depth</th><th class="number">Angle</th><th class="number">Force</th></tr></thead>
