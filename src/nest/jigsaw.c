@@ -10,6 +10,7 @@
 #define PAIRED_SHARE  0.25   // where edges at odd angles pair up
 #define HALF_PAIRED   0.6    // of their length: tells nothing yet
 #define ALL_PAIRED    0.95
+#define MOST_FAILED   4    // attempts in a row, then a sheet is emptied
 #define LEAST_ODD     0.05 // of the length of all edges
 #define LEAST_SHARE   0.01
 #define FULL          1e-7 // of a sheet: less may stay free
@@ -189,14 +190,9 @@ static int pick(struct jigsaw_try *t, int n) {
 /// After attempts that failed the sheets that are filled may be to blame.
 static void after_failure(struct jigsaw_try *t) {
     t->failed++;
-    if (t->now.count == 0 || t->failed < 3) return;
+    if (t->now.count == 0 || t->failed < MOST_FAILED) return;
     t->failed = 0;
-    if (pick(t, 3) > 0) {
-        empty_sheet(t, pick(t, t->now.count));
-        return;
-    }
-    while (t->now.count > 0)
-        empty_sheet(t, t->now.count - 1);
+    empty_sheet(t, pick(t, t->now.count));
 }
 
 // ---------------------------------------------------------------------------------- rounds
@@ -263,8 +259,28 @@ static void try_on(void *user, int index) {
     }
 }
 
+/// Who has no sheets goes on from those of the best, one of them emptied.
+static void adopt(struct jigsaw *j) {
+    int best = 0;
+    for (int i = 1; i < JIGSAW_TRIES; i++) {
+        if (j->tries[i].now.area > j->tries[best].now.area) best = i;
+    }
+    const struct jigsaw_sheets *from = &j->tries[best].now;
+    for (int i = 0; i < JIGSAW_TRIES && from->count > 1; i++) {
+        struct jigsaw_try *t = &j->tries[i];
+        if (t->now.count > 0) continue;
+        int without = pick(t, from->count);
+        for (int k = 0; k < from->count; k++) {
+            if (k == without) continue;
+            for (int n = 0; n < from->v[k].count; n++)
+                t->puzzle.left[t->puzzle.w->poses[from->v[k].v[n].pose].part]--;
+            keep_sheet(t, from->v[k].kind, from->v[k].v, from->v[k].count);
+        }
+    }
+}
+
 long jigsaw_next(const struct jigsaw *j) {
-    return FIRST_ATTEMPT * luby(j->rounds + 1) * JIGSAW_TRIES;
+    return FIRST_ATTEMPT * luby(j->rounds + 1) * JIGSAW_TRIES / 2;
 }
 
 const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, double until) {
@@ -281,7 +297,8 @@ const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, doub
         j->area = j->tries[i].best.area;
         best = &j->tries[i].best;
     }
-    w->work += after - before;
-    j->work += after - before;
+    adopt(j);
+    w->work += (after - before) / 2; // half as long as those of the other searches
+    j->work += (after - before) / 2;
     return best;
 }
