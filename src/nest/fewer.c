@@ -44,13 +44,18 @@ static double usable(const struct world *w, int kind) {
     return fmin(k->area, (k->length - m) * (k->breadth - m));
 }
 
+/// A layout of one sheet that could hold more: what is full to the last corner can't take part.
+static bool has_room(const struct world *w, const struct bin *b) {
+    return b->times == 1 && b->area < usable(w, b->kind) * (1 - 1e-6);
+}
+
 static int choose_victim(struct fewer_try *t, const struct world *w, const struct plan *p,
                          bool emptiest) {
     int best = -1, seen = 0;
     double least = INFINITY;
     for (int i = 0; i < p->count; i++) {
         const struct bin *b = &p->bins[i];
-        if (b->times != 1) continue;
+        if (!has_room(w, b)) continue;
         double full = b->area / w->kinds[b->kind].area;
         seen++;
         if (emptiest ? !(full < least) : pick(t, seen) != 0) continue;
@@ -83,7 +88,7 @@ static bool choose(struct fewer_try *t, const struct world *w, const struct plan
     int single = 0, pieces = 0;
     double area = 0, room = 0;
     for (int i = 0; i < p->count; i++)
-        single += p->bins[i].times == 1;
+        single += has_room(w, &p->bins[i]);
     t->from_count = t->kind_count = 0;
     int victim = choose_victim(t, w, p, index % 2 == 0);
     if (victim < 0) return false;
@@ -91,7 +96,7 @@ static bool choose(struct fewer_try *t, const struct world *w, const struct plan
     t->from[t->from_count++] = victim;
     for (int tries = 0; t->from_count < wanted && tries < 200; tries++) {
         int i = pick(t, p->count);
-        if (p->bins[i].times == 1 && !known(t, i)) t->from[t->from_count++] = i;
+        if (has_room(w, &p->bins[i]) && !known(t, i)) t->from[t->from_count++] = i;
     }
     for (int i = 0; i < t->from_count; i++) {
         const struct bin *b = &p->bins[t->from[i]];

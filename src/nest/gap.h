@@ -22,6 +22,7 @@ struct tile {
     const struct kw_vec2 *v;
     int count;
     double area, around; ///< around: its length all round
+    double slanted;      ///< share of that, of edges square to no side of a sheet
     struct kw_box2 box;
 };
 

@@ -288,16 +288,19 @@ static void try_on(void *user, int index) {
     }
 }
 
-/// Who has no sheets goes on from those of the best, one of them emptied.
+/// Who is far behind goes on from the most sheets ever filled, one of them emptied: but never all,
+/// for those sheets may be to blame that the others can't be filled.
 static void adopt(struct jigsaw *j) {
     int best = 0;
     for (int i = 1; i < JIGSAW_TRIES; i++) {
-        if (j->tries[i].now.area > j->tries[best].now.area) best = i;
+        if (j->tries[i].best.area > j->tries[best].best.area) best = i;
     }
-    const struct jigsaw_sheets *from = &j->tries[best].now;
-    for (int i = 0; i < JIGSAW_TRIES && from->count > 1; i++) {
+    const struct jigsaw_sheets *from = &j->tries[best].best;
+    for (int i = 1; i < JIGSAW_TRIES; i++) {
         struct jigsaw_try *t = &j->tries[i];
-        if (t->now.count > 0) continue;
+        if (t->now.count + 1 >= from->count || pick(t, 2) == 0) continue;
+        while (t->now.count > 0)
+            empty_sheet(t, t->now.count - 1);
         int without = pick(t, from->count);
         for (int k = 0; k < from->count; k++) {
             if (k != without) take_sheet(t, &from->v[k]);

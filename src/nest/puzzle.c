@@ -115,9 +115,10 @@ static void add_choice(struct puzzle *p, struct frame *f, struct choice c) {
 }
 
 static double fit_of(struct puzzle *p, const struct tile *s, const struct snug *snug) {
-    double noise = p->depth == 0 ? ROOT_NOISE : NOISE;
+    bool root = p->depth == 0;
     return snug->flush / s->around + (double)snug->corners / s->count +
-           0.7 * sqrt(s->area / p->whole) + noise * kw_random_unit(&p->random);
+           0.7 * sqrt(s->area / p->whole) + (root ? 2.0 : 0.2) * s->slanted +
+           (root ? ROOT_NOISE : NOISE) * kw_random_unit(&p->random);
 }
 
 /// Fills f->choices with what fits a corner, but no more than `most`.
