@@ -5,7 +5,8 @@
 #include "cut_up.h"
 
 static const char *const kinds[CUT_KINDS] = {"lines", "bent", "round", "boxes"};
-static const int sizes[][2] = {{3, 10}, {3, 20}, {8, 7}}; // sheets, pieces of each
+static const int sizes[][2] = {{3, 10}, {3, 20}, {8, 7},
+                               {4, 15}, {2, 60}, {12, 20}}; // sheets, pieces of each
 
 struct sum {
     int cases, solved, sheets, cut;

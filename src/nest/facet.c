@@ -66,9 +66,14 @@ static struct tile tile_of(struct world *w, const struct pose *p, int axis) {
         to = KW_NEW_ARRAY(w->a, struct kw_vec2, n);
         if (!grow(v, n, w->options->spacing / 2, to)) return s;
     }
-    s = (struct tile){to, n, tile_area(to, n), 0, tile_box(to, n)};
-    for (int i = 0, k = n - 1; i < n; k = i++)
-        s.around += kw_length2(kw_sub2(to[i], to[k]));
+    s = (struct tile){.v = to, .count = n, .area = tile_area(to, n), .box = tile_box(to, n)};
+    double slanted = 0;
+    for (int i = 0, k = n - 1; i < n; k = i++) {
+        struct kw_vec2 d = kw_sub2(to[i], to[k]);
+        s.around += kw_length2(d);
+        if (fmin(fabs(d.x), fabs(d.y)) > FIT_MM) slanted += kw_length2(d);
+    }
+    s.slanted = slanted / s.around;
     return s;
 }
 

@@ -49,13 +49,18 @@ static double usable(const struct world *w, int kind) {
     return fmin(k->area, (k->length - m) * (k->breadth - m));
 }
 
+/// A layout of one sheet that could hold more: what is full to the last corner can't take part.
+static bool has_room(const struct world *w, const struct bin *b) {
+    return b->times == 1 && b->area < usable(w, b->kind) * (1 - 1e-6);
+}
+
 static int choose_victim(struct fewer_try *t, const struct world *w, const struct plan *p,
                          bool emptiest) {
     int best = -1, seen = 0;
     double least = INFINITY;
     for (int i = 0; i < p->count; i++) {
         const struct bin *b = &p->bins[i];
-        if (b->times != 1) continue;
+        if (!has_room(w, b)) continue;
         double full = b->area / w->kinds[b->kind].area;
         seen++;
         if (emptiest ? !(full < least) : pick(t, seen) != 0) continue;
@@ -79,13 +84,13 @@ static bool choose_sheets(struct fewer_try *t, const struct world *w, const stru
     t->from_count = 0;
     if (victim < 0) return false;
     for (int i = 0; i < p->count; i++)
-        single += p->bins[i].times == 1;
+        single += has_room(w, &p->bins[i]);
     int wanted = single <= ALL_UP_TO ? single : 3 + pick(t, ALL_UP_TO - 3);
     int pieces = p->bins[victim].count;
     t->from[t->from_count++] = victim;
     for (int tries = 0; t->from_count < wanted && tries < 200; tries++) {
         int i = pick(t, p->count);
-        if (p->bins[i].times != 1 || known(t, i)) continue;
+        if (!has_room(w, &p->bins[i]) || known(t, i)) continue;
         if (pieces + p->bins[i].count > MOST_PIECES) continue;
         pieces += p->bins[i].count;
         t->from[t->from_count++] = i;

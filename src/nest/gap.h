@@ -7,7 +7,7 @@
 #include "base/base.h"
 #include "geom/geom.h"
 
-#define FIT_MM 1e-5 // corners and edges this near to each other are one
+#define FIT_MM 4e-6 // corners and edges this near to each other are one
 
 /// A simple polygon, counter-clockwise, no three corners in line. The points are borrowed.
 struct gap {
@@ -22,6 +22,7 @@ struct tile {
     const struct kw_vec2 *v;
     int count;
     double area, around; ///< around: its length all round
+    double slanted;      ///< share of that, of edges square to no side of a sheet
     struct kw_box2 box;
 };
 

@@ -6,12 +6,15 @@
 
 #define MOST_FACETS   20000
 #define FIRST_ATTEMPT 250000 // work
+#define MOST_TIMES    64     // of that: no clock is asked meanwhile
 #define WHOLE_SHARE   0.5    // of all work, where all parts together are as large as whole sheets
 #define PAIRED_SHARE  0.25   // where edges at odd angles pair up
 #define HALF_PAIRED   0.6    // of their length: tells nothing yet
 #define ALL_PAIRED    0.95
+#define MOST_FAILED   4    // attempts in a row, then a sheet is emptied
 #define LEAST_ODD     0.05 // of the length of all edges
 #define LEAST_SHARE   0.01
+#define FILLED_SHARE  0.3  // once a sheet has been filled
 #define FULL          1e-7 // of a sheet: less may stay free
 
 struct turn {
@@ -152,25 +155,47 @@ static struct bin *add_sheet(struct puzzle *p, struct jigsaw_sheets *s) {
     return &s->v[s->count++];
 }
 
-static void keep_sheet(struct jigsaw_try *t, int kind, struct spot *spots, int count) {
-    struct puzzle *p = &t->puzzle;
-    struct bin *b = add_sheet(p, &t->now);
-    *b = (struct bin){.kind = kind, .times = 1, .v = spots, .count = count, .room = count};
+/// How often the parts that are left allow a layout.
+static int times_of(const struct puzzle *p, const struct spot *spots, int count) {
+    int times = KW_NEST_MOST_COPIES;
     for (int i = 0; i < count; i++) {
-        const struct pose *pose = &p->w->poses[spots[i].pose];
-        b->area += p->w->area[pose->part];
-        b->extent = fmax(b->extent, spots[i].u + pose->size.x);
+        int part = p->w->poses[spots[i].pose].part, on_it = 0;
+        for (int k = 0; k < count; k++)
+            on_it += p->w->poses[spots[k].pose].part == part;
+        if (p->left[part] / on_it < times) times = p->left[part] / on_it;
     }
-    t->used[kind]++;
-    t->now.area += b->area;
+    return times;
+}
+
+static void take_sheet(struct jigsaw_try *t, const struct bin *b) {
+    for (int i = 0; i < b->count; i++)
+        t->puzzle.left[t->puzzle.w->poses[b->v[i].pose].part] -= b->times;
+    t->used[b->kind] += b->times;
+    t->now.area += b->times * b->area;
+    *add_sheet(&t->puzzle, &t->now) = *b;
+}
+
+/// A sheet that was filled, as often as parts and sheets last.
+static void keep_sheet(struct jigsaw_try *t, int kind, struct spot *spots, int count) {
+    const struct world *w = t->puzzle.w;
+    struct bin b = {.kind = kind, .v = spots, .count = count, .room = count};
+    int limit = w->kinds[kind].count;
+    b.times = times_of(&t->puzzle, spots, count);
+    if (limit >= 0 && t->used[kind] + b.times > limit) b.times = limit - t->used[kind];
+    for (int i = 0; i < count; i++) {
+        const struct pose *pose = &w->poses[spots[i].pose];
+        b.area += w->area[pose->part];
+        b.extent = fmax(b.extent, spots[i].u + pose->size.x);
+    }
+    take_sheet(t, &b);
 }
 
 static void empty_sheet(struct jigsaw_try *t, int i) {
     struct bin *b = &t->now.v[i];
     for (int k = 0; k < b->count; k++)
-        t->puzzle.left[t->puzzle.w->poses[b->v[k].pose].part]++;
-    t->used[b->kind]--;
-    t->now.area -= b->area;
+        t->puzzle.left[t->puzzle.w->poses[b->v[k].pose].part] += b->times;
+    t->used[b->kind] -= b->times;
+    t->now.area -= b->times * b->area;
     *b = t->now.v[--t->now.count];
 }
 
@@ -189,14 +214,9 @@ static int pick(struct jigsaw_try *t, int n) {
 /// After attempts that failed the sheets that are filled may be to blame.
 static void after_failure(struct jigsaw_try *t) {
     t->failed++;
-    if (t->now.count == 0 || t->failed < 3) return;
+    if (t->now.count == 0 || t->failed < MOST_FAILED) return;
     t->failed = 0;
-    if (pick(t, 3) > 0) {
-        empty_sheet(t, pick(t, t->now.count));
-        return;
-    }
-    while (t->now.count > 0)
-        empty_sheet(t, t->now.count - 1);
+    empty_sheet(t, pick(t, t->now.count));
 }
 
 // ---------------------------------------------------------------------------------- rounds
@@ -234,6 +254,11 @@ static long luby(long i) {
     }
 }
 
+static long attempt_of(long round) {
+    long times = luby(round);
+    return FIRST_ATTEMPT * (times < MOST_TIMES ? times : MOST_TIMES);
+}
+
 static bool too_late(const struct turn *r) {
     const struct kw_watch *watch = r->w->options->watch;
     return kw_watch_stopped(watch) || (r->until > 0 && watch->now(watch->user) >= r->until);
@@ -263,15 +288,35 @@ static void try_on(void *user, int index) {
     }
 }
 
+/// Who is far behind goes on from the most sheets ever filled, one of them emptied: but never all,
+/// for those sheets may be to blame that the others can't be filled.
+static void adopt(struct jigsaw *j) {
+    int best = 0;
+    for (int i = 1; i < JIGSAW_TRIES; i++) {
+        if (j->tries[i].best.area > j->tries[best].best.area) best = i;
+    }
+    const struct jigsaw_sheets *from = &j->tries[best].best;
+    for (int i = 1; i < JIGSAW_TRIES; i++) {
+        struct jigsaw_try *t = &j->tries[i];
+        if (t->now.count + 1 >= from->count || pick(t, 2) == 0) continue;
+        while (t->now.count > 0)
+            empty_sheet(t, t->now.count - 1);
+        int without = pick(t, from->count);
+        for (int k = 0; k < from->count; k++) {
+            if (k != without) take_sheet(t, &from->v[k]);
+        }
+    }
+}
+
 long jigsaw_next(const struct jigsaw *j) {
-    return FIRST_ATTEMPT * luby(j->rounds + 1) * JIGSAW_TRIES;
+    return attempt_of(j->rounds + 1) * JIGSAW_TRIES / 2;
 }
 
 const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, double until) {
     struct turn r = {j, w, until};
     long before = 0, after = 0;
     const struct jigsaw_sheets *best = NULL;
-    j->attempt = FIRST_ATTEMPT * luby(++j->rounds);
+    j->attempt = attempt_of(++j->rounds);
     for (int i = 0; i < JIGSAW_TRIES; i++)
         before += j->tries[i].puzzle.work;
     kw_team_run(try_on, &r, JIGSAW_TRIES, w->options->threads);
@@ -280,8 +325,10 @@ const struct jigsaw_sheets *jigsaw_round(struct jigsaw *j, struct world *w, doub
         if (!(j->tries[i].best.area > j->area * (1 + 1e-9))) continue;
         j->area = j->tries[i].best.area;
         best = &j->tries[i].best;
+        j->share = fmax(j->share, FILLED_SHARE);
     }
-    w->work += after - before;
-    j->work += after - before;
+    adopt(j);
+    w->work += (after - before) / 2; // half as long as those of the other searches
+    j->work += (after - before) / 2;
     return best;
 }

@@ -61,7 +61,8 @@ static bool next_frame(struct puzzle *p, const struct frame *from, const struct 
     int n = gap_minus(&p->carving, cut, s, c->at, f->points, f->gaps, &p->work);
     if (n < 0) return false;
     for (int i = 0; i < n; i++) {
-        if (f->gaps[i].area < p->least_area * (1 - 1e-9) - FIT_MM) return false;
+        struct kw_vec2 size = kw_sub2(f->gaps[i].box.max, f->gaps[i].box.min);
+        if (f->gaps[i].area < p->least_area - 2 * FIT_MM * (size.x + size.y)) return false;
     }
     for (int i = 0; i < from->gap_count; i++) {
         if (i != c->gap) f->gaps[n++] = from->gaps[i];
@@ -114,9 +115,10 @@ static void add_choice(struct puzzle *p, struct frame *f, struct choice c) {
 }
 
 static double fit_of(struct puzzle *p, const struct tile *s, const struct snug *snug) {
-    double noise = p->depth == 0 ? ROOT_NOISE : NOISE;
+    bool root = p->depth == 0;
     return snug->flush / s->around + (double)snug->corners / s->count +
-           noise * kw_random_unit(&p->random);
+           0.7 * sqrt(s->area / p->whole) + (root ? 2.0 : 0.2) * s->slanted +
+           (root ? ROOT_NOISE : NOISE) * kw_random_unit(&p->random);
 }
 
 /// Fills f->choices with what fits a corner, but no more than `most`.
@@ -155,6 +157,7 @@ static int rough_count(const struct puzzle *p, const struct wedge *w, enum edge_
 static int by_rough(const void *a, const void *b) {
     const struct corner *p = a, *q = b;
     if (p->rough != q->rough) return p->rough < q->rough ? -1 : 1;
+    if (p->edge != q->edge) return p->edge < q->edge ? -1 : 1;
     if (p->gap != q->gap) return p->gap < q->gap ? -1 : 1;
     return (p->at > q->at) - (p->at < q->at);
 }
@@ -173,7 +176,8 @@ static int find_corners(struct puzzle *p, const struct frame *f) {
             if (w.inner > KW_PI - SLACK) continue;
             int in = rough_count(p, &w, EDGE_INTO), out = rough_count(p, &w, EDGE_OUT_OF);
             p->corners[n++] =
-                (struct corner){i, k, in < out ? EDGE_INTO : EDGE_OUT_OF, in < out ? in : out};
+                (struct corner){i, k, in < out ? EDGE_INTO : EDGE_OUT_OF, in < out ? in : out,
+                                fmin(w.edge[0].length, w.edge[1].length)};
         }
     }
     p->work += 4 * most;
@@ -235,20 +239,12 @@ static void keep_spots(struct puzzle *p, struct spot **spots, int *count) {
     }
 }
 
-static void note_fullest(struct puzzle *p, double whole) {
-    double left = 0;
-    const struct frame *f = p->frames[p->depth];
-    for (int i = 0; i < f->gap_count; i++)
-        left += f->gaps[i].area;
-    p->fullest = fmax(p->fullest, whole - left);
-}
-
 bool puzzle_fill(struct puzzle *p, struct kw_box2 box, long most_work, struct spot **spots,
                  int *count) {
     long until = p->work + most_work;
-    double whole = (box.max.x - box.min.x) * (box.max.y - box.min.y);
+    bool filled = false;
     p->depth = 0;
-    p->fullest = 0;
+    p->whole = (box.max.x - box.min.x) * (box.max.y - box.min.y);
     p->tried_all = false;
     p->least_area = find_least_area(p);
     first_frame(p, box);
@@ -266,14 +262,14 @@ bool puzzle_fill(struct puzzle *p, struct kw_box2 box, long most_work, struct sp
         const struct choice *c = &f->choices[f->next++];
         if (!next_frame(p, f, c)) continue;
         lay(p, c);
-        note_fullest(p, whole);
         if (p->frames[p->depth]->gap_count == 0) {
             keep_spots(p, spots, count);
-            return true;
+            filled = true;
+            break;
         }
         choose_corner(p, p->frames[p->depth]);
     }
     while (p->depth > 0)
         take_off(p);
-    return false;
+    return filled;
 }

@@ -32,7 +32,8 @@ struct frame {
 struct corner {
     int gap, at;
     enum edge_side side;
-    int rough; ///< how many facets run along that edge
+    int rough;   ///< how many facets run along that edge
+    double edge; ///< the shorter of the two
 };
 
 struct puzzle {
@@ -49,7 +50,7 @@ struct puzzle {
     int corner_room;
     struct carving carving;
     double least_area; ///< of the parts there are
-    double fullest;    ///< area laid at most, by the latest puzzle_fill
+    double whole;      ///< area of the box
     bool tried_all;    ///< the latest puzzle_fill went through all ways there are
 };
 
@@ -57,7 +58,7 @@ void puzzle_begin(struct puzzle *p, const struct world *w, const struct facets *
                   uint64_t seed);
 void puzzle_end(struct puzzle *p);
 
-/// Fills the box from the parts there are `left`, or gives up after `most_work`. When true, the
-/// parts that were laid are taken off `left`, and *spots (in the puzzle's arena) tells where.
+/// Fills the box from the parts there are `left`, which stay as they are, or gives up after
+/// `most_work`. When true, *spots (in the puzzle's arena) tells where they lie.
 bool puzzle_fill(struct puzzle *p, struct kw_box2 box, long most_work, struct spot **spots,
                  int *count);

@@ -114,7 +114,7 @@ static bool fill_shortest(struct world *w, struct bin *b) {
     while (!full && !jigsaw_ended(&j) && !out_of_time(w) && time_spent(w) - begun < j.share &&
            (double)(j.work + jigsaw_next(&j)) <= j.share * whole)
         full = jigsaw_round(&j, w, last_moment(w));
-    bool filled = full && full->count == 1 && full->v[0].count == b->count;
+    bool filled = full && full->count == 1 && full->v[0].times == 1 && full->v[0].count == b->count;
     if (filled) bin_copy(w, b, &full->v[0]);
     jigsaw_end(&j);
     return filled;
@@ -239,9 +239,9 @@ static void nest_rest(struct world *w, const struct jigsaw_sheets *full, struct 
     memcpy(w->kinds, kinds, sizeof *kinds * (size_t)job->sheet_count);
     for (int i = 0; i < full->count; i++) {
         const struct bin *b = &full->v[i];
-        if (w->kinds[b->kind].count > 0) w->kinds[b->kind].count--;
+        if (w->kinds[b->kind].count > 0) w->kinds[b->kind].count -= b->times;
         for (int k = 0; k < b->count; k++)
-            parts[w->poses[b->v[k].pose].part].count--;
+            parts[w->poses[b->v[k].pose].part].count -= b->times;
     }
     rest.parts = parts;
     w->job = &rest;
@@ -267,7 +267,7 @@ static bool jigsaw_turn(const struct hunt *h) {
     const struct jigsaw *j = h->jigsaw;
     double whole = (double)h->w->options->steps * STEP_WORK;
     double credit = fmin(IN_ADVANCE * whole, MOST_IN_ADVANCE);
-    return !jigsaw_ended(j) &&
+    return !jigsaw_ended(j) && (double)(h->w->work + jigsaw_next(j)) <= whole &&
            (double)(j->work + jigsaw_next(j)) <= j->share * ((double)h->w->work + credit);
 }
 

@@ -98,6 +98,65 @@ Test(nest_jigsaw, a_gap_between_the_parts_is_kept) {
     cr_expect_eq(n.sheets_used, 2);
 }
 
+/// As a file gives them: with six digits behind the point.
+static void round_off(struct cut_job *cut, double grid) {
+    for (int i = 0; i < cut->count; i++) {
+        struct kw_region *r = KW_NEW(&arena, struct kw_region);
+        r->outer = kw_path_copy(&arena, &cut->parts[i].outline->outer);
+        for (int k = 0; k < r->outer.count; k++) {
+            r->outer.v[k].x = grid * round(r->outer.v[k].x / grid);
+            r->outer.v[k].y = grid * round(r->outer.v[k].y / grid);
+        }
+        cut->parts[i].outline = r;
+    }
+}
+
+Test(nest_jigsaw, digits_that_were_cut_off_do_not_matter) {
+    for (int kind = 0; kind < CUT_KINDS; kind++) {
+        struct cut_job cut = cut_up(&arena, 21, (enum cut_kind)kind, 2, 12, false);
+        round_off(&cut, 1e-6);
+        cr_expect_eq(fill_again(&cut, tight(400000)).sheets_used, 2, "cuts %d", kind);
+    }
+}
+
+Test(nest_jigsaw, upright_sheets_and_parts_that_lie_turned_over) {
+    struct cut_job cut = cut_up(&arena, 31, CUT_BENT, 3, 9, true);
+    for (int i = 0; i < cut.count; i += 2) {
+        struct kw_region *r = KW_NEW(&arena, struct kw_region);
+        struct kw_path path =
+            kw_path_moved(&arena, &cut.parts[i].outline->outer, kw_move2_make(0, 0, 0, true));
+        r->outer = kw_path_oriented(&arena, &path, true);
+        cut.parts[i].outline = r;
+        cut.parts[i].may_mirror = true;
+    }
+    double width = cut.width;
+    cut.width = cut.height;
+    cut.height = width;
+    cr_expect_eq(fill_again(&cut, tight(400000)).sheets_used, 3);
+}
+
+Test(nest_jigsaw, a_sheet_that_is_filled_is_cut_again_while_copies_last) {
+    struct cut_job cut = cut_up(&arena, 41, CUT_LINES, 1, 12, false);
+    for (int i = 0; i < cut.count; i++)
+        cut.parts[i].count = 5;
+    struct kw_nest n = fill_again(&cut, tight(400000));
+    cr_expect_eq(n.sheets_used, 5);
+    cr_expect_eq(n.layout_count, 1);
+}
+
+Test(nest_jigsaw, sheets_of_two_sizes_are_filled_as_they_were_cut) {
+    struct cut_job cut = cut_up(&arena, 51, CUT_LINES, 2, 8, false);
+    struct cut_job other = cut_up(&arena, 52, CUT_LINES, 2, 8, true);
+    struct kw_nest_part parts[32];
+    memcpy(parts, cut.parts, 16 * sizeof *parts);
+    memcpy(parts + 16, other.parts, 16 * sizeof *parts);
+    struct kw_nest_sheet sheets[2] = {{.width = 1000, .height = 1000, .count = 2},
+                                      {.width = 1000, .height = 700, .count = 3}};
+    struct kw_nest n = nest(&arena, parts, 32, sheets, 2, tight(1500000));
+    cr_expect_float_eq(n.value, 3.4, 1e-9);
+    cr_expect_eq(n.unplaced_count, 0);
+}
+
 static double share_for(const struct kw_nest_part *parts, int count, double spacing) {
     struct kw_nest_sheet sheet = {.width = 2500, .height = 1250, .count = -1};
     struct kw_nest_job job = {parts, count, &sheet, 1};
