@@ -90,3 +90,6 @@ enum parting_end { PARTING_GOES_ON, PARTING_LEGAL, PARTING_GIVEN_UP };
 void parting_begin(struct crowd *c, struct parting *p);
 /// Every piece in conflict is moved once.
 enum parting_end parting_round(struct crowd *c, struct parting *p, int idle_most, int strikes_most);
+/// Two pieces of different parts, large ones rather than small ones, change places; at times two
+/// more. All weights become 1.
+void crowd_disturb(struct crowd *c);

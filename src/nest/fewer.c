@@ -30,7 +30,7 @@ void fewer_begin(struct fewer *f, struct world *w) {
     *f = (struct fewer){.most_work = LEAST_WORK, .cut_work = LEAST_WORK, .step = FIRST_CUT};
     for (int i = 0; i < FEWER_TRIES; i++) {
         f->tries[i].contacts = contacts_for(w, true);
-        f->tries[i].random = kw_hash(w->options->seed + 77, &i, sizeof i);
+        f->tries[i].random = worker_random(w, SEEKS_FEWER, i);
     }
 }
 
@@ -43,15 +43,9 @@ void fewer_end(struct fewer *f) {
 
 // -------------------------------------------------------------------------------- which sheets
 
-static double usable(const struct world *w, int kind) {
-    const struct kind *k = &w->kinds[kind];
-    double m = 2 * w->options->margin;
-    return fmin(k->area, (k->length - m) * (k->breadth - m));
-}
-
 /// A layout of one sheet that could hold more: what is full to the last corner can't take part.
 static bool has_room(const struct world *w, const struct bin *b) {
-    return b->times == 1 && b->area < usable(w, b->kind) * (1 - 1e-6);
+    return b->times == 1 && b->area < usable_area(w, b->kind) * (1 - 1e-6);
 }
 
 static int choose_victim(struct fewer_try *t, const struct world *w, const struct plan *p,
@@ -144,7 +138,7 @@ static void add_targets(struct targets *s, struct target now, double value, int 
         if (used >= kind_left(s->t, s->w, s->p, now.emptied, k)) continue;
         struct target more = now;
         more.kinds[more.count++] = k;
-        more.room += usable(s->w, k);
+        more.room += usable_area(s->w, k);
         add_targets(s, more, value + s->w->kinds[k].value, k);
     }
 }
@@ -153,12 +147,12 @@ static bool choose_target(struct fewer_try *t, const struct world *w, const stru
     struct targets s = {.t = t, .w = w, .p = p, .roomiest = pick(t, 2)};
     for (int i = 0; i < t->from_count; i++) {
         s.area += p->bins[t->from[i]].area;
-        s.room += usable(w, p->bins[t->from[i]].kind);
+        s.room += usable_area(w, p->bins[t->from[i]].kind);
     }
     int most = w->job->sheet_count > MOST_KINDS ? 1 : MOST_EMPTIED;
     for (int n = 1; n <= most && n <= t->from_count; n++) {
         s.value += w->kinds[p->bins[t->from[n - 1]].kind].value;
-        s.room -= usable(w, p->bins[t->from[n - 1]].kind);
+        s.room -= usable_area(w, p->bins[t->from[n - 1]].kind);
         add_targets(&s, (struct target){.emptied = n, .room = s.room}, 0, 0);
     }
     if (s.seen == 0) return false;
@@ -187,7 +181,7 @@ static bool choose_cut(struct fewer_try *t, const struct world *w, const struct 
         const struct bin *b = &p->bins[t->from[i]];
         t->kinds[t->kind_count++] = b->kind;
         area += b->area;
-        if (i > 0) room += usable(w, b->kind);
+        if (i > 0) room += usable_area(w, b->kind);
     }
     const struct bin *first = &p->bins[t->from[0]];
     const struct kind *k = &w->kinds[first->kind];
@@ -262,6 +256,29 @@ static bool too_late(const struct round *r) {
     return kw_watch_stopped(watch) || (r->until > 0 && watch->now(watch->user) >= r->until);
 }
 
+/// Parts the crowd within the work given: what can't be parted is disturbed and tried again, each
+/// time from the layout of least overlap so far.
+static bool part(struct fewer_try *t, const struct round *r) {
+    struct crowd *c = &t->crowd;
+    struct parting now = {0};
+    double least = INFINITY;
+    struct seat *best = KW_NEW_ARRAY(&c->arena, struct seat, c->count + 1);
+    parting_begin(c, &now);
+    while (c->work < t->most_work && !too_late(r)) {
+        enum parting_end end = parting_round(c, &now, 100, 3);
+        if (end == PARTING_LEGAL) return true;
+        if (end == PARTING_GOES_ON) continue;
+        if (now.least < least) {
+            least = now.least;
+            memcpy(best, now.seats, sizeof *best * (size_t)c->count);
+        }
+        crowd_seat(c, best);
+        crowd_disturb(c);
+        parting_begin(c, &now);
+    }
+    return false;
+}
+
 static void try_once(void *user, int index) {
     struct round *r = user;
     struct fewer_try *t = &r->f->tries[index];
@@ -273,12 +290,7 @@ static void try_once(void *user, int index) {
         crowd_make(&t->crowd, r->w, &t->contacts, t->kinds, t->kind_count, seats, count);
         t->crowd.random = kw_random(&t->random);
         t->crowd.grounds[0].length = length_of(t, r->w, 0);
-        struct parting parting = {0};
-        parting_begin(&t->crowd, &parting);
-        enum parting_end end = PARTING_GOES_ON;
-        while (end == PARTING_GOES_ON && t->crowd.work < t->most_work && !too_late(r))
-            end = parting_round(&t->crowd, &parting, 100, 3);
-        t->legal = end == PARTING_LEGAL;
+        t->legal = part(t, r);
         t->work = t->crowd.work;
     }
     kw_arena_free(&a);

@@ -90,6 +90,11 @@ struct world {
 /// An empty cache for this world, of a worker's own; sides are what a crowd needs.
 struct contacts contacts_for(const struct world *w, bool with_sides);
 
+/// Where the random numbers of a worker begin: no two seeds, roles or workers share a row. (Hashing
+/// the worker's number onto the seed itself gave seeds 0 to 3 the same four workers.)
+enum role { SEEKS_SHORTEST, SEEKS_FEWER };
+uint64_t worker_random(const struct world *w, enum role role, int worker);
+
 /// Which way round a part is tried first: pieces that all lie alike stack without steps.
 enum lie { LIE_FREE, LIE_ALONG, LIE_ACROSS };
 

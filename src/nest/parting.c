@@ -50,3 +50,59 @@ enum parting_end parting_round(struct crowd *c, struct parting *p, int idle_most
     crowd_seat(c, p->seats); // with the weights as they are: they lead elsewhere from here
     return PARTING_GOES_ON;
 }
+
+// --------------------------------------------------------------------------------- disturbing
+
+static int pick(struct crowd *c, int n) {
+    return (int)(kw_random(&c->random) % (uint64_t)n);
+}
+
+/// The largest of three pieces, of another part than `other`; -1: none was met.
+static int pick_large(struct crowd *c, int other) {
+    double largest = -1;
+    int chosen = -1;
+    for (int tries = 0; tries < 3; tries++) {
+        int i = pick(c, c->count);
+        if (other >= 0 && c->parts[i] == c->parts[other]) continue;
+        double bulk = c->world->bulk[c->parts[i]];
+        if (!(bulk > largest)) continue;
+        largest = bulk;
+        chosen = i;
+    }
+    return chosen;
+}
+
+/// Puts a piece, turned as it is, with its middle there, as far as its ground allows.
+static void move_middle(struct crowd *c, int piece, int ground, struct kw_vec2 middle) {
+    const struct world *w = c->world;
+    int from = w->kinds[c->grounds[c->seats[piece].ground].kind].group;
+    int to = w->kinds[c->grounds[ground].kind].group;
+    struct seat s = c->seats[piece];
+    struct kw_vec2 low, high, size = w->poses[s.pose].size;
+    if (from != to || !crowd_room(c, ground, s.pose, &low, &high)) return;
+    s.ground = ground;
+    s.u = fmin(fmax(middle.x - size.x / 2, low.x), high.x);
+    s.v = fmin(fmax(middle.y - size.y / 2, low.y), high.y);
+    crowd_move(c, piece, s);
+}
+
+static struct kw_vec2 middle_of(const struct crowd *c, int piece) {
+    struct seat s = c->seats[piece];
+    struct kw_vec2 size = c->world->poses[s.pose].size;
+    return kw_v2(s.u + size.x / 2, s.v + size.y / 2);
+}
+
+static void swap_large(struct crowd *c) {
+    int i = pick_large(c, -1), k = pick_large(c, i);
+    if (i < 0 || k < 0) return;
+    struct kw_vec2 mi = middle_of(c, i), mk = middle_of(c, k);
+    int gi = c->seats[i].ground, gk = c->seats[k].ground;
+    move_middle(c, i, gk, mk);
+    move_middle(c, k, gi, mi);
+}
+
+void crowd_disturb(struct crowd *c) {
+    crowd_forget(c);
+    swap_large(c);
+    if (pick(c, 3) == 0) swap_large(c);
+}

@@ -80,6 +80,12 @@ void plan_drop_empty(struct plan *p) {
     p->count = kept;
 }
 
+double usable_area(const struct world *w, int kind) {
+    const struct kind *k = &w->kinds[kind];
+    double m = 2 * w->options->margin;
+    return fmin(k->area, (k->length - m) * (k->breadth - m));
+}
+
 double value_bound(const struct world *w, const struct plan *p) {
     double area = 0, rate = INFINITY, least = INFINITY, most_area = 0;
     for (int i = 0; i < w->job->part_count; i++) {
@@ -87,8 +93,7 @@ double value_bound(const struct world *w, const struct plan *p) {
     }
     for (int k = 0; k < w->job->sheet_count; k++) {
         const struct kind *kind = &w->kinds[k];
-        double m = 2 * w->options->margin;
-        double useful = fmin(kind->area, (kind->length - m) * (kind->breadth - m));
+        double useful = usable_area(w, k);
         if (kind->count == 0 || !(useful > 0)) continue;
         rate = fmin(rate, kind->value / useful);
         least = fmin(least, kind->value);

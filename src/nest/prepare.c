@@ -408,3 +408,9 @@ void prepare_world(struct world *w) {
     w->lie = KW_NEW_ARRAY(w->a, char, w->job->part_count + 1);
     w->random = w->options->seed;
 }
+
+uint64_t worker_random(const struct world *w, enum role role, int worker) {
+    uint64_t seed = w->options->seed;
+    int name[2] = {(int)role, worker};
+    return kw_hash(kw_random(&seed), name, sizeof name);
+}

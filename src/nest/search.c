@@ -11,6 +11,8 @@
 #include <string.h>
 
 #define FIRST_ROUNDS    7
+#define ONE_SHARE       0.3  // of the budget, to bring all onto one sheet
+#define LEAST_ROUNDS    8    // of tries that what is left of the budget is shared by
 #define IN_ADVANCE      0.25 // of the budget
 #define MOST_IN_ADVANCE 64e6 // work
 #define MOST_CROWDED    1500 // pieces that are parted together: each pair has a weight
@@ -42,8 +44,7 @@ static bool is_bound(const struct world *w, const struct plan *p) {
            b->extent <= reach + 1e-3;
 }
 
-/// Of the time given; 0 where no clock counts.
-static double time_spent(const struct world *w) {
+double time_spent(const struct world *w) {
     const struct kw_nest_options *o = w->options;
     if (!o->watch || !o->watch->now || !(o->seconds > 0)) return 0;
     return (o->watch->now(o->watch->user) - w->start) / o->seconds;
@@ -186,7 +187,7 @@ static bool may_cost_less(const struct world *w, const struct plan *p) {
 
 static void try_fewer(struct world *w, struct plan *p, struct fewer *f, bool cut) {
     long left = w->options->steps * STEP_WORK - w->work;
-    int i = fewer_round(f, w, p, cut, left / FEWER_TRIES + 1, last_moment(w));
+    int i = fewer_round(f, w, p, cut, left / (FEWER_TRIES * LEAST_ROUNDS) + 1, last_moment(w));
     if (i >= 0) take_fewer(w, p, &f->tries[i]);
 }
 
@@ -273,7 +274,10 @@ static bool jigsaw_turn(const struct hunt *h) {
 
 static void improve(struct hunt *h, double done) {
     struct world *w = h->w;
-    if (h->current.count == 0) plan_copy(w, &h->current, h->best);
+    if (h->current.count == 0) {
+        plan_copy(w, &h->current, h->best);
+        if (all_on_one(w, &h->current, ONE_SHARE)) keep_better(h, &h->current);
+    }
     if (!h->jigsaw->facets) jigsaw_begin(h->jigsaw, w, false, 0);
     if (jigsaw_turn(h)) {
         try_jigsaw(h);

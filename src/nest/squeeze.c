@@ -49,9 +49,6 @@ struct squeeze {
 static double unit(struct seeker *s) {
     return kw_random_unit(&s->crowd.random);
 }
-static int pick(struct seeker *s, int n) {
-    return (int)(kw_random(&s->crowd.random) % (uint64_t)n);
-}
 
 static struct kw_vec2 size_of(const struct seeker *s, int piece) {
     return s->crowd.world->poses[s->crowd.seats[piece].pose].size;
@@ -112,38 +109,6 @@ static void turn_to_fit(struct seeker *s) {
     }
 }
 
-/// Two pieces, large ones rather than small ones, change places.
-static void swap_large(struct seeker *s) {
-    struct crowd *c = &s->crowd;
-    int chosen[2] = {0, 0};
-    for (int k = 0; k < 2; k++) {
-        double largest = -1;
-        for (int tries = 0; tries < 3; tries++) { // the largest of three
-            int i = pick(s, c->count);
-            if (k == 1 && c->parts[i] == c->parts[chosen[0]]) continue;
-            double bulk = c->world->bulk[c->parts[i]];
-            if (!(bulk > largest)) continue;
-            largest = bulk;
-            chosen[k] = i;
-        }
-        if (largest < 0) return;
-    }
-    struct seat a = c->seats[chosen[0]], b = c->seats[chosen[1]];
-    struct kw_vec2 p = size_of(s, chosen[0]), q = size_of(s, chosen[1]), low, high;
-    struct seat na = {0, a.pose, b.u + (q.x - p.x) / 2, b.v + (q.y - p.y) / 2};
-    struct seat nb = {0, b.pose, a.u + (p.x - q.x) / 2, a.v + (p.y - q.y) / 2};
-    if (crowd_room(c, 0, na.pose, &low, &high)) {
-        na.u = fmin(fmax(na.u, low.x), high.x);
-        na.v = fmin(fmax(na.v, low.y), high.y);
-        crowd_move(c, chosen[0], na);
-    }
-    if (crowd_room(c, 0, nb.pose, &low, &high)) {
-        nb.u = fmin(fmax(nb.u, low.x), high.x);
-        nb.v = fmin(fmax(nb.v, low.y), high.y);
-        crowd_move(c, chosen[1], nb);
-    }
-}
-
 // ---------------------------------------------------------------------------------- exploring
 
 /// Keeps the layout of least loss of an attempt that failed.
@@ -184,8 +149,7 @@ static void explore_again(struct seeker *s) {
     int i = (int)(r * r * s->known_count);
     crowd_seat(&s->crowd, s->known[i].seats);
     crowd_forget(&s->crowd);
-    swap_large(s);
-    if (pick(s, 3) == 0) swap_large(s);
+    crowd_disturb(&s->crowd);
     parting_begin(&s->crowd, &s->parting);
 }
 
@@ -276,7 +240,7 @@ static void start(struct squeeze *q, struct world *w, const struct bin *b, long 
         struct seeker *s = &q->seekers[i];
         s->contacts = contacts_for(w, true);
         crowd_make(&s->crowd, w, &s->contacts, &b->kind, 1, seats, b->count);
-        s->crowd.random = kw_hash(w->options->seed, &i, sizeof i);
+        s->crowd.random = worker_random(w, SEEKS_SHORTEST, i);
         s->parting.seats = KW_NEW_ARRAY(&s->crowd.arena, struct seat, b->count + 1);
         s->best = KW_NEW_ARRAY(&s->crowd.arena, struct seat, b->count + 1);
         memcpy(s->best, seats, sizeof *seats * (size_t)b->count);
