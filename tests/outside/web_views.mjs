@@ -24,6 +24,8 @@ export const views = [
   { name: 'part-half-folded', hash: '#/kits/firewood-rack/part/kindling-tray', wait: '.picture canvas', picture: true, act: (page) => slide(page, 'Folded', 0.35) },
   { name: 'size-touched', hash: '#/kits/firewood-rack/part/foot', wait: '.picture canvas', picture: true, act: async (page) => { await page.getByRole('button', { name: /^height of flange A: .*Change it/ }).click() } },
   { name: 'findings-on-the-picture', hash: '#/kits/potting-bench', wait: '.picture canvas', picture: true },
+  { name: 'sign', hash: '#/kits/potting-bench', wait: '.findings', act: async (page) => { await page.getByRole('button', { name: /^Sign it/ }).first().click(); await page.waitForSelector('dialog[open]') }, leave: true },
+  { name: 'layers', hash: '#/kits/garden-arch/part/leaf', wait: '.layers', picture: true },
   { name: 'text', hash: '#/kits/potting-bench/text/13', wait: '.editor' },
   { name: 'drawing', hash: '#/drawings/rack-side.dxf', wait: '.drawing' },
   { name: 'week', hash: '#/week', wait: '.orders table' },

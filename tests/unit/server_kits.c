@@ -373,3 +373,38 @@ Test(server_kits, a_risk_is_signed_until_the_part_changes) {
     free(rule);
     close_shop(&s);
 }
+
+/// Each size of a kit has parts of its own codes: signed one by one, none troubles the other.
+Test(server_kits, sizes_are_signed_one_by_one) {
+    struct shop s;
+    open_shop(&s);
+    static const char *const sizes[] = {"10", "12"};
+    char *text =
+        strdup("kit: k\nname: K\nunits: in\nsizes: { \"10\": { l: 10 }, \"12\": { l: 12 } }\n"
+               "parts:\n  strip:\n    from: 11 ga hot-rolled sheet\n    per_kit: 1\n"
+               "    base: { long: l, wide: 3 }\n    bends:\n"
+               "      A: { along: back, height: 1-1/2, turn: 90, way: up }\n    holes:\n"
+               "      - { size: 1/2, from_left: 5, from_front: 2-7/16 }\n");
+    for (int i = 0; i < 2; i++) {
+        json_t *body = signature("hole-near-bend", "strip", "");
+        json_object_set_new(body, "text", json_string(text));
+        json_object_set_new(body, "size", json_string(sizes[i]));
+        cr_assert_eq(ask_json(&s, "POST", "/api/kits/k/signatures", body), 200);
+        free(text);
+        text = strdup(text_at(s.json, "text"));
+    }
+    for (int i = 0; i < 2; i++) {
+        cr_assert_eq(ask_json(&s, "POST", "/api/kits/k/look",
+                              json_pack("{ssss}", "text", text, "size", sizes[i])),
+                     200);
+        const json_t *risk = risk_of(s.json, "strip");
+        cr_assert_not_null(risk, "size %s", sizes[i]);
+        cr_expect_not_null(text_at(risk, "signed"), "size %s", sizes[i]);
+        size_t k;
+        json_t *f;
+        json_array_foreach(json_object_get(s.json, "findings"), k, f)
+            cr_expect_neq(strncmp(text_at(f, "rule"), "signed-", 7), 0, "%s", text_at(f, "says"));
+    }
+    free(text);
+    close_shop(&s);
+}

@@ -28,8 +28,8 @@ export function Sign({ finding, sign, close }: { finding: Finding; sign: (s: Sig
       <p>{finding.says}</p>
       {finding.fix && <p class="fix">Would mend it instead: {finding.fix}</p>}
       <form class="stack" onSubmit={(ev) => void put(ev)}>
-        <label class="field">Who takes it on<input value={by} required maxLength={60} autocomplete="name" onInput={(ev) => setBy(ev.currentTarget.value)} /></label>
-        <label class="field">Why<input value={reason} required maxLength={200} autofocus onInput={(ev) => setReason(ev.currentTarget.value)} /></label>
+        <label class="field">Who takes it on<input value={by} required maxLength={60} autofocus={!by} autocomplete="name" onInput={(ev) => setBy(ev.currentTarget.value)} /></label>
+        <label class="field">Why<input value={reason} required maxLength={200} autofocus={!!by} onInput={(ev) => setReason(ev.currentTarget.value)} /></label>
         <p class="small">Written into the kit file with today's date. It holds for this part as it is now: once the part changes, the risk is open again.</p>
         {trouble && <Oops says={trouble} />}
         <p class="row"><button disabled={busy || !by.trim() || !reason.trim()}>Sign it</button></p>

@@ -83,6 +83,7 @@ function TubeView({ tube }: { tube: Tube }) {
         <Fact name="Cut length">{taped(tube.cut_length)}</Fact>
         <Fact name="Outside, wall">{len(tube.od)}, {len(tube.wall)}</Fact>
       </dl>
+      <p class="said set-now" role="status">{says(tube, t)}</p>
       {failed ? <p class="told risk">This browser shows no 3D here; the table below has all figures.</p> : (
         <div class="picture">
           <canvas ref={canvas} tabIndex={0} role="img" aria-label={`${tube.part} at the bender. ${says(tube, t)}`} onKeyDown={(ev) => stage.current && stageKeys(stage.current, ev)} />
@@ -95,9 +96,8 @@ function TubeView({ tube }: { tube: Tube }) {
           <button class="plain" onClick={() => { setGoing(false); setT(Math.max(0, Math.ceil(t) - 1)) }}>Step back</button>
           <button class="plain" onClick={() => { setGoing(false); setT(Math.min(acts, Math.floor(t) + 1)) }}>Step on</button>
         </div>
-        <Slide label="Work" from="stick" till="bent" max={acts} step={0.02} value={t} says={t >= acts ? 'done' : `act ${Math.floor(t) + 1} of ${acts}`} set={(v) => { setGoing(false); setT(v) }} />
+        <Slide label="Work" from="stick" till="bent" max={acts} step={0.02} value={t} says={t >= acts ? 'done' : `step ${Math.floor(t) + 1} of ${acts}`} set={(v) => { setGoing(false); setT(v) }} />
       </div>
-      <p class="said set-now" role="status">{says(tube, t)}</p>
       <p class="caution">Hands clear of die and arm. Weld seam to the side. Figures are estimates: bend a trial piece first; the bender's manual comes first.</p>
       <Wide label="Bends">
         <table><caption class="unseen">Bends of {tube.part}</caption>
