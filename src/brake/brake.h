@@ -190,7 +190,9 @@ struct kw_brake_part {
     X(HOLD, "hands", "mm")                  /* part before the die, clear of the pinch (risk); */  \
                                             /* its width there against two hands' (note) */        \
     X(NO_HEMMING, "no-hem-tool", "")        /* nothing in the shop flattens a hem */               \
-    X(TIGHT, "tight-gap", "mm")             /* narrowest place of a stroke, against 0.5 */
+    X(TIGHT, "tight-gap", "mm")             /* narrowest place of a stroke, against 0.5 */         \
+    X(OVERBEND, "overbend-room", "deg")     /* further turn until a flat lies on the punch: 2 */   \
+                                            /* (note), 0.5 (risk) */
 
 enum kw_brake_problem_kind {
 #define X(name, id, unit) KW_BRAKE_##name,
@@ -296,7 +298,9 @@ struct kw_brake_step {
     const char *gauge_edge;  ///< "edge of lid", "outside of flange A"
     double carried; ///< mm that the bed brings the part up before sheet and punch touch; 0: it lies
                     ///< still until the ram is down
-    double rise;    ///< mm that what lies before the die comes up from there on, at most
+    double overbend; ///< radians that it can be bent on before a flat lies on the punch: less than
+                     ///< 2 degrees; infinite: more
+    double rise;     ///< mm that what lies before the die comes up from there on, at most
     const struct kw_brake_hit *near; ///< where less than 0.5 mm is left; NULL: nowhere
 };
 

@@ -308,6 +308,34 @@ static void set_stretch(struct sweep *s, const struct lump *l) {
         }
 }
 
+/// Whether a flat bent to `angle` lies on the punch outside of the V: on its body, not its nose.
+static bool lies_on_punch(struct sweep *s, const struct lump *l, double angle) {
+    struct lump at = swing_lump(&s->swing, l, angle, 0);
+    struct reach r = reach_of(&at);
+    double v = s->job->shop->dies[s->o->trial.die].opening / 2, range[2];
+    bool met = false;
+    s->cut = kw_v2(s->swing.leg * v, 0);
+    s->cut_normal = kw_v2(-s->swing.leg, 0);
+    s->across = true;
+    for (int i = 0; i < s->o->punch.count && !met; i++) {
+        const struct blade *b = &s->o->punch.v[i];
+        met = near(&r, b, 0) && !parted(&at, b, 0) && lump_range(s, &at, b, 0, range) &&
+              range[1] > s->need[0] && range[0] < s->need[1];
+    }
+    s->across = false;
+    return met;
+}
+
+static void further(struct sweep *s, const struct lump *l) {
+    double can = 0, cannot = BRAKE_OVERBEND;
+    if (!lies_on_punch(s, l, s->swing.angle + cannot)) return;
+    for (int i = 0; i < 6; i++) {
+        double mid = (can + cannot) / 2;
+        *(lies_on_punch(s, l, s->swing.angle + mid) ? &cannot : &can) = mid;
+    }
+    s->room->overbend = smaller(s->room->overbend, can);
+}
+
 static void one_lump(struct sweep *s, const struct lump *l) {
     double thick = s->job->material.thickness, far = swing_reach(&s->swing, l);
     struct reach rest = reach_of(l);
@@ -320,6 +348,7 @@ static void one_lump(struct sweep *s, const struct lump *l) {
         struct lump end = swing_lump(&s->swing, l, s->swing.angle, 0);
         struct reach r = reach_of(&end);
         against(s, &end, &r, &s->o->punch, KW_BRAKE_PUNCH, -LEVEL);
+        if (!s->room->blocked) further(s, l);
     }
     with_punch(s, l, far, flat, 0, s->swing.angle);
     // What hangs down, or lies on the other leg's side of the line and so goes down with its own.

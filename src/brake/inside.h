@@ -12,6 +12,8 @@
 // Between bodies through the whole stroke, and the least where no order keeps it: then it is told.
 #define BRAKE_CLEAR_MM 0.5
 #define BRAKE_TIGHT_MM 0.1
+// So much further than reckoned a bend may have to go: springback varies (trade: 2 degrees).
+#define BRAKE_OVERBEND (2 * KW_PI / 180)
 
 /// Bends that share a parent, a line, angle, direction and radius: one stroke.
 struct group {
@@ -76,9 +78,11 @@ struct options {
 
 /// What is free along the line of a stroke: tools may reach from lo to hi.
 struct room {
-    double lo[2], hi[2];             ///< of punch, die
-    int lo_face[2], hi_face[2];      ///< what bounds it; -1
-    bool blocked;                    ///< something stands in the bend's own length
+    double lo[2], hi[2];        ///< of punch, die
+    int lo_face[2], hi_face[2]; ///< what bounds it; -1
+    double overbend; ///< radians that it can be bent on before a flat lies on the punch, up to
+                     ///< BRAKE_OVERBEND; infinite: more
+    bool blocked;    ///< something stands in the bend's own length
     enum kw_brake_obstacle obstacle; ///< then: what is run into
     int face;                        ///< by what
 };

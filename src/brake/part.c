@@ -43,9 +43,8 @@ static const char *tree_fault(const struct kw_brake_part *part) {
     return NULL;
 }
 
-enum kw_status check_part(const struct kw_brake_part *part,
-                                 const struct kw_brake_material *m, struct kw_place at,
-                                 struct kw_error *err) {
+enum kw_status check_part(const struct kw_brake_part *part, const struct kw_brake_material *m,
+                          struct kw_place at, struct kw_error *err) {
     if (!(m->thickness > 0 && m->thickness <= KW_MOST_MM && m->tensile > 0 && m->yield >= 0))
         return kw_fail(err, KW_GEOMETRY, at,
                        "a bent part needs a thickness and a tensile strength");

@@ -57,6 +57,7 @@ static struct kw_brake_step make_step(const struct job *job, const struct group 
     s.angle = first->angle;
     s.angle_under_load = t->angle_under_load;
     s.turned_over = first->down;
+    s.overbend = INFINITY;
     if (g->stage == 2) {
         s.angle = KW_PI;
         s.closed = closed_height(job, g);
@@ -232,6 +233,20 @@ static void report_tight(const struct job *job, uint64_t made, const struct stro
     KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
 }
 
+/// Where it springs back more than reckoned, it can't be bent on as far as one would like.
+static void report_overbend(const struct job *job, struct kw_brake_plan *plan) {
+    const struct kw_brake_step *s = &plan->steps[plan->step_count - 1];
+    bool risk = s->overbend < OVERBEND_RISK;
+    struct kw_brake_problem p = {.kind = KW_BRAKE_OVERBEND,
+                                 .level = risk ? KW_RISK : KW_NOTE,
+                                 .step = plan->step_count - 1,
+                                 .bend = s->bends[0],
+                                 .measured = s->overbend / DEGREE,
+                                 .limit = (risk ? OVERBEND_RISK : BRAKE_OVERBEND) / DEGREE,
+                                 .other_die = -1};
+    KW_PUSH(job->arena, plan->problems, plan->problem_count) = p;
+}
+
 static void plan_found(struct job *job, const struct order *found, struct kw_brake_plan *plan) {
     unsigned char *done = kw_alloc(job->scratch, (size_t)job->part->bend_count);
     uint64_t made = 0;
@@ -246,6 +261,8 @@ static void plan_found(struct job *job, const struct order *found, struct kw_bra
         s->die_at = k->at[1];
         s->rotated = i > 0 && is_rotated(job, &found->v[i - 1], k);
         if (k->tight) report_tight(job, made, k, plan);
+        s->overbend = k->room.overbend;
+        if (isfinite(s->overbend)) report_overbend(job, plan);
         made |= 1ull << k->group;
     }
 }

@@ -155,6 +155,7 @@ static struct room open_room(void) {
                          {INFINITY, INFINITY},
                          {-1, -1},
                          {-1, -1},
+                         INFINITY,
                          false,
                          KW_BRAKE_PUNCH,
                          -1};
@@ -298,6 +299,7 @@ struct room room_for(const struct job *job, uint64_t done, int group, int option
         out.blocked = r->blocked;
         out.obstacle = r->obstacle;
         out.face = r->face;
+        out.overbend = fmin(out.overbend, r->overbend);
         for (int k = 0; k < 2; k++) {
             if (r->lo[k] > out.lo[k]) {
                 out.lo[k] = r->lo[k];

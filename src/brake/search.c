@@ -62,7 +62,8 @@ static void look_at_gauge(const struct job *job, uint64_t done, struct stroke *o
 
 /// The part of a stroke's flaw that is its tools'.
 static double own_flaw(const struct stroke *k) {
-    return SEARCH_TIE * k->option + (k->by_tools ? SEARCH_FLAW : 0) + (k->tight ? SEARCH_TIGHT : 0);
+    return SEARCH_TIE * k->option + (k->by_tools ? SEARCH_FLAW : 0) +
+           (k->tight ? SEARCH_TIGHT : 0) + (k->room.overbend < OVERBEND_RISK ? SEARCH_NO_ROOM : 0);
 }
 
 /// Fingers that would stand in this option's tools: no gauge there.
@@ -112,6 +113,7 @@ struct stroke look_at_stroke(const struct job *job, uint64_t done, int group, in
     }
     look_at_fingers(job, &out);
     if (out.tight) out.flaw += SEARCH_TIGHT;
+    if (out.room.overbend < OVERBEND_RISK) out.flaw += SEARCH_NO_ROOM;
     return out;
 }
 

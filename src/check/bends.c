@@ -28,7 +28,8 @@ static const char *rule_of(const struct kw_brake_problem *p, double angle, bool 
                                         [KW_BRAKE_HOLD] = "bend-hold",
                                         [KW_BRAKE_FINGERS] = "gauge-fingers",
                                         [KW_BRAKE_NO_HEMMING] = "no-hem-tool",
-                                        [KW_BRAKE_TIGHT] = "bend-tight"};
+                                        [KW_BRAKE_TIGHT] = "bend-tight",
+                                        [KW_BRAKE_OVERBEND] = "bend-overbend"};
     if (p->kind == KW_BRAKE_FORCE_PRESS && flattens) return "hem-force";
     if (p->kind == KW_BRAKE_LEG_SHORT && angle > KW_PI / 2 + 1e-9) return "leg-sharp";
     return rules[p->kind];

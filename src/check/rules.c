@@ -148,6 +148,13 @@ const struct kw_rule kw_rules[] = {
     {"bend-tight", KW_RISK, 0, "mm", "0.5 mm between part and tools through every stroke",
      "no order of its bends keeps the full clearance from the tools",
      "bring the tools together slowly on the first piece and watch the gap", PRACTICE, false},
+    {"bend-overbend", KW_RISK, 0, "deg",
+     "further turn before the sheet lies on the punch's body: a note under 2 degrees, a risk under "
+     "0.5",
+     "where it springs back more than reckoned it can't be bent on: the sheet lies on the punch",
+     "bend a trial piece first; a punch whose neck leaves more room, or a smaller die, which bends "
+     "the corner tighter",
+     PRACTICE, false},
     {"tool-segments", KW_STOP, 0, "mm", "tools that fit between the side flanges",
      "no set of tool segments has the length", "buy segments, or change the flanges", FILE_SAYS,
      false},

@@ -203,6 +203,14 @@ static const char *rise_words(const struct paper *p, const struct kw_brake_step 
     return s->stage == 2 ? "it lies still" : kw_format(p->scratch, "that end swings up %s", up);
 }
 
+/// How far it can be bent on where it springs back more.
+static const char *further_words(const struct paper *p, const struct kw_brake_step *s) {
+    return isfinite(s->overbend)
+               ? kw_format(p->scratch, "; AT MOST %.1f deg further: then it lies on the punch",
+                           s->overbend * 180 / KW_PI)
+               : "";
+}
+
 static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
     const struct kw_brake_step *s = &what->brake->steps[n];
     double x = PAPER_MARGIN;
@@ -228,9 +236,9 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
     paper_fit(p, x, y + 33, room, PAPER_TEXT, !held, hold);
     if (s->stage == 2) return;
     paper_fit(p, x, y + 37, room, PAPER_TEXT, false,
-              kw_format(p->scratch, "bend %s long, %s of it metal; inside radius %s",
+              kw_format(p->scratch, "bend %s long, %s of it metal; inside radius %s%s",
                         paper_tape(p, s->span), paper_tape(p, s->length),
-                        paper_length(p, s->inside_radius)));
+                        paper_length(p, s->inside_radius), further_words(p, s)));
 }
 
 static void blank_block(struct paper *p, const struct kw_make *m, double y, double h) {

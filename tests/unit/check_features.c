@@ -300,6 +300,21 @@ Test(check_features, a_channel_that_just_clears_the_punch_is_bent_slowly) {
     kw_arena_free(&s.h.a);
 }
 
+Test(check_features, a_neck_under_the_sheet_leaves_little_to_correct) {
+    struct shop_hand s;
+    for (int neck = 0; neck < 2; neck++) {
+        start(&s, 200, 120, 3);
+        hand_flange(&s.h, KW_EDGE_BACK, 100, 91.5 * DEG, 0);
+        s.tools[1].neck = neck ? 60 : 0;
+        s.tools[1].height = 220;
+        s.h.shop.press.open_height = 400;
+        const struct kw_finding *f = look(&s, "bend-overbend");
+        cr_expect_eq(f != NULL, neck);
+        if (f) cr_expect_lt(f->measured, 2);
+        kw_arena_free(&s.h.a);
+    }
+}
+
 Test(check_features, a_tray_needs_tools_in_segments) {
     struct shop_hand s;
     static const double lengths[] = {10, 15, 20, 25, 50, 75, 100, 200, 300};

@@ -500,6 +500,7 @@ static const char *const elsewhere[] = {
     // check_features.c
     "bend-collision",
     "bend-tight",
+    "bend-overbend",
     "tool-segments",
     "bend-grain",
     "bend-relief",
