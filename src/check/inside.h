@@ -37,7 +37,7 @@ void check_bends(struct checking *c, struct kw_examined *e);
 void check_features(struct checking *c, struct kw_examined *e, double kerf);
 /// The described hole that a hole of the blank came from, NULL for one of a drawing, a joint's slot
 /// or a hand tab's slit.
-const struct kw_hole *check_described(const struct kw_examined *e, const struct kw_path *hole);
+const struct kw_hole *check_described(const struct kw_examined *e, const struct kw_path *p);
 /// Holes against the dies that the plan uses.
 void check_holes_near_bends(struct checking *c, const struct kw_examined *e);
 /// Bent and straight tube and bar (stick.c).

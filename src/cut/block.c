@@ -15,7 +15,7 @@ static double way(struct kw_vec2 a, struct kw_vec2 b) {
 
 struct cut_paths {                     // from one first item
     double sum[SETS][CUT_EXACT_HOLES]; ///< by set of items cut and last of them
-    signed char before[SETS][CUT_EXACT_HOLES];
+    short before[SETS][CUT_EXACT_HOLES];
 };
 
 static void find_paths(const struct cut_block *b, int first, struct cut_paths *p) {
@@ -35,7 +35,7 @@ static void find_paths(const struct cut_block *b, int first, struct cut_paths *p
             for (int k = 0; k < n; k++) {
                 if (set >> k & 1 || !(at + step[l][k] < p->sum[set | 1 << k][k])) continue;
                 p->sum[set | 1 << k][k] = at + step[l][k];
-                p->before[set | 1 << k][k] = (signed char)l;
+                p->before[set | 1 << k][k] = (short)l;
             }
         }
     }

@@ -10,7 +10,7 @@ struct kw_affine2 {
     double xx, xy, yx, yy, x, y;
 };
 struct kw_affine2 kw_affine2_none(void);
-struct kw_affine2 kw_affine2_then(struct kw_affine2 first, struct kw_affine2 second);
+struct kw_affine2 kw_affine2_then(struct kw_affine2 m, struct kw_affine2 n); ///< m first
 /// Of a map that is one to one.
 struct kw_affine2 kw_affine2_inverse(struct kw_affine2 m);
 struct kw_vec2 kw_affine2_point(struct kw_affine2 m, struct kw_vec2 p);

@@ -15,6 +15,7 @@
 
 #define ALLOWED 0.05 // mm that the cut may be off the other's surface: far under what a torch does
 #define STEP    1.0  // mm along the tube behind the cut
+#define FAR     8.0  // diameters of the other tube
 enum { LINES = 72, FINE = 7200 };
 
 struct cut {
@@ -99,11 +100,12 @@ static void hold_round(const struct judging *j, const struct fit_limb *l, double
                        struct nearest *best) {
     double length = fit_length(fit_plus(l->to, -1, l->from)), off = 0, in = 0, near = INFINITY;
     if (!(length > 0)) return;
+    double back = fmin(j->s.back, FAR * od); // a line is within a cylinder for less, at any angle
     for (int i = 0; i < LINES; i++) {
         double along, away = off_axis(j->edge[i], l, &along);
         off = fmax(off, fabs(away - od / 2));
         near = fmin(near, fmax(-along, along - length));
-        for (int k = 1; k * STEP < j->s.back; k++) {
+        for (int k = 1; k * STEP < back; k++) {
             struct fit_vec p = fit_plus(j->edge[i], -k * STEP, j->s.out);
             in = fmax(in, od / 2 - off_axis(p, l, &along));
         }
@@ -291,11 +293,8 @@ static void judge_tube(struct judging *j, json_t *tube, const struct fit_kit *ki
 
 enum kw_status kw_judge_fits_text(const char *run_json, size_t length, struct kw_verdict *verdict,
                                   struct kw_error *err) {
-    json_error_t e;
-    json_t *root = json_loadb(run_json, length, JSON_REJECT_DUPLICATES, &e);
-    if (!root)
-        return kw_fail(err, KW_FORMAT, (struct kw_place){"run.json", e.line, e.column}, "%s",
-                       e.text);
+    json_t *root = kw_run_json(run_json, length, err);
+    if (!root) return KW_FORMAT;
     struct kw_arena scratch = {0};
     struct fit_reader r = {.arena = &scratch, .err = err, .where = "assemblies"};
     json_t *list = json_object_get(root, "assemblies"), *tubes = json_object_get(root, "tubes");

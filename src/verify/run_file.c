@@ -258,15 +258,19 @@ static void read_all(struct reader *r, struct node root, struct kw_run_file *run
     }
 }
 
+json_t *kw_run_json(const char *run_json, size_t length, struct kw_error *err) {
+    json_error_t e;
+    json_t *root = json_loadb(run_json, length, JSON_REJECT_DUPLICATES, &e);
+    if (!root)
+        kw_fail(err, KW_FORMAT, (struct kw_place){"run.json", e.line, e.column}, "%s", e.text);
+    return root;
+}
+
 enum kw_status kw_run_file_text(struct kw_arena *a, const char *text, size_t text_length,
                                 struct kw_run_file *run, struct kw_error *err) {
     *run = (struct kw_run_file){0};
-    json_error_t e;
-    json_t *root = json_loadb(text, text_length, JSON_REJECT_DUPLICATES, &e);
-    if (!root) {
-        return kw_fail(err, KW_FORMAT, (struct kw_place){"run.json", e.line, e.column}, "%s",
-                       e.text);
-    }
+    json_t *root = kw_run_json(text, text_length, err);
+    if (!root) return KW_FORMAT;
     struct reader r = {.a = a, .err = err};
     if (!json_is_object(root))
         refuse(&r, "", "", "an object");

@@ -108,6 +108,10 @@ enum kw_status kw_run_file_read(struct kw_arena *a, const char *folder, struct k
 /// -1: none; -2: several blanks have the name and no hand tells them apart.
 int kw_run_find_blank(const struct kw_run_file *run, const char *part, const char *hand);
 
+struct json_t;
+/// The document as jansson has it, NULL (told in `err`) when it is none or has a key twice.
+struct json_t *kw_run_json(const char *run_json, size_t length, struct kw_error *err);
+
 /// Gives the bytes of FOLDER/run.json to one that judges them.
 typedef enum kw_status kw_judge_text(const char *run_json, size_t length,
                                      struct kw_verdict *verdict, struct kw_error *err);

@@ -278,13 +278,8 @@ static enum kw_status judge(struct stick_reader *r, json_t *root) {
 
 enum kw_status kw_judge_sticks_text(const char *run_json, size_t length, struct kw_verdict *verdict,
                                     struct kw_error *err) {
-    json_error_t bad;
-    json_t *root = json_loadb(run_json, length, 0, &bad);
-    if (!root)
-        return kw_fail(
-            err, KW_FORMAT,
-            (struct kw_place){.file = "run.json", .line = bad.line, .column = bad.column}, "%s",
-            bad.text);
+    json_t *root = kw_run_json(run_json, length, err);
+    if (!root) return KW_FORMAT;
     struct stick_reader r = {verdict, err, KW_OK};
     enum kw_status s = judge(&r, root);
     json_decref(root);

@@ -335,11 +335,8 @@ static void bend_tube(struct look *k) {
 
 enum kw_status kw_judge_tubes_text(const char *run_json, size_t length, struct kw_verdict *verdict,
                                    struct kw_error *err) {
-    json_error_t e;
-    json_t *root = json_loadb(run_json, length, JSON_REJECT_DUPLICATES, &e);
-    if (!root)
-        return kw_fail(err, KW_FORMAT, (struct kw_place){"run.json", e.line, e.column}, "%s",
-                       e.text);
+    json_t *root = kw_run_json(run_json, length, err);
+    if (!root) return KW_FORMAT;
     struct kw_arena scratch = {0};
     struct look *k = KW_NEW(&scratch, struct look);
     *k = (struct look){.verdict = verdict, .err = err, .arena = &scratch};

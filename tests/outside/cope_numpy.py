@@ -16,20 +16,8 @@ import tempfile
 
 import numpy as np
 
-ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from tube_driver import build
 
-
-def build(folder):
-    program = os.path.join(folder, "cope_dump")
-    sources = []
-    for part in ("src/tube", "src/base"):
-        where = os.path.join(ROOT, part)
-        sources += sorted(os.path.join(where, f) for f in os.listdir(where) if f.endswith(".c"))
-    driver = os.path.join(ROOT, "tests/outside/drivers/cope_dump.c")
-    subprocess.run(
-        ["gcc", "-std=c17", "-O1", "-ffp-contract=off", "-D_GNU_SOURCE", "-I" + ROOT + "/src",
-         "-o", program, driver, *sources, "-ljansson", "-lm"], check=True)
-    return program
 
 
 def surface(s, w, frame, radius, at):
@@ -74,7 +62,7 @@ def main():
         cases.append((onto, rng.uniform(math.radians(15), math.pi / 2), offset, radius))
     text = "".join(" ".join(repr(float(v)) for v in c) + "\n" for c in cases)
     with tempfile.TemporaryDirectory() as folder:
-        out = subprocess.run([build(folder)], input=text, capture_output=True, text=True,
+        out = subprocess.run([build(folder, "cope_dump")], input=text, capture_output=True, text=True,
                              check=True).stdout.splitlines()
     assert len(out) == count
     worst = looked = 0

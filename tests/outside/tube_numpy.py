@@ -16,22 +16,9 @@ import tempfile
 
 import numpy as np
 
-ROOT = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+from tube_driver import build
+
 TOLERANCE = 1e-7  # mm, over tubes of up to some 20 m
-
-
-def build(folder):
-    """Compiles the driver against the module's sources."""
-    program = os.path.join(folder, "tube_dump")
-    sources = []
-    for part in ("src/tube", "src/base"):
-        where = os.path.join(ROOT, part)
-        sources += sorted(os.path.join(where, f) for f in os.listdir(where) if f.endswith(".c"))
-    driver = os.path.join(ROOT, "tests/outside/drivers/tube_dump.c")
-    subprocess.run(
-        ["gcc", "-std=c17", "-O1", "-ffp-contract=off", "-D_GNU_SOURCE", "-I" + ROOT + "/src",
-         "-o", program, driver, *sources, "-ljansson", "-lm"], check=True)
-    return program
 
 
 def random_tube(rng):
@@ -184,7 +171,7 @@ def main():
         + " ".join(repr(float(x)) for x in p.ravel()) + "\n"
         for p, radii, od in ((p, r, float(od)) for p, r, od in tubes))
     with tempfile.TemporaryDirectory() as folder:
-        out = subprocess.run([build(folder)], input=text, capture_output=True, text=True,
+        out = subprocess.run([build(folder, "tube_dump")], input=text, capture_output=True, text=True,
                              check=True).stdout.splitlines()
     assert len(out) == count
     worst = np.max([compare(p, od, line, i % 5 == 0)
