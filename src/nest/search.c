@@ -13,7 +13,7 @@
 #define FIRST_ROUNDS    7
 #define IN_ADVANCE      0.25 // of the budget
 #define MOST_IN_ADVANCE 64e6 // work
-#define MOST_SHARE      0.1  // of the budget, before a sheet is squeezed
+#define MOST_SHARE      0.05 // of the budget, before a sheet is squeezed
 #define MOST_CROWDED    1500 // pieces that are parted together: each pair has a weight
 
 static double sheets_value(const struct world *w, const struct plan *p) {
