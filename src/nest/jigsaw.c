@@ -111,10 +111,7 @@ static uint64_t seed_of(uint64_t seed, int index) {
 void jigsaw_begin(struct jigsaw *j, struct world *w, bool shortest, int kind) {
     *j = (struct jigsaw){.kind = kind};
     j->facets = KW_NEW_ARRAY(w->a, struct facets *, w->group_count + 1);
-    int pieces = 0;
-    for (int i = 0; i < w->job->part_count; i++)
-        pieces += w->job->parts[i].count;
-    for (int g = 0; g < w->group_count && pieces <= MOST_FACETS; g++)
+    for (int g = 0; g < w->group_count; g++)
         j->facets[g] = facets_of_group(w, g, MOST_FACETS);
     if (shortest) {
         struct kw_box2 box = box_of(j, w, kind);

@@ -6,7 +6,8 @@
 #include <string.h>
 
 #define SLACK      1e-4 // radians within which directions are compared at first
-#define NOISE      0.05 // of the fit, which is up to 2
+#define NOISE      0.05 // of the fit, which is up to 3
+#define MOST_LAID  500  // parts on a sheet: with more there is no hope, and each takes memory
 #define ROOT_NOISE 2.0  // anything may come first
 
 void puzzle_begin(struct puzzle *p, const struct world *w, const struct facets *facets,
@@ -260,7 +261,7 @@ bool puzzle_fill(struct puzzle *p, struct kw_box2 box, long most_work, struct sp
             continue;
         }
         const struct choice *c = &f->choices[f->next++];
-        if (!next_frame(p, f, c)) continue;
+        if (p->depth >= MOST_LAID || !next_frame(p, f, c)) continue;
         lay(p, c);
         if (p->frames[p->depth]->gap_count == 0) {
             keep_spots(p, spots, count);

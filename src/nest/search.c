@@ -15,6 +15,7 @@
 #define LEAST_ROUNDS    8    // of tries that what is left of the budget is shared by
 #define IN_ADVANCE      0.25 // of the budget
 #define MOST_IN_ADVANCE 64e6 // work
+#define MOST_SHARE      0.05 // of the budget, before a sheet is squeezed
 #define MOST_CROWDED    1500 // pieces that are parted together: each pair has a weight
 
 static double sheets_value(const struct world *w, const struct plan *p) {
@@ -112,6 +113,7 @@ static bool fill_shortest(struct world *w, struct bin *b) {
     double begun = time_spent(w), whole = (double)(w->options->steps * STEP_WORK - w->work);
     const struct jigsaw_sheets *full = NULL;
     jigsaw_begin(&j, w, true, b->kind);
+    j.share = fmin(j.share, MOST_SHARE); // nothing gets better meanwhile
     while (!full && !jigsaw_ended(&j) && !out_of_time(w) && time_spent(w) - begun < j.share &&
            (double)(j.work + jigsaw_next(&j)) <= j.share * whole)
         full = jigsaw_round(&j, w, last_moment(w));

@@ -48,7 +48,7 @@ Test(nest_gap, a_shape_lies_within_or_it_does_not) {
     cr_expect_eq(snug.corners, 1);
     cr_expect(holds(g, t, 5, 5, &snug));
     cr_expect_float_eq(snug.flush, 0, 1e-9);
-    cr_expect(holds(g, t, 70, 10, &snug)); // in a corner that turns in, and on two sides
+    cr_expect(holds(g, t, 70, 10, &snug));     // in a corner that turns in, and on two sides
     cr_expect_not(holds(g, t, 40, 40, &snug)); // in the notch: outside, though all edges touch
     cr_expect_not(holds(g, t, 20, 20, &snug)); // over the corner that turns in
     cr_expect_not(holds(g, t, 70.001, 10, &snug));
