@@ -10,7 +10,6 @@
 #include <string.h>
 
 #define FIRST_ROUNDS 7
-#define ONE_SHARE    0.3  // of the budget, to bring all onto one sheet
 #define LEAST_ROUNDS 8    // of tries that what is left of the budget is shared by
 #define MOST_CROWDED 1500 // pieces that are parted together: each pair has a weight
 
@@ -33,7 +32,8 @@ static bool is_bound(const struct world *w, const struct plan *p) {
            b->extent <= reach + 1e-3;
 }
 
-double time_spent(const struct world *w) {
+/// Of the time given; 0 where no clock counts.
+static double time_spent(const struct world *w) {
     const struct kw_nest_options *o = w->options;
     if (!o->watch || !o->watch->now || !(o->seconds > 0)) return 0;
     return (o->watch->now(o->watch->user) - w->start) / o->seconds;
@@ -199,10 +199,7 @@ static void try_first(struct hunt *h, int round) {
 
 static void improve(struct hunt *h, double done) {
     struct world *w = h->w;
-    if (h->current.count == 0) {
-        plan_copy(w, &h->current, h->best);
-        if (all_on_one(w, &h->current, ONE_SHARE)) keep_better(h, &h->current);
-    }
+    if (h->current.count == 0) plan_copy(w, &h->current, h->best);
     long before = w->work, most = 2 * h->refill_work, *spent = &h->refill_work;
     if (may_cost_less(w, &h->current) && h->fewer_work <= most)
         spent = &h->fewer_work;
