@@ -184,6 +184,7 @@ static bool choose_cut(struct fewer_try *t, const struct world *w, const struct 
         if (i > 0) room += usable_area(w, b->kind);
     }
     const struct bin *first = &p->bins[t->from[0]];
+    if (first->count == 1) return false; // only emptying it is left
     const struct kind *k = &w->kinds[first->kind];
     double least = 2 * m + (area - room) / (k->breadth - 2 * m);
     t->cut = fmax(first->extent + m - step * k->length, fmax(least, 2 * m));

@@ -11,7 +11,6 @@
 #include <string.h>
 
 #define FIRST_ROUNDS    7
-#define ONE_SHARE       0.3  // of the budget, to bring all onto one sheet
 #define LEAST_ROUNDS    8    // of tries that what is left of the budget is shared by
 #define IN_ADVANCE      0.25 // of the budget
 #define MOST_IN_ADVANCE 64e6 // work
@@ -45,7 +44,8 @@ static bool is_bound(const struct world *w, const struct plan *p) {
            b->extent <= reach + 1e-3;
 }
 
-double time_spent(const struct world *w) {
+/// Of the time given; 0 where no clock counts.
+static double time_spent(const struct world *w) {
     const struct kw_nest_options *o = w->options;
     if (!o->watch || !o->watch->now || !(o->seconds > 0)) return 0;
     return (o->watch->now(o->watch->user) - w->start) / o->seconds;
@@ -276,10 +276,7 @@ static bool jigsaw_turn(const struct hunt *h) {
 
 static void improve(struct hunt *h, double done) {
     struct world *w = h->w;
-    if (h->current.count == 0) {
-        plan_copy(w, &h->current, h->best);
-        if (all_on_one(w, &h->current, ONE_SHARE)) keep_better(h, &h->current);
-    }
+    if (h->current.count == 0) plan_copy(w, &h->current, h->best);
     if (!h->jigsaw->facets) jigsaw_begin(h->jigsaw, w, false, 0);
     if (jigsaw_turn(h)) {
         try_jigsaw(h);

@@ -36,13 +36,8 @@ int sheets_of_kind(const struct plan *p, int kind);
 bool first_nest(struct world *w, struct plan *p, struct policy policy,
                 bool (*late)(const struct world *w));
 
-/// Of the time given, 0..1 and beyond; 0 where no clock counts.
-double time_spent(const struct world *w);
 /// Area of a kind within its margins.
 double usable_area(const struct world *w, int kind);
-
-/// Brings all of a plan onto one sheet, if one costs less and that share of the budget is enough.
-bool all_on_one(struct world *w, struct plan *p, double share);
 
 /// The standing layouts of the call as bins, with their kind; those that do not suit have no
 /// pieces.
