@@ -3,7 +3,6 @@
 #include "nest/facet.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 static bool is_straight(const struct kw_path *p) {
     for (int i = 0; i < p->count; i++) {
@@ -32,21 +31,6 @@ static bool grow(const struct kw_vec2 *v, int n, double d, struct kw_vec2 *out) 
     return true;
 }
 
-/// Without corners that lie in line with their neighbours.
-static int straighten(struct kw_vec2 *v, int n) {
-    for (int i = 0; i < n && n > 3;) {
-        struct kw_vec2 a = v[i > 0 ? i - 1 : n - 1], b = v[i + 1 < n ? i + 1 : 0];
-        double off = kw_cross2(kw_sub2(b, a), kw_sub2(v[i], a)) / kw_length2(kw_sub2(b, a));
-        if (fabs(off) > 1e-9) {
-            i++;
-            continue;
-        }
-        memmove(v + i, v + i + 1, sizeof *v * (size_t)(n - i - 1));
-        n--;
-    }
-    return n;
-}
-
 /// The outer outline of a pose as the search sees it (contact.h), its box's corner at (0, 0).
 static struct tile tile_of(struct world *w, const struct pose *p, int axis) {
     const struct kw_path *path = &w->job->parts[p->part].outline->outer;
@@ -61,16 +45,19 @@ static struct tile tile_of(struct world *w, const struct pose *p, int axis) {
         struct kw_vec2 at = kw_sub2(kw_move2_point(m, kw_v2(from->x, from->y)), p->corner);
         v[i] = axis ? kw_v2(at.y, at.x) : at;
     }
-    n = straighten(v, n);
+    n = tile_straighten(v, n, 1e-9);
     if (w->options->spacing > 0) {
         to = KW_NEW_ARRAY(w->a, struct kw_vec2, n);
         if (!grow(v, n, w->options->spacing / 2, to)) return s;
     }
-    s = (struct tile){.v = to, .count = n, .area = tile_area(to, n), .box = tile_box(to, n)};
+    s = (struct tile){.v = to,
+                      .count = n,
+                      .area = tile_area(to, n),
+                      .around = tile_around(to, n),
+                      .box = tile_box(to, n)};
     double slanted = 0;
     for (int i = 0, k = n - 1; i < n; k = i++) {
         struct kw_vec2 d = kw_sub2(to[i], to[k]);
-        s.around += kw_length2(d);
         if (fmin(fabs(d.x), fabs(d.y)) > FIT_MM) slanted += kw_length2(d);
     }
     s.slanted = slanted / s.around;

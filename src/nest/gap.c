@@ -116,11 +116,12 @@ static int marks_on(const struct gap *g, const struct edge *e, double marks[MOST
 }
 
 static bool edge_lies_in(const struct gap *g, const struct edge *e, struct snug *snug) {
-    double marks[MOST_MARKS + 1], from = 0;
+    double marks[MOST_MARKS + 1];
     int n = marks_on(g, e, marks);
     if (n < 0) return false;
     marks[n] = e->length;
-    for (int i = 0; i <= n; from = marks[i++]) {
+    for (int i = 0; i <= n; i++) {
+        double from = i > 0 ? marks[i - 1] : 0;
         if (marks[i] - from < 4 * FIT_MM) continue;
         struct kw_vec2 middle = kw_add2(e->a, kw_scale2(e->along, (from + marks[i]) / 2));
         int border = border_at(g, e, middle);
@@ -260,12 +261,11 @@ static int follow(struct carving *c, int edges, int first, struct kw_vec2 *to) {
     return n;
 }
 
-/// Takes out corners that lie in line with their neighbours.
-static int straighten(struct kw_vec2 *v, int n) {
+int tile_straighten(struct kw_vec2 *v, int n, double within) {
     for (int i = 0; i < n && n > 2;) {
         struct kw_vec2 before = v[i > 0 ? i - 1 : n - 1], after = v[i + 1 < n ? i + 1 : 0];
         struct edge e = edge_of(before, after);
-        bool gone = e.length <= FIT_MM || fabs(beside(&e, v[i]).y) <= FIT_MM / 2;
+        bool gone = e.length <= within || fabs(beside(&e, v[i]).y) <= within;
         if (!gone) {
             i++;
             continue;
@@ -277,7 +277,7 @@ static int straighten(struct kw_vec2 *v, int n) {
     return n;
 }
 
-static double length_around(const struct kw_vec2 *v, int count) {
+double tile_around(const struct kw_vec2 *v, int count) {
     double sum = 0;
     for (int i = 0, k = count - 1; i < count; k = i++)
         sum += kw_length2(kw_sub2(v[i], v[k]));
@@ -288,7 +288,7 @@ int gap_minus(struct carving *c, const struct gap *g, const struct tile *s, stru
               struct kw_vec2 *points, struct gap *out, long *work) {
     carving_reserve(c, gap_minus_room(g, s));
     int nodes = find_nodes(c, g, s, at), edges = find_edges(c, g, s, nodes), count = 0;
-    double left = 0, slack = FIT_MM * (s->around + length_around(g->v, g->count));
+    double left = 0, slack = FIT_MM * (s->around + tile_around(g->v, g->count));
     *work += 2L * g->count * s->count;
     for (int i = 0; i < edges; i++) {
         if (c->edges[i][0] < 0) continue;
@@ -296,9 +296,9 @@ int gap_minus(struct carving *c, const struct gap *g, const struct tile *s, stru
         if (n < 0) return -1;
         double area = n > 2 ? tile_area(points, n) : 0;
         left += area;
-        if (fabs(area) <= FIT_MM * length_around(points, n)) continue;
+        if (fabs(area) <= FIT_MM * tile_around(points, n)) continue;
         if (area < 0) return -1; // it would have to be a hole
-        n = straighten(points, n);
+        n = tile_straighten(points, n, FIT_MM / 2);
         out[count++] = (struct gap){points, n, area, tile_box(points, n)};
         points += n;
     }

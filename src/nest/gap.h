@@ -44,7 +44,10 @@ struct carving {
 };
 
 double tile_area(const struct kw_vec2 *v, int count);
+double tile_around(const struct kw_vec2 *v, int count); ///< length all round
 struct kw_box2 tile_box(const struct kw_vec2 *v, int count);
+/// Takes out corners within so much of the line between their neighbours; the new count.
+int tile_straighten(struct kw_vec2 *v, int n, double within);
 
 /// Whether the shape, moved by `at`, lies within the gap. Adds elementary tests to *work.
 bool gap_holds(const struct gap *g, const struct tile *s, struct kw_vec2 at, struct snug *snug,

@@ -18,10 +18,7 @@ static struct gap gap_of(const struct kw_vec2 *v, int n) {
 }
 
 static struct tile tile_of_points(const struct kw_vec2 *v, int n) {
-    struct tile t = {.v = v, .count = n, .area = tile_area(v, n), .box = tile_box(v, n)};
-    for (int i = 0, k = n - 1; i < n; k = i++)
-        t.around += kw_length2(kw_sub2(v[i], v[k]));
-    return t;
+    return (struct tile){v, n, tile_area(v, n), tile_around(v, n), 0, tile_box(v, n)};
 }
 
 #define POINTS(name, ...) static const struct kw_vec2 name[] = {__VA_ARGS__}
