@@ -8,7 +8,7 @@ import { browser, check, done, drawn, near, open, serve, shopCopy, view } from '
 
 const PARTS = 150
 const byHand = new Set(['garden-lantern/window']) // its size is told with the buyer's tabs flat, it is drawn with them bent
-const cutEnds = new Set(['garden-arch/brace', 'garden-arch/strut']) // coped
+const cutEnds = new Set(['garden-arch/brace', 'garden-arch/strut', 'vine-trellis/rung', 'vine-trellis/stay']) // coped
 function largeKit(dir) {
   const parts = Array.from({ length: PARTS }, (_, n) =>
     `  p${n}:\n    from: 11 ga hot-rolled sheet\n    per_kit: 1\n    base: { long: ${4 + (n % 9)}, wide: ${3 + (n % 5)} }\n    bends:\n      A: { along: back, height: 1-1/2 }\n    holes:\n      - { size: 1/2, from_left: 1-1/2, from_front: 1-1/2 }\n`)
@@ -41,7 +41,7 @@ try {
         for (let a = 0; a < 3; a++) check(`${name}: size ${a}`, near(drawnSize[a], said[a], 0.01 * said[2] + 0.5), [drawnSize, said])
       }
       // arcs are drawn as chords; the engine's figure for sticks is with square ends
-      check(`${name}: volume`, cutEnds.has(name) ? m.volume < p.volume && m.volume > 0.9 * p.volume : near(m.volume, p.volume, 5e-4 * p.volume), [m.volume, p.volume])
+      check(`${name}: volume`, cutEnds.has(name) ? m.volume < p.volume && m.volume > 0.85 * p.volume : near(m.volume, p.volume, 5e-4 * p.volume), [m.volume, p.volume])
     }
   }
   check('parts were looked at', parts > 30, parts)
