@@ -106,7 +106,7 @@ void paper_section(const struct paper *p, const struct kw_brake_section *s, bool
 void paper_collision(const struct paper *p, const struct kw_brake_collision *c, double x, double y,
                      double w, double h);
 /// The blank with the bends of the step drawn thick and an arrow towards the back of the press.
-void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what,
+void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what, bool other_hand,
                          const struct kw_brake_step *s, double x, double y, double w, double h);
 
 // Each draws all its sheets.

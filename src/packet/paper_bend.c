@@ -37,12 +37,15 @@ static const char *set_up(const struct paper *p, const char *name, struct kw_ite
 }
 
 /// Where the fingers stand, from the middle of the bend, as seen by who stands before the press.
-static const char *finger_words(const struct paper *p, const struct kw_brake_step *s) {
+/// The other hand is the mirror image.
+static const char *finger_words(const struct paper *p, const struct kw_brake_step *s,
+                                bool other_hand) {
     const char *out = "";
     double step = paper_unit(p) == KW_IN ? KW_MM_PER_IN / 4 : 5; // set by eye, inwards
     double at[2] = {0, 0};
     for (int i = 0; i < s->finger_count; i++)
-        at[i] = trunc(s->fingers[i] / step) * step;
+        at[i] = trunc((other_hand ? -s->fingers[s->finger_count - 1 - i] : s->fingers[i]) / step) *
+                step;
     if (s->finger_count == 2 && at[0] == -at[1] && at[1] != 0)
         return kw_format(p->scratch, "%s to each side of the middle", paper_tape(p, at[1]));
     for (int i = s->finger_count - 1; i >= 0; i--) {
@@ -65,7 +68,8 @@ static const char *way_words(const struct kw_press *press, const struct kw_brake
     return q->neck > 0 && q->ways == 1 ? "   throat to you" : "";
 }
 
-static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, double x, double y) {
+static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, bool other_hand,
+                         double x, double y) {
     const struct kw_press *press = &p->week->shop->press;
     struct kw_arena *a = p->week->arena;
     const char *die = set_up(p, kw_press_die_name(press, s->die),
@@ -91,7 +95,7 @@ static void set_up_lines(const struct paper *p, const struct kw_brake_step *s, d
                             : "";
     if (s->finger_count > 0)
         back = kw_format(a, "%s; finger%s %s", back, s->finger_count > 1 ? "s" : "",
-                         finger_words(p, s));
+                         finger_words(p, s, other_hand));
     bool loud = s->gauge_back > 0 || (s->gauged && press->bed_moves && press->gauge_on);
     paper_fit(p, x, y + 4.6, p->w - 2 * PAPER_MARGIN, PAPER_TEXT, loud, back);
 }
@@ -173,12 +177,12 @@ static void step_title(const struct paper *p, const struct kw_examined *what, in
                 s->rotated ? ", ROTATE IT" : "", s->stage == 2 ? "" : "gauge: ", edge);
 }
 
-static void pictures(const struct paper *p, const struct kw_examined *what, int step, double x,
-                     double y) {
+static void pictures(const struct paper *p, const struct kw_make *m, int step, double x, double y) {
+    const struct kw_examined *what = m->what;
     struct kw_brake_section section;
     const struct kw_brake_step *s = &what->brake->steps[step];
     double all = p->w - 2 * PAPER_MARGIN, w = all * 0.37;
-    paper_bend_on_blank(p, what, s, x + 2 * w, y, all - 2 * w, PICTURES);
+    paper_bend_on_blank(p, what, m->hand == KW_RIGHT_HAND, s, x + 2 * w, y, all - 2 * w, PICTURES);
     if (!kw_check_brake_section(p->scratch, p->week->shop, what, step, 80, &section)) {
         paper_text(p, x, y + 6, PAPER_TEXT, false, "no tools: no picture");
         return;
@@ -211,13 +215,14 @@ static const char *further_words(const struct paper *p, const struct kw_brake_st
                : "";
 }
 
-static void step_block(struct paper *p, const struct kw_examined *what, int n, double y) {
+static void step_block(struct paper *p, const struct kw_make *m, int n, double y) {
+    const struct kw_examined *what = m->what;
     const struct kw_brake_step *s = &what->brake->steps[n];
     double x = PAPER_MARGIN;
     struct kw_pen line = {.width = 0.3, .colour = KW_BLACK};
     kw_draw_line(&p->draw, x, y, p->w - PAPER_MARGIN, y, line);
     step_title(p, what, n, x, y);
-    pictures(p, what, n, x, y + 13);
+    pictures(p, m, n, x, y + 13);
     y += 14 + PICTURES;
     if (s->blocked) {
         paper_text(p, x, y + 14, PAPER_BIG, true, "DO NOT BEND: see findings");
@@ -227,7 +232,7 @@ static void step_block(struct paper *p, const struct kw_examined *what, int n, d
         hem_values(p, s, x, y);
     else
         bend_values(p, s, x, y);
-    set_up_lines(p, s, x, y + 24.4);
+    set_up_lines(p, s, m->hand == KW_RIGHT_HAND, x, y + 24.4);
     double room = p->w - 2 * PAPER_MARGIN;
     bool held = s->front >= p->week->shop->press.hold_clear;
     const char *hold = held ? kw_format(p->scratch, "hold it up to %s before the die; %s",
@@ -410,7 +415,7 @@ static void one_sheet(struct paper *p, int make) {
             paper_begin(p, head);
             y = p->top;
         }
-        step_block(p, what, s, y);
+        step_block(p, m, s, y);
         y = near_block(p, what, head, s, y + STEP_HEIGHT);
         y = flare_band(p, what, head, s + 1, y);
     }

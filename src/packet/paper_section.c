@@ -87,25 +87,28 @@ void paper_section(const struct paper *p, const struct kw_brake_section *s, bool
                  caption);
 }
 
-void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what,
+void paper_bend_on_blank(const struct paper *p, const struct kw_examined *what, bool other_hand,
                          const struct kw_brake_step *s, double x, double y, double w, double h) {
     const struct kw_body *body = what->body;
-    struct kw_box2 box = kw_path_box(&body->blank.outer);
+    struct kw_region blank = other_hand ? kw_body_other_hand(p->scratch, body) : body->blank;
+    struct kw_box2 box = kw_path_box(&blank.outer);
     struct kw_view view = kw_view_fit(box, x + 4, y + 4, w - 8, h - 8);
     struct kw_pen outline = {.width = 0.2, .colour = KW_BLACK};
-    draw_set(p, view, &body->blank.outer, 1, outline);
+    draw_set(p, view, &blank.outer, 1, outline);
+    struct kw_vec2 from, to;
     for (int b = 0; b < body->bend_count; b++) {
         bool own = false;
         for (int k = 0; k < s->bend_count; k++)
             own = own || s->bends[k] == b;
         struct kw_pen pen = {.width = own ? 0.9 : 0.15, .colour = own ? KW_BLACK : KW_GREY(0.5)};
-        struct kw_vec2 from = kw_view_point(view, body->bends[b].from);
-        struct kw_vec2 to = kw_view_point(view, body->bends[b].to);
+        kw_body_bend_line(body, b, other_hand, &from, &to);
+        from = kw_view_point(view, from);
+        to = kw_view_point(view, to);
         kw_draw_line(&p->draw, from.x, from.y, to.x, to.y, pen);
     }
     // The child lies on the left of from -> to.
-    const struct kw_bend *first = &body->bends[s->bends[0]];
-    struct kw_vec2 a = kw_view_point(view, first->from), b = kw_view_point(view, first->to);
+    kw_body_bend_line(body, s->bends[0], other_hand, &from, &to);
+    struct kw_vec2 a = kw_view_point(view, from), b = kw_view_point(view, to);
     struct kw_vec2 d = kw_sub2(b, a);
     struct kw_vec2 n = kw_scale2(kw_v2(d.y, -d.x), 1 / fmax(kw_length2(d), 1e-9)); // y is down
     if (!s->gauge_child_side) n = kw_scale2(n, -1);

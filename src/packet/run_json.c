@@ -174,6 +174,12 @@ static void blanks(struct kw_json *j, const struct kw_week *w) {
     kw_json_close(j);
 }
 
+// Where a tool begins along the press; the other hand is the mirror image, a whole tool stands in
+// the middle for both.
+static double tool_at(const struct kw_make *m, double at, double length) {
+    return m->hand == KW_RIGHT_HAND && length > 0 ? -at - length : at;
+}
+
 static void brake_step(struct kw_json *j, const struct kw_week *w, const struct kw_make *m,
                        int step) {
     const struct kw_brake_step *s = &m->what->brake->steps[step];
@@ -192,15 +198,16 @@ static void brake_step(struct kw_json *j, const struct kw_week *w, const struct 
     kw_json_key_count(j, "station", s->station);
     kw_json_key_number(j, "punch_length", s->punch_length, 3);
     kw_json_key_number(j, "die_length", s->die_length, 3);
-    kw_json_key_number(j, "punch_at", s->punch_at, 3);
-    kw_json_key_number(j, "die_at", s->die_at, 3);
+    kw_json_key_number(j, "punch_at", tool_at(m, s->punch_at, s->punch_length), 3);
+    kw_json_key_number(j, "die_at", tool_at(m, s->die_at, s->die_length), 3);
     kw_json_key_number(j, "gauge_x", s->gauge_x, 3);
     kw_json_key_number(j, "gauge_r", s->gauge_r, 3);
     kw_json_key_number(j, "gauge_back", s->gauge_back, 3);
     kw_json_key(j, "fingers"); // along the bend, from the middle of the first one's line
     kw_json_open_inline(j, '[');
     for (int f = 0; f < s->finger_count; f++)
-        kw_json_number(j, s->fingers[f], 1);
+        kw_json_number(
+            j, m->hand == KW_RIGHT_HAND ? -s->fingers[s->finger_count - 1 - f] : s->fingers[f], 1);
     kw_json_close(j);
     kw_json_key_number(j, "depth", s->depth, 3);
     kw_json_key_number(j, "start_depth", s->start_depth, 3);

@@ -104,6 +104,17 @@ for key in sorted(keys_of(run) - told - {"line", "column", "file", "frame"}):  #
     faults.append(f"docs/formats/run.md does not tell of the key {key}")
 
 
+jobs = {job["part"]: job["steps"] for job in run["brake"]}
+for part, steps in jobs.items():  # the other hand is bent as the mirror image
+    other = jobs.get(part[:-5] + " right") if part.endswith(" left") else None
+    for step, twin in zip(steps, other or []):
+        if step["fingers"] != [-v for v in reversed(twin["fingers"])]:
+            faults.append(f"{part}: fingers {step['fingers']}, the right hand's {twin['fingers']}")
+        for tool in ("punch", "die"):
+            at, long = step[tool + "_at"], step[tool + "_length"]
+            if long > 0 and abs(at + long + twin[tool + "_at"]) > 0.002:
+                faults.append(f"{part}: {tool} from {at}, the right hand's from {twin[tool + '_at']}")
+
 BORDER = 2.5 / 25.4  # inches of paper that stay white: what is drawn there runs off the page
 
 
