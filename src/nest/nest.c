@@ -91,13 +91,6 @@ static double box_area(struct kw_box2 r) {
     return (r.max.x - r.min.x) * (r.max.y - r.min.y);
 }
 
-/// All of it is there, but for places to keep out of.
-static bool is_rectangle(const struct kw_nest_sheet *s) {
-    if (!s->outline) return true;
-    double area = fabs(kw_path_area(&s->outline->outer)), whole = s->width * s->height;
-    return fabs(area - whole) <= 1e-9 * whole;
-}
-
 /// Two straight cuts free the used corner of the sheet: the first goes right across, and may be the
 /// upright or the level one. The choice with the largest useful piece is taken.
 static void find_drops(struct kw_arena *a, const struct kw_nest_options *o,

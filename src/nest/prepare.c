@@ -311,8 +311,8 @@ static void add_obstacle(struct world *w, struct pose_list *list, const struct k
     KW_PUSH(w->a, list->v, list->count) = p;
 }
 
-/// Whether the outline is the rectangle: its edges then need no obstacle.
-static bool is_whole(const struct kw_nest_sheet *s) {
+bool is_rectangle(const struct kw_nest_sheet *s) {
+    if (!s->outline) return true;
     double area = fabs(kw_path_area(&s->outline->outer)), whole = s->width * s->height;
     return fabs(area - whole) <= 1e-9 * whole;
 }
@@ -321,7 +321,7 @@ static bool is_whole(const struct kw_nest_sheet *s) {
 static void add_obstacles(struct world *w, struct pose_list *list, const struct kw_nest_sheet *s,
                           struct kind *k) {
     k->first_obstacle = list->count;
-    if (s->outline && !is_whole(s)) {
+    if (!is_rectangle(s)) { // else its edges need no obstacle
         double wide = w->options->margin + 10;
         struct kw_path hole = kw_path_oriented(w->a, &s->outline->outer, false);
         struct kw_region frame = {.holes = &hole, .hole_count = 1};
