@@ -179,7 +179,7 @@ bool kw_judging_on_sheet(struct kw_judging *j, const double q[2]) {
 // ------------------------------------------------------------------- what an earlier run placed
 
 static void add_other(struct kw_judging *j, struct kw_pieces *to, const struct kw_run_outline *o,
-                        int which) {
+                      int which) {
     for (int i = 0; i < o->count; i++) {
         const struct kw_run_vertex *v = &o->v[i], *w = &o->v[(i + 1) % o->count];
         double a[2] = {v->x, v->y}, b[2] = {w->x, w->y}, c[2] = {0, 0}, turn = 0;

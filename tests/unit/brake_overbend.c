@@ -42,7 +42,8 @@ Test(brake_overbend, is_where_the_leg_meets_the_neck) {
         const struct kw_brake_step *s = &plan.steps[0];
         double v = test_dies[s->die].opening / 2, least = INFINITY;
         for (int side = -1; side <= 1; side += 2)
-            least = fmin(least, meets(&p.arena, s->angle_under_load, s->inside_radius, v, 150, side));
+            least =
+                fmin(least, meets(&p.arena, s->angle_under_load, s->inside_radius, v, 150, side));
         cr_expect_eq(isfinite(least), isfinite(s->overbend), "neck %.0f", neck);
         const struct kw_brake_problem *told = problem_of(&plan, KW_BRAKE_OVERBEND);
         cr_expect_eq(told != NULL, isfinite(s->overbend));
