@@ -75,7 +75,7 @@ static const struct {
     double end;
 } stages[] = {{"checking parts", 0.03}, {"nesting sheets", 0.5}, {"planning cuts", 0.8},
               {"sawing list", 0.85},    {"sticks", 0.88},        {"writing sheets", 0.9},
-              {"writing papers", 0.95}, {"second opinion", 1}};
+              {"second opinion", 1}};
 
 static double whole_of(const char *stage, double part) {
     double begin = 0;

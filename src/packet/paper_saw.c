@@ -162,13 +162,14 @@ static void saw_list(struct paper *p, const struct kw_run_saw *saw) {
     int pieces = 0;
     for (int i = 0; i < saw->plan.pattern_count; i++)
         pieces += saw->plan.patterns[i].times * saw->plan.patterns[i].piece_count;
-    struct paper_head head = {
-        .kind = "Saw list",
-        .job = "",
-        .part = saw->stock.text,
-        .count = kw_format(p->week->arena, "%d pieces from %d sticks", pieces, saw->plan.sticks),
-        .caution = CAUTION_SAW,
-        .sign_boxes = true};
+    struct paper_head head = {.kind = "Saw list",
+                              .job = "",
+                              .part = saw->stock.text,
+                              .count = kw_format(p->week->arena, "%d piece%s from %d stick%s",
+                                                 pieces, pieces == 1 ? "" : "s", saw->plan.sticks,
+                                                 saw->plan.sticks == 1 ? "" : "s"),
+                              .caution = CAUTION_SAW,
+                              .sign_boxes = true};
     paper_begin(p, head);
     double y = p->top + 4;
     setups(p, saw, head, &y);
