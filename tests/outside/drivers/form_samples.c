@@ -246,6 +246,9 @@ static void write_value(struct maker *m, const struct kw_field *f) {
     case KW_KIND_QUANTITY:
         write_quantity(m, f);
         return;
+    case KW_KIND_CUSTOM:
+        kw_text_add(m->out, f->example);
+        return;
     default:
         write_list(m, f);
     }
