@@ -51,6 +51,11 @@ def shop(folder):
     shutil.copytree(os.path.join(ROOT, "demo"), where, ignore=shutil.ignore_patterns("runs", "*.db"))
     with open(os.path.join(where, "kits/copes.yaml"), "w") as f:
         f.write(KIT)
+    file = os.path.join(where, "shop.yaml")
+    with open(file) as f:
+        text = f.read()
+    with open(file, "w") as f:  # the kit is not for the parcel service
+        f.write(re.sub(r"\n(cartons|parcel):.*(\n  .*)*", "", text))
     orders = os.path.join(where, "orders.csv")
     with open(orders) as f:
         head = f.readline()

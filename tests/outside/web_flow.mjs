@@ -26,7 +26,7 @@ async function typeSize(page, says, value) {
 
 async function kits(page) {
   await view(page, '#/kits', '.card')
-  check('seven kits', await page.locator('a.card').count() === 7)
+  check('eight kits', await page.locator('a.card').count() === 8)
   await page.getByRole('link', { name: /Firewood rack/ }).click()
   await drawn(page)
   await page.getByRole('link', { name: /^foot/ }).click()

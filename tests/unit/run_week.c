@@ -231,6 +231,21 @@ Test(run_week, a_kit_that_fits_no_carton_is_left_out_before_any_of_it_is_cut) {
     kw_arena_free(&f.a);
 }
 
+Test(run_week, a_shop_without_cartons_picks_and_does_not_pack) {
+    struct fixture f = {0};
+    read_demo(&f);
+    f.shop->cartons = (struct kw_items){0};
+    plan(&f, false);
+    int boxes = 0;
+    for (int i = 0; i < f.week.run_kit_count; i++)
+        boxes += f.week.run_kits[i].boxed;
+    cr_expect_eq(boxes, 20);
+    cr_expect_eq(f.week.left_out_count, 0);
+    cr_expect_eq(f.week.packing_count, 8);
+    cr_expect_eq(f.week.packings[0].plan.carton_count, 0);
+    kw_arena_free(&f.a);
+}
+
 // The drop W46-B has a corner cut off and a rusty one; what is put on it keeps off both, by the
 // judge of nests as well (demo-packet).
 Test(run_week, a_drop_is_cut_as_it_is) {
