@@ -13,8 +13,10 @@ static const char shop_text[] =
     "36 ksi } }\n"
     "press: { rating: 100 kN, bed: 48, between_frames: 40, open_height: 12, stroke: 4, gauge_most: "
     "20,\n"
-    "  dies: { D1: { opening: 1 } }, punches: { P1: { angle: 85 deg } } }\n"
-    "bender: { dies: { T1: { od: 1, radius: 4, most_angle: 180, clamp: 2, lead: 1 } } }\n"
+    "  dies: { D1: { opening: 1, height: 3, length: 48, rating: 1000 kN/m } }, punches: { P1: { "
+    "angle: 85 deg, radius: 1/32, height: 4, length: 48, rating: 1000 kN/m } } }\n"
+    "bender: { most_wall: 1/8, dies: { T1: { od: 1, radius: 4, most_angle: 180, clamp: 2, lead: 1 "
+    "} } }\n"
     "rates: { labour: 30, margin: 30 % }\n";
 static const char kit_text[] =
     "kit: rack\nname: Rack\nunits: in\nsizes: { 24: { w: 24 }, 36: { w: 36 } }\n"
