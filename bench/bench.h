@@ -52,6 +52,10 @@ double bench_now(void);     ///< s, monotonic
 double bench_cpu(void);     ///< s of the processor that this process has used
 double bench_peak_mb(void); ///< largest memory of this process so far, MB of 2^20 bytes
 
+/// The usual options of a nest with the seed, threads, budget and watch of the arguments. With
+/// --seconds and no --steps the clock alone ends it.
+struct kw_nest_options bench_nest_options(const struct bench_args *args);
+
 /// Prints "kw-bench: file:line:column: text"; returns the exit status. 130 when stopped.
 int bench_fail(const struct kw_error *err);
 

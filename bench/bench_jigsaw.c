@@ -20,14 +20,8 @@ static enum kw_status one(const struct bench_args *args, enum cut_kind kind, con
     struct kw_nest_sheet sheet = {
         .width = cut.width, .height = cut.height, .count = -1, .price = 1};
     struct kw_nest_job job = {cut.parts, cut.count, &sheet, 1};
-    struct kw_nest_options o = kw_nest_options_default();
+    struct kw_nest_options o = bench_nest_options(args);
     o.spacing = o.margin = o.drop_short = o.drop_long = 0;
-    o.seed = args->seed;
-    o.threads = args->threads;
-    o.seconds = args->seconds;
-    if (args->seconds > 0) o.steps = 1000000000000L;
-    if (args->steps > 0) o.steps = (long)args->steps;
-    o.watch = &args->watch;
     struct kw_nest nest;
     double begun = bench_cpu();
     enum kw_status s = kw_nest(&a, &job, &o, &nest, err);

@@ -84,13 +84,7 @@ static enum kw_status nest_job(struct kw_arena *a, const struct bench_args *args
     const struct kw_nest_sheet sheets[2] = {{.width = 2500, .height = 1250, .count = -1},
                                             {.width = 2000, .height = 1000, .count = -1}};
     struct kw_nest_job job = {parts, shapes, sheets, 2};
-    struct kw_nest_options o = kw_nest_options_default();
-    o.seed = args->seed;
-    o.threads = args->threads;
-    o.seconds = args->seconds;
-    if (args->seconds > 0) o.steps = 1000000000000L;
-    if (args->steps > 0) o.steps = (long)args->steps;
-    o.watch = &args->watch;
+    struct kw_nest_options o = bench_nest_options(args);
     *marks = (struct marks){.begun = bench_now()};
     o.better = take_mark;
     o.better_user = marks;

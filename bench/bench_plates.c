@@ -5,8 +5,7 @@
 
 #include <math.h>
 
-#define LENGTH         1.5            // of a plate, in strip widths
-#define NO_LIMIT_STEPS 1000000000000L // with --seconds the clock alone ends a case
+#define LENGTH 1.5 // of a plate, in strip widths
 
 /// Plates, the emptiest of them by how far it is used: finer than whole ones.
 static double used(const struct kw_nest *n, double length) {
@@ -24,14 +23,8 @@ static double item_area(const struct kw_nest_part *parts, int count) {
 }
 
 static struct kw_nest_options options_of(const struct bench_args *args) {
-    struct kw_nest_options o = kw_nest_options_default();
+    struct kw_nest_options o = bench_nest_options(args);
     o.spacing = o.margin = o.drop_short = o.drop_long = 0;
-    o.seed = args->seed;
-    o.threads = args->threads;
-    o.seconds = args->seconds;
-    if (args->seconds > 0) o.steps = NO_LIMIT_STEPS;
-    if (args->steps > 0) o.steps = (long)args->steps;
-    o.watch = &args->watch;
     return o;
 }
 

@@ -78,14 +78,8 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args, con
                          : kw_format(a, "%s and %s", shapes[which[0]].name, shapes[which[1]].name));
     kw_json_key_count(j, "parts", parts[0].count + parts[1].count);
     for (int plain = 0; plain < 2; plain++) {
-        struct kw_nest_options o = kw_nest_options_default();
-        o.seed = args->seed;
-        o.threads = args->threads;
-        o.seconds = args->seconds;
-        o.steps = args->steps > 0     ? (long)args->steps
-                  : args->seconds > 0 ? 1000000000000L
-                                      : 2000000;
-        o.watch = &args->watch;
+        struct kw_nest_options o = bench_nest_options(args);
+        if (!(args->steps > 0) && !(args->seconds > 0)) o.steps = 2000000;
         o.piecewise = plain == 1;
         struct kw_nest nest;
         enum kw_status s = kw_nest(a, &job, &o, &nest, err);

@@ -4,8 +4,6 @@
 
 #include <math.h>
 
-#define NO_LIMIT_STEPS 1000000000000L // with --seconds the clock alone ends a case
-
 static enum kw_status write_layout(const struct bench_args *args, const char *name,
                                    const struct kw_nest *nest, struct kw_error *err) {
     struct bench_line line;
@@ -51,14 +49,8 @@ static enum kw_status one(struct kw_arena *a, const struct bench_args *args,
                                   .count = -1,
                                   .price = 1}; // so that the bound counts sheets
     struct kw_nest_job job = {parts, count, &sheet, 1};
-    struct kw_nest_options o = kw_nest_options_default();
+    struct kw_nest_options o = bench_nest_options(args);
     o.spacing = o.margin = o.drop_short = o.drop_long = 0;
-    o.seed = args->seed;
-    o.threads = args->threads;
-    o.seconds = args->seconds;
-    if (args->seconds > 0) o.steps = NO_LIMIT_STEPS;
-    if (args->steps > 0) o.steps = (long)args->steps;
-    o.watch = &args->watch;
     struct kw_nest nest = {0};
     double begun = bench_now();
     enum kw_status s = err->status == KW_OK ? kw_nest(a, &job, &o, &nest, err) : err->status;

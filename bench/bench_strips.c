@@ -8,8 +8,6 @@
 #include <math.h>
 #include <string.h>
 
-#define NO_LIMIT_STEPS 1000000000000L // with --seconds the clock alone ends a case
-
 struct strip {
     const char *name;
     double width, area; ///< of all items
@@ -96,15 +94,9 @@ static enum kw_status solve(struct kw_arena *a, const struct bench_args *args,
                             const struct strip *strip, struct kw_nest *nest, struct curve *curve,
                             struct kw_error *err) {
     struct kw_nest_job job = {strip->parts, strip->part_count, &strip->sheet, 1};
-    struct kw_nest_options o = kw_nest_options_default();
+    struct kw_nest_options o = bench_nest_options(args);
     *curve = (struct curve){.a = a, .begun = bench_now()};
-    if (args->seconds > 0) o.steps = NO_LIMIT_STEPS;
-    if (args->steps > 0) o.steps = (long)args->steps;
     o.spacing = o.margin = o.drop_short = o.drop_long = 0;
-    o.seed = args->seed;
-    o.threads = args->threads;
-    o.seconds = args->seconds;
-    o.watch = &args->watch;
     o.better = take_mark;
     o.better_user = curve;
     enum kw_status s = kw_nest(a, &job, &o, nest, err);

@@ -68,3 +68,16 @@ void bench_placements(struct kw_json *j, const struct kw_nest_layout *layout) {
     }
     kw_json_close(j);
 }
+
+#define NO_LIMIT_STEPS 1000000000000L
+
+struct kw_nest_options bench_nest_options(const struct bench_args *args) {
+    struct kw_nest_options o = kw_nest_options_default();
+    o.seed = args->seed;
+    o.threads = args->threads;
+    o.seconds = args->seconds;
+    if (args->seconds > 0) o.steps = NO_LIMIT_STEPS;
+    if (args->steps > 0) o.steps = (long)args->steps;
+    o.watch = &args->watch;
+    return o;
+}

@@ -100,17 +100,6 @@ static struct kw_move3 place_of(const struct bent *b, int step, const double *tu
     return out;
 }
 
-/// The other hand: mirrored in y, its triangles turned round.
-static void mirror_along(struct kw_mesh *m) {
-    for (int i = 0; i < m->point_count; i++)
-        m->points[i].y = -m->points[i].y;
-    for (int i = 0; i < m->triangle_count; i++) {
-        int second = m->triangles[i][1];
-        m->triangles[i][1] = m->triangles[i][2];
-        m->triangles[i][2] = second;
-    }
-}
-
 static bool stroke_form(struct kw_arena *a, const void *user, int frame, int frames,
                         struct form *out) {
     const struct bent *b = user;
@@ -124,7 +113,7 @@ static bool stroke_form(struct kw_arena *a, const void *user, int frame, int fra
     struct kw_move3 m = place_of(b, step, turns);
     for (int i = 0; i < out->mesh.point_count; i++)
         out->mesh.points[i] = kw_move3_point(m, out->mesh.points[i]);
-    if (b->other_hand) mirror_along(&out->mesh);
+    if (b->other_hand) kw_mesh_mirror(&out->mesh, 1);
     return true;
 }
 

@@ -353,8 +353,7 @@ static void add_flares(struct kw_arena *a, const struct kw_shop *shop,
         int after = kw_check_flared_after(what, i);
         if (after == 0) continue; // the flat blank goes in as it is: told by features.c
         KW_PUSH(a, out->flares, out->flare_count) = (struct kw_check_flare){
-            in->flat[s->face], s->at, d->clear > 0 ? d->clear : d->flare + 2 * body->thickness,
-            after};
+            in->flat[s->face], s->at, kw_dimple_clear(d, body->thickness), after};
     }
     out->throat = shop->shop_press.throat;
     out->daylight = shop->shop_press.daylight;

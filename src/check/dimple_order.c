@@ -90,7 +90,7 @@ static double excess(struct held h, const struct kw_shop_press *p) {
 static double clear_of(const struct kw_shop *shop, const struct kw_body *body, int dimple) {
     const struct kw_dimple_die *d =
         KW_ITEM(struct kw_dimple_die, shop->dimple_dies, body->dimples[dimple].die);
-    return d->clear > 0 ? d->clear : d->flare + 2 * body->thickness;
+    return kw_dimple_clear(d, body->thickness);
 }
 
 /// The way to hold it that the press takes best, with the first strokes made.

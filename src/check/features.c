@@ -129,7 +129,7 @@ static void check_dimples(struct checking *c, const struct kw_examined *e, doubl
         const struct kw_dimple_die *d = KW_ITEM(struct kw_dimple_die, c->shop->dimple_dies, s->die);
         bool first = i == 0 || e->body->dimples[i - 1].hole != s->hole;
         const char *beside;
-        double clear = d->clear > 0 ? d->clear : d->flare + 2 * t;
+        double clear = kw_dimple_clear(d, t);
         double room = room_round(e, s, clear, &beside);
         if (room < clear / 2 - CLOSE)
             dimple(c, e, s, "dimple-room", room, clear / 2,

@@ -17,6 +17,19 @@ void kw_mesh_triangle(struct kw_arena *a, struct kw_mesh *m, int i, int j, int k
     t[2] = k;
 }
 
+void kw_mesh_mirror(struct kw_mesh *m, int axis) {
+    for (int i = 0; i < m->point_count; i++) {
+        struct kw_vec3 *p = &m->points[i];
+        double *v = axis == 0 ? &p->x : axis == 1 ? &p->y : &p->z;
+        *v = -*v;
+    }
+    for (int i = 0; i < m->triangle_count; i++) {
+        int second = m->triangles[i][1];
+        m->triangles[i][1] = m->triangles[i][2];
+        m->triangles[i][2] = second;
+    }
+}
+
 // Signed tetrahedra from a corner of the body: the divergence theorem, triangle by triangle.
 double kw_mesh_volume(const struct kw_mesh *m) {
     double six = 0;

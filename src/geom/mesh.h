@@ -16,6 +16,8 @@ struct kw_mesh {
 
 int kw_mesh_point(struct kw_arena *a, struct kw_mesh *m, struct kw_vec3 p);
 void kw_mesh_triangle(struct kw_arena *a, struct kw_mesh *m, int i, int j, int k);
+/// The mirror image along an axis (0 x, 1 y, 2 z), triangles turned round so that they face out.
+void kw_mesh_mirror(struct kw_mesh *m, int axis);
 double kw_mesh_volume(const struct kw_mesh *m);
 struct kw_box3 kw_mesh_box(const struct kw_mesh *m);
 /// Whether every edge is shared by exactly two triangles in opposite directions.

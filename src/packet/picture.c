@@ -129,22 +129,12 @@ struct kw_view paper_mesh_picture(const struct paper *p, const struct kw_mesh *m
     return view;
 }
 
-static void mirror_mesh(struct kw_mesh *m) {
-    for (int i = 0; i < m->point_count; i++)
-        m->points[i].x = -m->points[i].x;
-    for (int t = 0; t < m->triangle_count; t++) {
-        int k = m->triangles[t][1];
-        m->triangles[t][1] = m->triangles[t][2];
-        m->triangles[t][2] = k;
-    }
-}
-
 void paper_part_picture(const struct paper *p, const struct kw_examined *what, bool other_hand,
                         double x, double y, double w, double h) {
     if (what->body) {
         struct kw_mesh mesh = {0};
         kw_body_mesh(p->scratch, what->body, 1, KW_PI / 12, &mesh);
-        if (other_hand) mirror_mesh(&mesh);
+        if (other_hand) kw_mesh_mirror(&mesh, 0);
         (void)paper_mesh_picture(p, &mesh, x, y, w, h);
     } else if (what->tube) {
         paper_tube_view(p, what, "iso", x, y, w, h);

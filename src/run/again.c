@@ -51,8 +51,8 @@ static struct kw_nest_job job_on(struct kw_week *w, const struct kw_make *m, int
 }
 
 static struct kw_run_sheet sheet_on(struct kw_week *w, const struct kw_make *m,
-                                    const struct kw_taken *t, double spacing,
-                                    const struct kw_nest_added *added) {
+                                    const struct kw_taken *t, const struct kw_region *free,
+                                    double spacing, const struct kw_nest_added *added) {
     const struct kw_rack_item *rack = rack_of(w, &m->part->stock, t);
     struct kw_run_sheet s = {.stock = m->part->stock,
                              .rack = rack,
@@ -60,16 +60,15 @@ static struct kw_run_sheet sheet_on(struct kw_week *w, const struct kw_make *m,
                              .times = 1,
                              .width = t->width,
                              .height = t->height,
-                             .free =
-                                 t->free ? t->free : run_free_sheet(w, NULL, t->width, t->height),
+                             .free = free,
                              .spacing = spacing,
                              .margin = w->shop->table.margin,
                              .placements = added->placements,
                              .placement_count = added->placement_count,
                              .on = t};
-    double area = t->free ? fabs(kw_path_area(&t->free->outer)) : t->width * t->height;
+    double area = run_sheet_area(free, t->width, t->height);
     s.density = added->placement_count * kw_region_area(&m->blank) / area;
-    if (rack) s.mass = kw_rack_item_mass(w->shop, rack) * area / (rack->length * rack->width);
+    s.mass = kw_sheet_mass(w->shop, &s.stock, area);
     snprintf(s.id, sizeof s.id, "%s", t->id);
     return s;
 }
@@ -89,7 +88,7 @@ static enum kw_status into_sheet(struct kw_week *w, const struct kw_run_options 
     for (int i = 0; i < added.placement_count; i++)
         added.placements[i].copy += m->placed;
     m->placed += added.placement_count;
-    struct kw_run_sheet sheet = sheet_on(w, m, t, options.spacing, &added);
+    struct kw_run_sheet sheet = sheet_on(w, m, t, job.sheets[0].outline, options.spacing, &added);
     return run_take_sheet(w, o, &sheet, err);
 }
 

@@ -34,6 +34,8 @@ struct kw_box2 run_clamp_box(const struct kw_clamp *c); ///< table_work.c
 /// clamps hold and what is spoiled; NULL: all of that rectangle. `rack` NULL: a whole sheet.
 const struct kw_region *run_free_sheet(struct kw_week *w, const struct kw_rack_item *rack,
                                        double width, double height);
+double run_sheet_area(const struct kw_region *free, double width,
+                      double height); ///< mm2, clamps too
 /// Whether some of the sheet is not there (clamps lie on what is).
 bool run_is_cut_down(const struct kw_region *free, double width, double height);
 /// A make as the nest takes it: its blank, the turns it may lie in, grain.

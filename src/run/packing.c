@@ -94,6 +94,18 @@ static void two_people(struct kw_week *w, const struct kw_run_packing *packing) 
     kw_find(&w->findings, f);
 }
 
+/// An empty plan where the shop sends no parcels: kits are picked then, not packed.
+static enum kw_status plan_cartons(struct kw_week *w, const struct kw_run_kit *row,
+                                   const struct box_list *list, struct kw_carton_plan *plan,
+                                   struct kw_error *err) {
+    struct kw_check_cartons c = kw_check_cartons(w->arena, w->shop);
+    if (c.count == 0) return KW_OK;
+    enum kw_status s = kw_carton_plan(w->arena, list->boxes, list->count, c.kinds, c.count,
+                                      &c.rules, row->kit->node->at, plan, err);
+    if (s != KW_OK) return s;
+    return kw_carton_check(plan, list->boxes, list->count, c.kinds, c.count, &c.rules, err);
+}
+
 static enum kw_status pack_kit(struct kw_week *w, struct kw_run_kit *row, struct kw_error *err) {
     struct box_list list = boxes_of_kit(w, row);
     if (list.count == 0) return KW_OK;
@@ -102,17 +114,7 @@ static enum kw_status pack_kit(struct kw_week *w, struct kw_run_kit *row, struct
     for (int i = 0; i < list.count; i++) {
         packing.net_mass += list.boxes[i].mass * list.boxes[i].count;
     }
-    struct kw_check_cartons c = kw_check_cartons(w->arena, w->shop);
-    enum kw_status s = KW_OK;
-    if (c.count == 0) { // the shop sends no parcels: kits are picked, not packed
-        KW_PUSH(w->arena, w->packings, w->packing_count) = packing;
-        return s;
-    }
-    s = kw_carton_plan(w->arena, list.boxes, list.count, c.kinds, c.count, &c.rules,
-                       row->kit->node->at, &packing.plan, err);
-    if (s == KW_OK) {
-        s = kw_carton_check(&packing.plan, list.boxes, list.count, c.kinds, c.count, &c.rules, err);
-    }
+    enum kw_status s = plan_cartons(w, row, &list, &packing.plan, err);
     if (s != KW_OK) return s;
     for (int i = 0; i < packing.plan.problem_count; i++) {
         report(w, &packing, &packing.plan.problems[i]);

@@ -80,9 +80,13 @@ const struct kw_region *run_free_sheet(struct kw_week *w, const struct kw_rack_i
     return cut_down || r->hole_count > 0 ? r : NULL;
 }
 
+double run_sheet_area(const struct kw_region *free, double width, double height) {
+    return free ? fabs(kw_path_area(&free->outer)) : width * height;
+}
+
 bool run_is_cut_down(const struct kw_region *free, double width, double height) {
     double whole = width * height;
-    return free && fabs(fabs(kw_path_area(&free->outer)) - whole) > 1e-9 * whole;
+    return fabs(run_sheet_area(free, width, height) - whole) > 1e-9 * whole;
 }
 
 static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
@@ -104,15 +108,17 @@ static struct kw_nest_job nest_job(struct kw_week *w, const struct group *g) {
 }
 
 // A layout becomes a sheet of the week; its cuts are planned when all sheets are known.
-static void take_layout(struct kw_week *w, const struct group *g,
+static void take_layout(struct kw_week *w, const struct group *g, const struct kw_nest_job *job,
                         const struct kw_nest_layout *layout, const char *standing) {
     const struct kw_rack_item *rack = g->racks[layout->sheet];
+    const struct kw_nest_sheet *nested = &job->sheets[layout->sheet];
     struct kw_run_sheet sheet = {.stock = g->stock,
                                  .rack = rack,
                                  .rule = kw_shop_cut_rule(w->shop, &g->stock),
                                  .times = layout->times,
-                                 .width = on_table(w->shop->table.length, rack->length),
-                                 .height = on_table(w->shop->table.width, rack->width),
+                                 .width = nested->width,
+                                 .height = nested->height,
+                                 .free = nested->outline,
                                  .spacing = w->shop->table.spacing,
                                  .margin = w->shop->table.margin,
                                  .placement_count = layout->placement_count,
@@ -120,8 +126,7 @@ static void take_layout(struct kw_week *w, const struct group *g,
                                  .drop_count = layout->drop_count,
                                  .standing = standing,
                                  .mass = kw_rack_item_mass(w->shop, rack)};
-    sheet.free = run_free_sheet(w, rack, sheet.width, sheet.height);
-    double area = sheet.free ? fabs(kw_path_area(&sheet.free->outer)) : sheet.width * sheet.height;
+    double area = run_sheet_area(sheet.free, sheet.width, sheet.height);
     snprintf(sheet.id, sizeof sheet.id, "S%d", w->sheet_count + 1);
     sheet.placements =
         KW_NEW_ARRAY(w->arena, struct kw_nest_placement, layout->placement_count + 1);
@@ -162,6 +167,14 @@ static double program_cost(const struct kw_week *w) {
     return w->shop->table.prove / 3600 * (r->labour + r->table);
 }
 
+/// A larger group gets more than the least.
+static long steps_for(const struct kw_nest_job *job, long least) {
+    long copies = 0;
+    for (int i = 0; i < job->part_count; i++)
+        copies += job->parts[i].count;
+    return copies * STEPS_A_COPY > least ? copies * STEPS_A_COPY : least;
+}
+
 static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options *o,
                                  const struct group *g, struct kw_error *err) {
     struct kw_nest_job job = nest_job(w, g);
@@ -170,10 +183,7 @@ static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options 
     options.spacing = w->shop->table.spacing;
     options.margin = w->shop->table.margin;
     options.seed = o->seed + 1;
-    for (int i = 0, copies = 0; i < job.part_count; i++) {
-        copies += job.parts[i].count;
-        if (copies * STEPS_A_COPY > options.steps) options.steps = copies * STEPS_A_COPY;
-    }
+    options.steps = steps_for(&job, options.steps);
     if (o->nest_steps > 0) options.steps = o->nest_steps;
     options.watch = o->watch;
     options.program_cost = program_cost(w);
@@ -186,7 +196,7 @@ static enum kw_status nest_group(struct kw_week *w, const struct kw_run_options 
         struct kw_nest_layout *l = &nest.layouts[i];
         const char *standing = l->standing < 0 ? NULL : o->standing[from[l->standing]].from;
         if (!standing) s = run_fill_scrap(w, &job, g->racks[l->sheet], g->makes, &options, l, err);
-        if (s == KW_OK) take_layout(w, g, l, standing);
+        if (s == KW_OK) take_layout(w, g, &job, l, standing);
     }
     for (int i = 0; s == KW_OK && i < nest.unplaced_count; i++) {
         report_unplaced(w, g, &nest.unplaced[i]);

@@ -66,13 +66,20 @@ int kw_rack_item_delivery(const struct kw_shop *shop, const struct kw_rack_item 
     return kw_node_get(shop->node, "delivery_days") ? shop->delivery_days : -1;
 }
 
+double kw_dimple_clear(const struct kw_dimple_die *die, double thickness) {
+    return die->clear > 0 ? die->clear : die->flare + 2 * thickness;
+}
+
+double kw_sheet_mass(const struct kw_shop *shop, const struct kw_stock *stock, double area) {
+    return area * stock->thickness * kw_shop_material(shop, stock)->density * 1e-9;
+}
+
 double kw_rack_item_mass(const struct kw_shop *shop, const struct kw_rack_item *item) {
+    if (item->stock.kind == KW_SHEET)
+        return kw_sheet_mass(shop, &item->stock,
+                             item->outline.count > 0 ? fabs(kw_path_area(&item->outline))
+                                                     : item->length * item->width);
     double density = kw_shop_material(shop, &item->stock)->density * 1e-9; // kg/mm3
-    if (item->stock.kind == KW_SHEET) {
-        double area = item->length * item->width;
-        if (item->outline.count > 0) area = fabs(kw_path_area(&item->outline));
-        return area * item->stock.thickness * density;
-    }
     return item->length * section_area(&item->stock) * density;
 }
 

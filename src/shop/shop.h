@@ -84,6 +84,8 @@ struct kw_rack_item {
 /// Working days from order to delivery, of this size or else of the whole shop; -1: not said.
 int kw_rack_item_delivery(const struct kw_shop *shop, const struct kw_rack_item *item);
 double kw_rack_item_price(const struct kw_shop *shop, const struct kw_rack_item *item);
+double kw_sheet_mass(const struct kw_shop *shop, const struct kw_stock *stock,
+                     double area); ///< kg of so many mm2
 double kw_rack_item_mass(const struct kw_shop *shop, const struct kw_rack_item *item);
 
 // ---------------------------------------------------------------------------------- bend
@@ -249,6 +251,9 @@ struct kw_dimple_die {
     double most_thickness;
     double clear; ///< diameter that must lie flat and free round its centre, default flare
 };
+/// Width of flat metal that a flare takes: the die's own, or its flare and a thickness on each
+/// side.
+double kw_dimple_clear(const struct kw_dimple_die *die, double thickness);
 struct kw_shop_press { ///< the press that dimples are flared on
     const struct kw_node *node;
     double rating;            ///< N

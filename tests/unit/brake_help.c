@@ -3,21 +3,9 @@
 #include "brake/inside.h"
 #include "brake_parts.h"
 
-static struct kw_brake_shop straight_punch(void) {
-    static struct kw_brake_punch punch;
-    punch = test_punches[0];
-    punch.height = 150;
-    struct kw_brake_shop shop = test_shop;
-    shop.press.open_height = 450;
-    shop.press.gauge_max_r = 200;
-    shop.punches = &punch;
-    shop.punch_count = 1;
-    return shop;
-}
-
 static bool channel_bends(double left, double base, double right) {
     struct test_part p = {0};
-    struct kw_brake_shop shop = straight_punch();
+    struct kw_brake_shop shop = one_tall_punch(0);
     make_strip(&p, (double[]){left, base, right}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
     bool bends = !plan_of(&p, &shop).collides;
     kw_arena_free(&p.arena);
@@ -35,7 +23,7 @@ static const struct kw_brake_remedy *remedy(const struct kw_brake_problem *p,
 // or two parts.
 Test(brake_help, of_a_deep_channel) {
     struct test_part p = {0};
-    struct kw_brake_shop shop = straight_punch();
+    struct kw_brake_shop shop = one_tall_punch(0);
     make_strip(&p, (double[]){75, 60, 75}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
     struct kw_brake_plan plan = plan_of(&p, &shop);
     const struct kw_brake_problem *hit = problem_of(&plan, KW_BRAKE_COLLISION);
@@ -59,7 +47,7 @@ Test(brake_help, of_a_deep_channel) {
 
 Test(brake_help, walls_that_meet_the_ram_want_a_taller_punch) {
     struct test_part p = {0};
-    struct kw_brake_shop shop = straight_punch();
+    struct kw_brake_shop shop = one_tall_punch(0);
     struct kw_brake_punch punch = shop.punches[0];
     punch.height = 60;
     shop.punches = &punch;

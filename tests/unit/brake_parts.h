@@ -125,3 +125,17 @@ static inline const struct kw_brake_problem *problem_of(const struct kw_brake_pl
         if (plan->problems[i].kind == kind) return &plan->problems[i];
     return NULL;
 }
+
+/// The test shop with one tall punch: straight, or a gooseneck with that neck.
+static inline struct kw_brake_shop one_tall_punch(double neck) {
+    static struct kw_brake_punch punch;
+    punch = test_punches[0];
+    punch.neck = neck;
+    punch.height = 150;
+    struct kw_brake_shop shop = test_shop;
+    shop.press.open_height = 450;
+    shop.press.gauge_max_r = 200;
+    shop.punches = &punch;
+    shop.punch_count = 1;
+    return shop;
+}

@@ -194,25 +194,12 @@ Test(brake_search, any_order_has_the_problems_of_the_cheapest) {
     cr_expect_gt(open, 5);
 }
 
-static struct kw_brake_shop one_punch(double neck) {
-    static struct kw_brake_punch punch;
-    punch = test_punches[0];
-    punch.neck = neck;
-    punch.height = 150;
-    struct kw_brake_shop shop = test_shop;
-    shop.press.open_height = 450;
-    shop.press.gauge_max_r = 200;
-    shop.punches = &punch;
-    shop.punch_count = 1;
-    return shop;
-}
-
 // Common practice: a channel deeper than it is wide can't be closed over a straight punch, a
 // gooseneck of enough neck does it.
 Test(brake_search, a_deep_channel_wants_a_gooseneck) {
     struct test_part p = {0};
     make_strip(&p, (double[]){75, 60, 75}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
-    struct kw_brake_shop shop = one_punch(0);
+    struct kw_brake_shop shop = one_tall_punch(0);
     struct kw_brake_plan plan = plan_of(&p, &shop);
     cr_assert(plan.collides && plan.proven);
     const struct kw_brake_problem *hit = problem_of(&plan, KW_BRAKE_COLLISION);
@@ -223,7 +210,7 @@ Test(brake_search, a_deep_channel_wants_a_gooseneck) {
     cr_expect_eq(hit->helps[0].kind, KW_BRAKE_HELP_NECK);
     double neck = hit->helps[0].size;
     cr_assert_gt(neck, 0);
-    shop = one_punch(neck);
+    shop = one_tall_punch(neck);
     plan = plan_of(&p, &shop);
     cr_expect(!plan.collides, "neck %.0f", neck);
     kw_arena_free(&p.arena);
@@ -232,7 +219,7 @@ Test(brake_search, a_deep_channel_wants_a_gooseneck) {
 Test(brake_search, a_wide_channel_needs_no_gooseneck) {
     struct test_part p = {0};
     make_strip(&p, (double[]){50, 140, 50}, (double[]){90, 90}, 3, 1, 200, 3, 6.7);
-    struct kw_brake_shop shop = one_punch(0);
+    struct kw_brake_shop shop = one_tall_punch(0);
     cr_expect(!plan_of(&p, &shop).collides);
     kw_arena_free(&p.arena);
 }

@@ -8,19 +8,6 @@
 #define ZONE 6.7
 #define WIDE 200.0
 
-static struct kw_brake_punch punch;
-
-static struct kw_brake_shop one_straight_punch(void) {
-    punch = test_punches[0];
-    punch.height = 150;
-    struct kw_brake_shop shop = test_shop;
-    shop.press.open_height = 450;
-    shop.press.gauge_max_r = 200;
-    shop.punches = &punch;
-    shop.punch_count = 1;
-    return shop;
-}
-
 static struct kw_brake_plan channel(struct test_part *p, const struct kw_brake_shop *shop,
                                     double base) {
     *p = (struct test_part){0};
@@ -39,7 +26,7 @@ static double to_side(struct kw_vec2 p, struct kw_vec2 a, struct kw_vec2 b) {
 static double wall_to_punch(struct kw_arena *a, double base, const struct kw_brake_step *s) {
     int n = 0;
     double t = mild.thickness, least = INFINITY, up = t + s->inside_radius;
-    struct kw_path outline = kw_brake_punch_profile(a, &punch, false);
+    struct kw_path outline = kw_brake_punch_profile(a, one_tall_punch(0).punches, false);
     struct kw_vec2 *v = kw_path_chords(a, &outline, 0.01, KW_CHORD_OUTSIDE, &n);
     double inside = -(ZONE / 2 + base) - 3, foot = t + 3;
     for (int look = 0; look <= 1000; look++)
@@ -76,7 +63,7 @@ static double narrowest_base(const struct kw_brake_shop *shop, int wanted) {
 }
 
 Test(packet_bend_gap, is_what_the_wall_leaves) {
-    struct kw_brake_shop shop = one_straight_punch();
+    struct kw_brake_shop shop = one_tall_punch(0);
     double bent = narrowest_base(&shop, 1), clear = narrowest_base(&shop, 2);
     cr_assert_gt(clear, bent + 0.1);
     for (int i = 0; i <= 4; i++) {
@@ -105,7 +92,7 @@ Test(packet_bend_gap, is_what_the_wall_leaves) {
 }
 
 Test(packet_bend_gap, a_tenth_is_the_least) {
-    struct kw_brake_shop shop = one_straight_punch();
+    struct kw_brake_shop shop = one_tall_punch(0);
     struct test_part p;
     double bent = narrowest_base(&shop, 1);
     struct kw_brake_plan plan = channel(&p, &shop, bent - 0.3);
@@ -115,7 +102,7 @@ Test(packet_bend_gap, a_tenth_is_the_least) {
 }
 
 Test(packet_bend_gap, the_moment_can_be_drawn) {
-    struct kw_brake_shop shop = one_straight_punch();
+    struct kw_brake_shop shop = one_tall_punch(0);
     struct test_part p;
     struct kw_brake_collision c;
     struct kw_brake_plan plan = channel(&p, &shop, narrowest_base(&shop, 1) + 0.1);
