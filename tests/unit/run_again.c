@@ -16,7 +16,8 @@ static struct kw_taken *take_sheets(struct fixture *f) {
                                      .material = s->stock.text,
                                      .thickness = s->stock.thickness,
                                      .width = s->width,
-                                     .height = s->height};
+                                     .height = s->height,
+                                     .free = s->free};
         for (int k = 0; k < s->placement_count; k++) {
             const struct kw_nest_placement *p = &s->placements[k];
             struct kw_move2 m = kw_move2_make(p->x, p->y, p->rotation, p->mirrored);
@@ -46,6 +47,9 @@ static void expect_clear(struct fixture *f, const struct kw_week *w) {
         const struct kw_run_sheet *s = &w->sheets[i];
         cr_expect(s->program != NULL);
         cr_expect_eq(s->times, 1);
+        for (int k = 0; k < f->week.sheet_count; k++) // the drop W46-B weighs what it is
+            if (strcmp(f->week.sheets[k].id, s->id) == 0)
+                cr_expect_float_eq(s->mass, f->week.sheets[k].mass, 1e-6, "%s", s->id);
         cr_expect_geq(s->spacing, f->shop->table.spacing);
         for (int k = 0; k < s->placement_count; k++) {
             const struct kw_nest_placement *p = &s->placements[k];
