@@ -175,6 +175,39 @@ static void add_sides(struct kw_arena *a, struct forbidden *f) {
     f->sides = v;
 }
 
+static void pair_sides(struct two_sides *out, const struct side *v, int count) {
+    for (int i = 0; i < count + count % 2; i++) {
+        const struct side *s = &v[i < count ? i : count - 1];
+        struct two_sides *t = &out[i / 2];
+        t->x[i % 2] = s->x;
+        t->y[i % 2] = s->y;
+        t->reach[i % 2] = s->reach;
+    }
+}
+
+static void pair_all_sides(struct kw_arena *a, struct contact *c) {
+    int *first = KW_NEW_ARRAY(a, int, c->count + 1);
+    for (int i = 0; i < c->count; i++)
+        first[i + 1] = first[i] + (c->v[i].side_count + 1) / 2;
+    struct two_sides *pairs = KW_NEW_ARRAY(a, struct two_sides, first[c->count] + 1);
+    for (int i = 0; i < c->count; i++)
+        pair_sides(&pairs[first[i]], c->v[i].sides, c->v[i].side_count);
+    c->first_pair = first;
+    c->pairs = pairs;
+}
+
+static const struct four_boxes *boxes_of(struct kw_arena *a, const struct contact *c) {
+    int fours = (c->count + 3) / 4;
+    struct four_boxes *v = KW_NEW_ARRAY(a, struct four_boxes, fours + 1);
+    for (int i = 0; i < fours; i++)
+        four_none(&v[i]);
+    for (int i = 0; i < c->count; i++) {
+        const struct kw_box2 *b = &c->v[i].box;
+        four_set(&v[i / 4], i % 4, b->min.x, b->max.x, b->min.y, b->max.y);
+    }
+    return v;
+}
+
 static void finish(struct kw_arena *a, struct contact *c, bool with_sides) {
     c->box = (struct kw_box2){{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
     for (int i = 0; i < c->count; i++) {
@@ -183,6 +216,9 @@ static void finish(struct kw_arena *a, struct contact *c, bool with_sides) {
         c->box.max = kw_v2(fmax(c->box.max.x, b->max.x), fmax(c->box.max.y, b->max.y));
         if (with_sides) add_sides(a, &c->v[i]);
     }
+    if (!with_sides) return;
+    c->boxes = boxes_of(a, c);
+    pair_all_sides(a, c);
 }
 
 /// Adds f unless one that is there covers it; takes out those that it covers.

@@ -7,6 +7,7 @@
 // along u, so that the drop is a strip across), v across it. Axis 0: u = x, v = y. Axis 1: swapped.
 #pragma once
 
+#include "nest/four.h"
 #include "nest/pieces.h"
 
 /// Touching is free; an overlap below this is taken for touching (mm).
@@ -40,6 +41,10 @@ struct contact {
     struct kw_box2 box; ///< around all of it
     struct forbidden *v;
     int count;
+    // The same for the innermost loop, side by side in memory; NULL without sides.
+    const struct four_boxes *boxes; ///< of v, four by four
+    const struct two_sides *pairs;  ///< of all of v, one after another
+    const int *first_pair;          ///< by v, and one more: the end
 };
 
 /// The interval of v in which the polygon forbids the line at u. u strictly inside the box.

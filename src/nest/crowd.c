@@ -6,9 +6,22 @@
 
 #define STEP 0.02 // of the root of the mean side of a pair
 
+static struct kw_box2 box_around(const struct pieces *p) {
+    struct kw_box2 b = {{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
+    for (int i = 0; i < p->count; i++) {
+        for (int k = 0; k < p->v[i].count; k++) {
+            struct kw_vec2 q = p->v[i].v[k];
+            b.min = kw_v2(fmin(b.min.x, q.x), fmin(b.min.y, q.y));
+            b.max = kw_v2(fmax(b.max.x, q.x), fmax(b.max.y, q.y));
+        }
+    }
+    return b;
+}
+
 static int local_pose(struct crowd *c, int pose) {
     if (c->local[pose] < 0) {
         c->pose_of[c->local_count] = pose;
+        c->reach[c->local_count] = box_around(&c->world->poses[pose].pieces);
         c->local[pose] = c->local_count++;
     }
     return c->local[pose];
@@ -26,6 +39,7 @@ static void number_poses(struct crowd *c) {
     const struct world *w = c->world;
     c->local = KW_NEW_ARRAY(&c->arena, int, w->pose_count + 1);
     c->pose_of = KW_NEW_ARRAY(&c->arena, int, w->pose_count + 1);
+    c->reach = KW_NEW_ARRAY(&c->arena, struct kw_box2, w->pose_count + 1);
     for (int i = 0; i < w->pose_count; i++)
         c->local[i] = -1;
     for (int g = 0; g < c->ground_count; g++) {
@@ -59,6 +73,7 @@ void crowd_make(struct crowd *c, const struct world *w, struct contacts *contact
         c->grounds[g] =
             (struct ground){.kind = kinds[g], .length = k->length, .breadth = k->breadth};
         c->grounds[g].v = KW_NEW_ARRAY(&c->arena, struct neighbour, count + 1);
+        c->grounds[g].boxes = KW_NEW_ARRAY(&c->arena, struct four_boxes, count / 4 + 1);
     }
     c->seats = KW_NEW_ARRAY(&c->arena, struct seat, count + 1);
     c->parts = KW_NEW_ARRAY(&c->arena, int, count + 1);
@@ -145,10 +160,15 @@ static bool outside(const struct kw_box2 *b, double u, double v) {
 
 static double pair_overlap(struct crowd *c, const struct contact *t, double u, double v) {
     double sum = 0;
-    int side;
-    for (int i = 0; i < t->count; i++)
-        sum += depth_in(&t->v[i], u, v, &side);
+    float x = (float)u, y = (float)v;
     c->work += t->count;
+    for (int i = 0; i < t->count; i += 4) {
+        for (unsigned met = four_meet(&t->boxes[i / 4], x, x, y, y); met;) {
+            const int *first = &t->first_pair[i + four_next(&met)];
+            double d = two_least(&t->pairs[first[0]], first[1] - first[0], u, v, TOUCH_MM);
+            if (d > TOUCH_MM) sum += d;
+        }
+    }
     return sum;
 }
 
@@ -168,14 +188,42 @@ static float *losses_of(const struct crowd *c, int piece) {
     return c->loss + (size_t)piece * (size_t)(c->count + 1);
 }
 
+/// A walk over those that a piece in a seat may conflict with, in their order on its ground.
+struct near {
+    float left, right, low, high;
+    int next; ///< four of them
+    unsigned met;
+};
+
+static struct near near_begin(const struct crowd *c, struct seat s) {
+    const struct kw_box2 *b = &c->reach[c->local[s.pose]];
+    double d = c->world->options->spacing;
+    return (struct near){(float)(s.u + b->min.x - d),
+                         (float)(s.u + b->max.x + d),
+                         (float)(s.v + b->min.y - d),
+                         (float)(s.v + b->max.y + d),
+                         0,
+                         0};
+}
+
+/// NULL: no more.
+static inline const struct neighbour *near_next(struct near *n, const struct ground *g) {
+    while (!n->met) {
+        if (4 * n->next >= g->count) return NULL;
+        n->met = four_meet(&g->boxes[n->next++], n->left, n->right, n->low, n->high);
+    }
+    return &g->v[4 * (n->next - 1) + four_next(&n->met)];
+}
+
 double crowd_overlap(struct crowd *c, int piece, struct seat s, double limit) {
     const struct ground *g = &c->grounds[s.ground];
     const float *weight = weights_of(c, piece);
     double sum = (double)weight[c->count] * obstacle_overlap(c, s);
     c->work += 4 + g->count / 4;
     struct facing *row = facing_row(c, s.pose);
-    const struct neighbour *end = g->v + g->count;
-    for (const struct neighbour *o = g->v; o < end && sum < limit; o++) {
+    struct near n = near_begin(c, s);
+    const struct neighbour *o;
+    while (sum < limit && (o = near_next(&n, g))) {
         struct facing *f = &row[o->pose];
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
@@ -212,8 +260,8 @@ bool crowd_way_out(struct crowd *c, int piece, struct seat s, struct kw_vec2 *by
                  (double)weight[c->count], &worst);
     }
     struct facing *row = facing_row(c, s.pose);
-    for (int i = 0; i < g->count; i++) {
-        const struct neighbour *o = &g->v[i];
+    struct near n = near_begin(c, s);
+    for (const struct neighbour *o; (o = near_next(&n, g));) {
         struct facing *f = &row[o->pose];
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
@@ -237,8 +285,8 @@ static void measure(struct crowd *c, int piece) {
     }
     row[c->count] = (float)obstacle_overlap(c, s);
     struct facing *facing = facing_row(c, s.pose);
-    for (int i = 0; i < g->count; i++) {
-        const struct neighbour *o = &g->v[i];
+    struct near n = near_begin(c, s);
+    for (const struct neighbour *o; (o = near_next(&n, g));) {
         struct facing *f = &facing[o->pose];
         double u = s.u - o->u, v = s.v - o->v;
         if (outside(&f->box, u, v) || o->piece == piece) continue;
@@ -257,15 +305,22 @@ void crowd_forget(struct crowd *c) {
 static void put(struct crowd *c, int piece) {
     struct seat s = c->seats[piece];
     struct ground *g = &c->grounds[s.ground];
-    c->slot[piece] = g->count;
-    g->v[g->count++] = (struct neighbour){s.u, s.v, c->local[s.pose], piece};
+    int k = g->count++, pose = c->local[s.pose];
+    const struct kw_box2 *b = &c->reach[pose];
+    c->slot[piece] = k;
+    g->v[k] = (struct neighbour){s.u, s.v, pose, piece};
+    if (k % 4 == 0) four_none(&g->boxes[k / 4]);
+    four_set(&g->boxes[k / 4], k % 4, s.u + b->min.x, s.u + b->max.x, s.v + b->min.y,
+             s.v + b->max.y);
 }
 
 static void take(struct crowd *c, int piece) {
     struct ground *g = &c->grounds[c->seats[piece].ground];
-    struct neighbour last = g->v[--g->count];
-    g->v[c->slot[piece]] = last;
-    c->slot[last.piece] = c->slot[piece];
+    int k = c->slot[piece], end = --g->count;
+    g->v[k] = g->v[end];
+    four_put(&g->boxes[k / 4], k % 4, &g->boxes[end / 4], end % 4);
+    four_clear(&g->boxes[end / 4], end % 4);
+    c->slot[g->v[k].piece] = k;
 }
 
 void crowd_seat(struct crowd *c, const struct seat *seats) {

@@ -31,7 +31,8 @@ struct facing {
 struct ground {
     int kind;
     double length, breadth;
-    struct neighbour *v; ///< those that lie on it
+    struct neighbour *v;      ///< those that lie on it
+    struct four_boxes *boxes; ///< of v, four by four
     int count;
 };
 
@@ -49,6 +50,7 @@ struct crowd {
     float *weight, *loss;  ///< by piece and piece; the last column is for obstacles
     int *local;            ///< by pose: row in `contact`, -1: not in this crowd
     int *pose_of;          ///< by local pose
+    struct kw_box2 *reach; ///< by local pose: around its pieces, from its corner
     struct facing *facing; ///< by local moving pose and local fixed pose
     int local_count;
     int *slot;  ///< by piece: where it is on its ground

@@ -75,7 +75,7 @@ Test(nest_parting, sheets_are_saved_down_to_those_the_pieces_were_cut_from) {
     struct kw_nest_sheet sheet = {.width = 102, .height = 102, .count = -1, .price = 1};
     int n = pieces_of_square(shapes, parts, 2);
     struct kw_nest first = nest(&arena, parts, n, &sheet, 1, tight(0));
-    struct kw_nest out = nest(&arena, parts, n, &sheet, 1, tight(1500000));
+    struct kw_nest out = nest(&arena, parts, n, &sheet, 1, tight(3000000));
     cr_expect_eq(out.sheets_used, 2, "%d sheets after %d", out.sheets_used, first.sheets_used);
     cr_expect(first.sheets_used > 2);
     cr_expect(worst_fault(&out, parts, &sheet) < 1e-3);
