@@ -31,6 +31,7 @@ static double side(uint64_t *random, double least, double most) {
 static struct kw_region *shape(struct kw_arena *a, int i, uint64_t *random) {
     struct kw_region *r = KW_NEW(a, struct kw_region);
     double x = side(random, 60, 500), y = side(random, 40, 300), t = side(random, 25, 40);
+    t = fmin(t, y - MM_STEP);
     if (i % 5 == 3) {
         r->outer = kw_path_circle(a, 0, 0, y / 2, true, 0);
         return r;
@@ -105,7 +106,7 @@ int bench_nest(const struct bench_args *args) {
 
 // ------------------------------------------------------------------------------------- growth
 
-#define SIZES 4
+#define SIZES 7
 #define FEW   40 // shapes
 
 #define JOBS    3 // generated, that a figure is the mean of
@@ -144,7 +145,7 @@ static enum kw_status first_seconds(struct bench_args args, int shapes, double *
 
 static enum kw_status measure(const struct bench_args *args, double few[SIZES][2],
                               double many[SIZES][2], struct kw_error *err) {
-    static const double part[SIZES] = {0.1, 0.2, 0.4, 1};
+    static const double part[SIZES] = {0.01, 0.02, 0.04, 0.1, 0.2, 0.4, 1};
     enum kw_status s = KW_OK;
     for (int i = 0; s == KW_OK && i < SIZES; i++) {
         struct bench_args one = *args;
@@ -177,7 +178,7 @@ int bench_growth(const struct bench_args *args) {
     struct kw_error err = {0};
     double few[SIZES][2], many[SIZES][2], like_few[SIZES][2], like_many[SIZES][2];
     struct bench_args all = *args;
-    if (all.parts == 0) all.parts = 5000;
+    if (all.parts == 0) all.parts = 50000;
     enum kw_status s = measure(&all, few, many, &err);
     if (s == KW_OK && args->plot) {
         n_log_n(few, like_few);

@@ -296,20 +296,25 @@ static struct contact *make_contact(struct contacts *c, int fixed, int moving) {
     return out;
 }
 
-static struct kw_vec2 swapped(struct kw_vec2 p) {
-    return kw_v2(p.y, p.x);
+static struct kw_vec2 mapped(struct kw_vec2 p, bool swapped, double slant) {
+    if (swapped) p = kw_v2(p.y, p.x);
+    return kw_v2(p.x - slant * p.y, p.y);
 }
 
-struct contact contact_swapped(struct kw_arena *a, const struct contact *c) {
+struct contact contact_mapped(struct kw_arena *a, const struct contact *c, bool swapped,
+                              double slant) {
     struct contact out = {.v = KW_NEW_ARRAY(a, struct forbidden, c->count), .count = c->count};
     for (int k = 0; k < c->count; k++) {
         const struct forbidden *f = &c->v[k];
-        int n = f->low_count, m = f->high_count, count = 0;
+        const struct kw_vec2 *there = swapped ? f->high : f->low; // exchanging mirrors it
+        const struct kw_vec2 *back = swapped ? f->low : f->high;
+        int n = swapped ? f->high_count : f->low_count;
+        int m = swapped ? f->low_count : f->high_count, count = 0;
         struct convex ring = {KW_NEW_ARRAY(a, struct kw_vec2, n + m), 0};
-        for (int i = 0; i < m; i++) // the other way round: exchanging mirrors it
-            ring.v[count++] = swapped(f->high[i]);
-        for (int i = n - 2; i > 0; i--) // but for its ends, which the high one has too
-            ring.v[count++] = swapped(f->low[i]);
+        for (int i = 0; i < n; i++)
+            ring.v[count++] = mapped(there[i], swapped, slant);
+        for (int i = m - 2; i > 0; i--) // but for its ends, which the other has too
+            ring.v[count++] = mapped(back[i], swapped, slant);
         ring.count = count;
         out.v[k] = chains(KW_NEW_ARRAY(a, struct kw_vec2, count + 2), &ring);
     }

@@ -74,7 +74,8 @@ struct contacts {
     struct kw_arena arena;
 };
 const struct contact *contact_of(struct contacts *c, int fixed, int moving);
-/// The same with u and v exchanged.
-struct contact contact_swapped(struct kw_arena *a, const struct contact *c);
+/// The same with u and v exchanged where `swapped`, and then moved by -slant * v along u.
+struct contact contact_mapped(struct kw_arena *a, const struct contact *c, bool swapped,
+                              double slant);
 bool contacts_trim(struct contacts *c); ///< empties the cache if it is over its size; whether
 void contacts_free(struct contacts *c);

@@ -72,6 +72,7 @@ struct world {
     double start;               ///< by the watch's clock
     struct patterns **patterns; ///< by group and part, NULL: not yet looked for (repeat.h)
     struct patterns **pairs;    ///< by group
+    long leaning_work;          ///< of `work`: on patterns whose columns lean
     struct bin *standing;       ///< NULL: not yet made
     char *lie;                  ///< by part: enum lie, which poses are tried first
     // buffers of the search for a place

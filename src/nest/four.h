@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: Apache-2.0
 // Private to nest: what the innermost loops ask of four boxes or two sides at once. SSE2 where the
-// machine has it (every x86-64), plain C elsewhere: the same operations on the same numbers, so that
-// results do not depend on the machine.
+// machine has it (every x86-64), plain C elsewhere: the same operations on the same numbers, so
+// that results do not depend on the machine.
 #pragma once
 
 #include <math.h>
@@ -53,7 +53,8 @@ static inline unsigned four_meet_plain(const struct four_boxes *f, float left, f
                                        float low, float high) {
     unsigned met = 0;
     for (int i = 0; i < 4; i++) {
-        bool meets = f->left[i] < right && f->right[i] > left && f->low[i] < high && f->high[i] > low;
+        bool meets =
+            f->left[i] < right && f->right[i] > left && f->low[i] < high && f->high[i] > low;
         met |= (unsigned)meets << i;
     }
     return met;

@@ -6,15 +6,24 @@
 
 #include <string.h>
 
-#define PLACES       16 // of the second piece across the first, tried at first
-#define REFINED      3  // of the best patterns, in so many halvings of the distance
-#define HALVINGS     5
-#define MOST_POSES   8   // of the first piece
-#define MOST_TURNED  4   // of each of two parts
-#define MOST_PAIRED  3   // parts: each with each
-#define LEAST_OF_TWO 12  // copies of each
-#define MOST_RAISES  400 // of a pitch
-#define MOST_COLUMNS 6   // beside each other that are looked at
+#define PLACES        16 // of the second piece across the first, tried at first
+#define REFINED       3  // of the best patterns, in so many halvings of the distance
+#define HALVINGS      5
+#define SLANTS        5 // to either side: beyond, the same pattern leans less with u and v exchanged
+#define SLANT_STEP    0.2 // of them, at first
+#define SLANT_PLACES  5   // of the second piece across the first, for each
+#define SLANTS_KEPT   2   // of the best, in so many halvings of the step
+#define NEARER        5
+#define HOPELESS      0.9   // of the densest that stands: what leans so is not looked at nearer
+#define A_BOX         0.995 // of its box
+#define LEANING_SHARE 0.1   // of the budget
+#define MOST_LEANING  2     // pairs of poses
+#define MOST_POSES    8     // of the first piece
+#define MOST_TURNED   4     // of each of two parts
+#define MOST_PAIRED   3     // parts: each with each
+#define LEAST_OF_TWO  12    // copies of each
+#define MOST_RAISES   400   // of a pitch
+#define MOST_COLUMNS  6     // beside each other that are looked at
 
 /// What a search for patterns works with: the pairs of its pieces, as fixed and as moving.
 struct cell {
@@ -22,25 +31,29 @@ struct cell {
     struct kw_arena *a;
     struct pattern p;
     struct contact contact[2][2];
-    struct kw_vec2 size[2];
+    struct kw_box2 box[2]; ///< around each, from its corner
     double area;
 };
 
-static struct kw_vec2 swap_if(bool swapped, struct kw_vec2 p) {
-    return swapped ? kw_v2(p.y, p.x) : p;
+/// Around a piece of that size, sheared.
+static struct kw_box2 box_of(struct kw_vec2 size, bool swapped, double slant) {
+    if (swapped) size = kw_v2(size.y, size.x);
+    double lean = -slant * size.y;
+    return (struct kw_box2){{fmin(lean, 0), 0}, {size.x + fmax(lean, 0), size.y}};
 }
 
-static void cell_make(struct cell *c, const int *poses, int count, bool swapped) {
-    c->p = (struct pattern){.swapped = swapped, .count = count};
+static void cell_make(struct cell *c, const int *poses, int count, bool swapped, double slant) {
+    c->p = (struct pattern){.swapped = swapped, .slant = slant, .count = count};
     c->area = 0;
     for (int i = 0; i < count; i++) {
         const struct pose *pose = &c->w->poses[poses[i]];
         c->p.pose[i] = poses[i];
-        c->size[i] = swap_if(swapped, pose->size);
+        c->box[i] = box_of(pose->size, swapped, slant);
         c->area += c->w->area[pose->part];
         for (int k = 0; k < count; k++) {
             const struct contact *t = contact_of(&c->w->contacts, poses[i], poses[k]);
-            c->contact[i][k] = swapped ? contact_swapped(c->a, t) : *t;
+            bool same = !swapped && slant == 0;
+            c->contact[i][k] = same ? *t : contact_mapped(c->a, t, swapped, slant);
         }
     }
 }
@@ -66,7 +79,8 @@ static bool is_forbidden(struct cell *c, int i, int k, struct kw_vec2 by, double
 static struct kw_box2 cell_box(const struct cell *c) {
     struct kw_box2 b = {{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
     for (int i = 0; i < c->p.count; i++) {
-        struct kw_vec2 low = c->p.at[i], high = kw_add2(low, c->size[i]);
+        struct kw_vec2 low = kw_add2(c->p.at[i], c->box[i].min);
+        struct kw_vec2 high = kw_add2(c->p.at[i], c->box[i].max);
         b.min = kw_v2(fmin(b.min.x, low.x), fmin(b.min.y, low.y));
         b.max = kw_v2(fmax(b.max.x, high.x), fmax(b.max.y, high.y));
     }
@@ -153,7 +167,7 @@ static bool find_next(struct cell *c) {
 static bool complete(struct cell *c, double across) {
     c->p.at[0] = kw_v2(0, 0);
     if (c->p.count == 2) {
-        double v = (c->size[0].y - c->size[1].y) / 2;
+        double v = (c->box[0].max.y - c->box[1].max.y) / 2;
         for (int i = 0; i < MOST_RAISES && is_forbidden(c, 0, 1, kw_v2(across, v), &v); i++)
             ;
         c->p.at[1] = kw_v2(across, v);
@@ -164,8 +178,9 @@ static bool complete(struct cell *c, double across) {
 }
 
 static bool same_pattern(const struct pattern *p, const struct pattern *q) {
-    return p->swapped == q->swapped && p->count == q->count && p->pose[0] == q->pose[0] &&
-           p->pose[1] == q->pose[1] && fabs(p->density - q->density) < 1e-4;
+    return p->swapped == q->swapped && p->slant == q->slant && p->count == q->count &&
+           p->pose[0] == q->pose[0] && p->pose[1] == q->pose[1] &&
+           fabs(p->density - q->density) < 1e-4;
 }
 
 static void keep_pattern(struct patterns *list, struct pattern p) {
@@ -182,19 +197,82 @@ static void keep_pattern(struct patterns *list, struct pattern p) {
     list->v[i] = p;
 }
 
-/// All places of the second piece across the first; the best of them nearer and nearer.
-static void try_pair(struct cell *c, struct patterns *out) {
-    double low = -c->size[1].x, high = c->size[0].x, step = (high - low) / PLACES;
-    struct patterns best = {.count = 0};
-    for (int i = 0; i <= PLACES + 2; i++) {
-        double across = i <= PLACES ? low + i * step : i == PLACES + 1 ? 0 : high + low;
-        if (complete(c, across)) keep_pattern(&best, c->p);
+/// Patterns of the cell with the second piece at so many places across the first.
+static void try_across(struct cell *c, int places, struct patterns *out) {
+    double low = c->box[0].min.x - c->box[1].max.x, high = c->box[0].max.x - c->box[1].min.x;
+    double step = (high - low) / places;
+    for (int i = 0; i <= places + 2 && c->p.count == 2; i++) {
+        double across = i <= places ? low + i * step : i == places + 1 ? 0 : high + low;
+        if (complete(c, across)) keep_pattern(out, c->p);
     }
-    for (int i = 0; i < best.count && i < REFINED; i++) {
+    if (c->p.count == 1 && complete(c, 0)) keep_pattern(out, c->p);
+}
+
+/// The second piece nearer and nearer to its best place, from `by` away.
+static struct pattern best_across(struct cell *c, struct pattern p, double by, int halvings) {
+    for (int n = 0; n < 2 * halvings && p.count == 2; n++, by *= n % 2 ? -1 : -0.5) {
+        if (complete(c, p.at[1].x + by) && c->p.density > p.density) p = c->p;
+    }
+    return p;
+}
+
+static void try_straight(struct world *w, const int *poses, int count, bool swapped,
+                         struct patterns *out) {
+    struct kw_arena a = {0};
+    struct cell c = {.w = w, .a = &a};
+    struct patterns best = {.count = 0};
+    cell_make(&c, poses, count, swapped, 0);
+    double step = (c.box[0].max.x + c.box[count - 1].max.x) / PLACES;
+    try_across(&c, PLACES, &best);
+    for (int i = 0; i < best.count && i < REFINED; i++)
+        keep_pattern(out, best_across(&c, best.v[i], step / 2, HALVINGS));
+    kw_arena_free(&a);
+}
+
+/// The same pattern leaning a little more, as dense as it goes.
+static struct pattern lean_more(struct world *w, struct pattern p, double by) {
+    struct kw_arena a = {0};
+    struct cell c = {.w = w, .a = &a};
+    struct pattern q = p;
+    cell_make(&c, p.pose, p.count, p.swapped, p.slant + by);
+    double across = p.at[1].x - by * p.at[1].y; // as it stands on the sheet
+    q.density = 0;
+    if (complete(&c, across)) q = c.p;
+    q.at[1].x = across;
+    q = best_across(&c, q, fabs(by) * c.box[0].max.y / 2, 2);
+    kw_arena_free(&a);
+    return q;
+}
+
+/// Whether nothing is gained by leaning: the pieces are boxes.
+static bool all_boxes(const struct world *w, const int *poses, int count) {
+    for (int i = 0; i < count; i++) {
+        const struct pose *p = &w->poses[poses[i]];
+        if (w->bulk[p->part] < A_BOX * p->size.x * p->size.y) return false;
+    }
+    return true;
+}
+
+/// Columns that lean: L and T shapes interlock along a slanted line, and only there (an angle 0.90
+/// instead of 0.70, a tee 0.88 instead of 0.74).
+static void try_slanted(struct world *w, const struct pattern *standing, long until,
+                        struct patterns *out) {
+    struct patterns best = {.count = 0};
+    for (int k = -SLANTS; k <= SLANTS && w->work < until; k++) {
+        struct kw_arena a = {0};
+        struct cell c = {.w = w, .a = &a};
+        if (k == 0) continue;
+        cell_make(&c, standing->pose, standing->count, standing->swapped, k * SLANT_STEP);
+        try_across(&c, SLANT_PLACES, &best);
+        kw_arena_free(&a);
+    }
+    for (int i = 0; i < best.count && i < SLANTS_KEPT; i++) {
         struct pattern p = best.v[i];
-        double by = step / 2;
-        for (int n = 0; n < 2 * HALVINGS; n++, by *= n % 2 ? -1 : -0.5) {
-            if (complete(c, p.at[1].x + by) && c->p.density > p.density) p = c->p;
+        double by = SLANT_STEP / 2;
+        if (p.density < HOPELESS * standing->density) continue;
+        for (int n = 0; n < 2 * NEARER && w->work < until; n++, by *= n % 2 ? -1 : -0.5) {
+            struct pattern q = lean_more(w, p, by);
+            if (q.density > p.density) p = q;
         }
         keep_pattern(out, p);
     }
@@ -205,16 +283,60 @@ static bool half_turned(const struct pose *p, const struct pose *q) {
 }
 
 static void try_poses(struct world *w, const int *poses, int count, struct patterns *out) {
-    struct kw_arena a = {0};
-    for (int swapped = 0; swapped < 2; swapped++) {
-        struct cell c = {.w = w, .a = &a};
-        cell_make(&c, poses, count, swapped == 1);
-        if (count == 2)
-            try_pair(&c, out);
-        else if (complete(&c, 0))
-            keep_pattern(out, c.p);
+    for (int swapped = 0; swapped < 2; swapped++)
+        try_straight(w, poses, count, swapped == 1, out);
+}
+
+static void find_one(struct world *w, struct pose_range r, struct patterns *out) {
+    int tried = 0;
+    for (int p = r.first; p < r.first + r.count && tried < MOST_POSES; p++) {
+        if (w->poses[p].mirrored || w->poses[p].rotation >= KW_PI - 1e-9) continue;
+        tried++;
+        try_poses(w, &p, 1, out);
+        for (int q = r.first; q < r.first + r.count; q++) {
+            if (half_turned(&w->poses[p], &w->poses[q])) try_poses(w, (int[2]){p, q}, 2, out);
+        }
     }
-    kw_arena_free(&a);
+}
+
+static void find_two(struct world *w, struct pose_range r, struct pose_range s,
+                     struct patterns *out) {
+    for (int p = r.first; p < r.first + r.count && p < r.first + MOST_TURNED; p++) {
+        if (w->poses[p].mirrored || w->poses[p].rotation >= KW_PI - 1e-9) continue;
+        for (int q = s.first; q < s.first + s.count && q < s.first + MOST_TURNED; q++)
+            try_poses(w, (int[2]){p, q}, 2, out);
+    }
+}
+
+/// Whether an earlier pattern of the list has the same pieces, lying the same way.
+static bool seen_before(const struct patterns *list, int at) {
+    const struct pattern *p = &list->v[at];
+    for (int i = 0; i < at; i++) {
+        const struct pattern *q = &list->v[i];
+        if (q->swapped == p->swapped && q->count == p->count && q->pose[0] == p->pose[0] &&
+            q->pose[1] == p->pose[1]) {
+            return true;
+        }
+    }
+    return false;
+}
+
+/// The pieces of the densest that stand are tried leaning too, as long as that takes no more than
+/// its share of the budget: it takes some eight times as long.
+static void find_leaning(struct world *w, struct patterns *out, int most) {
+    struct patterns leaning = {.count = 0};
+    long before = w->work;
+    long until =
+        before - w->leaning_work + (long)(LEANING_SHARE * STEP_WORK * (double)w->options->steps);
+    for (int i = 0; i < out->count && most > 0; i++) {
+        const struct pattern *p = &out->v[i];
+        if (seen_before(out, i) || all_boxes(w, p->pose, p->count)) continue;
+        try_slanted(w, p, until, &leaning);
+        most--;
+    }
+    w->leaning_work += w->work - before;
+    for (int i = 0; i < leaning.count && i < LEANING_KEPT; i++)
+        out->v[out->count++] = leaning.v[i];
 }
 
 struct patterns *patterns_of(struct world *w, int group, int part) {
@@ -225,29 +347,12 @@ struct patterns *patterns_of(struct world *w, int group, int part) {
     struct patterns *out = *slot = KW_NEW(w->a, struct patterns);
     out->part = part;
     out->other = -1;
-    struct pose_range r = w->parts[group][part];
-    int tried = 0;
-    for (int p = r.first; p < r.first + r.count && tried < MOST_POSES; p++) {
-        if (w->poses[p].mirrored || w->poses[p].rotation >= KW_PI - 1e-9) continue;
-        tried++;
-        try_poses(w, &p, 1, out);
-        for (int q = r.first; q < r.first + r.count; q++) {
-            if (half_turned(&w->poses[p], &w->poses[q])) try_poses(w, (int[2]){p, q}, 2, out);
-        }
-    }
+    find_one(w, w->parts[group][part], out);
+    find_leaning(w, out, MOST_LEANING);
     return out;
 }
 
 // --------------------------------------------------------------------------------- two parts
-
-static void find_two(struct world *w, int group, struct patterns *out) {
-    struct pose_range r = w->parts[group][out->part], s = w->parts[group][out->other];
-    for (int p = r.first; p < r.first + r.count && p < r.first + MOST_TURNED; p++) {
-        if (w->poses[p].mirrored || w->poses[p].rotation >= KW_PI - 1e-9) continue;
-        for (int q = s.first; q < s.first + s.count && q < s.first + MOST_TURNED; q++)
-            try_poses(w, (int[2]){p, q}, 2, out);
-    }
-}
 
 /// The parts of which there is most, by area.
 static int bulkiest(const struct world *w, int *parts) {
@@ -275,7 +380,8 @@ struct patterns *patterns_of_two(struct world *w, int group, int *count) {
         for (int j = 0; j < i; j++, k++) {
             out[k].part = parts[i];
             out[k].other = parts[j];
-            find_two(w, group, &out[k]);
+            find_two(w, w->parts[group][parts[i]], w->parts[group][parts[j]], &out[k]);
+            find_leaning(w, &out[k], MOST_LEANING / 2);
         }
     }
     return out;

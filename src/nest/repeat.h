@@ -5,9 +5,12 @@
 
 #include "nest/search.h"
 
-/// One piece or two, repeated by two steps. Where `swapped`, all in it has u and v exchanged.
+/// One piece or two, repeated by two steps. Where `swapped`, all in it has u and v exchanged. Where
+/// the columns lean, all in it is sheared until they stand: what lies at (x, y) in the pattern is
+/// at u = x + slant * y, v = y on the sheet.
 struct pattern {
     bool swapped;
+    double slant;
     int count; ///< of pieces: 1 or 2
     int pose[2];
     struct kw_vec2 at[2];
@@ -23,10 +26,11 @@ struct full_sheet {
     double area;
 };
 
-#define PATTERNS_KEPT 32
+#define PATTERNS_KEPT 32 // that stand
+#define LEANING_KEPT  12
 struct patterns {
-    int part, other;                 ///< what is in a cell; other -1: of one part alone
-    struct pattern v[PATTERNS_KEPT]; ///< densest first
+    int part, other; ///< what is in a cell; other -1: of one part alone
+    struct pattern v[PATTERNS_KEPT + LEANING_KEPT]; ///< first those that stand; densest first
     int count;
     struct full_sheet *full; ///< by kind of sheet; NULL: not yet looked for
 };

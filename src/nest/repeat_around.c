@@ -88,7 +88,7 @@ static bool is_free(struct layer *y, int i, struct kw_vec2 at, bool pieces) {
 /// A cell: all pieces of the pattern around its origin.
 static bool cell_free(struct layer *y, struct kw_vec2 at, bool pieces) {
     for (int i = 0; i < y->l->p->count; i++) {
-        if (!is_free(y, i, kw_add2(at, y->l->p->at[i]), pieces)) return false;
+        if (!is_free(y, i, leant(y->l, kw_add2(at, y->l->p->at[i])), pieces)) return false;
     }
     return true;
 }
@@ -112,7 +112,7 @@ static bool push_cell(struct layer *y, struct kw_vec2 *at) {
 static bool add_free(struct layer *y, struct kw_vec2 at) {
     int added = 0;
     for (int i = 0; i < y->l->p->count; i++) {
-        struct kw_vec2 place = kw_add2(at, y->l->p->at[i]);
+        struct kw_vec2 place = leant(y->l, kw_add2(at, y->l->p->at[i]));
         if (!is_free(y, i, place, y->loose)) continue;
         bin_add(y->w, y->bin, spot_in(y->l, i, place));
         added++;
@@ -142,24 +142,18 @@ static bool mostly_blocked(struct layer *y, struct kw_vec2 at, double *end) {
         q.y -= p->pitch * floor((q.y - y->l->margin) / p->pitch + 1e-9);
         for (; q.y <= y->l->breadth; q.y += p->pitch) {
             double ends = -INFINITY;
-            if (!within(y->l, i, q)) continue;
+            struct kw_vec2 on = leant(y->l, q);
+            if (!within(y->l, i, on)) continue;
             all++;
-            if (off_obstacles(y, i, q, &ends)) continue;
+            if (off_obstacles(y, i, on, &ends)) continue;
             blocked++;
-            *end = fmax(*end, ends - p->at[i].x);
+            *end = fmax(*end, ends - p->at[i].x - (on.x - q.x));
         }
     }
     return 2 * blocked > all;
 }
 
 // ---------------------------------------------------------------------------------- all of it
-
-static double last_column(const struct laid *l) {
-    double last = -INFINITY; // the narrowest piece ends last
-    for (int i = 0; i < l->p->count; i++)
-        last = fmax(last, l->length - l->margin - l->size[i].x - l->p->at[i].x);
-    return last + TOUCH_MM;
-}
 
 static void lay(struct layer *y, struct way *way) {
     const struct pattern *p = y->l->p;
@@ -169,7 +163,7 @@ static void lay(struct layer *y, struct way *way) {
     y->column_count = 0;
     y->loose = false;
     struct kw_vec2 at = kw_v2(y->l->first + way->shift, way->phase);
-    for (double last = last_column(y->l); at.x <= last; at = kw_add2(at, p->next)) {
+    for (double last = y->l->last + TOUCH_MM; at.x <= last; at = kw_add2(at, p->next)) {
         double end;
         if (way->jumps && mostly_blocked(y, at, &end) && end > at.x + TOUCH_MM) {
             y->loose = true;
@@ -232,21 +226,24 @@ static void try_loose(struct layer *y, struct way *best) {
 static struct layer layer_make(struct world *w, struct bin *all, const struct laid *l) {
     const struct pattern *p = l->p;
     struct layer y = {.w = w, .l = l, .bin = all};
-    double reach = fabs(p->at[0].x - p->at[p->count - 1].x) + 2 * w->options->spacing +
-                   2 * fmax(l->size[0].x, l->size[p->count - 1].x);
+    double wide = 0; // of a piece as the pattern is sheared
+    for (int i = 0; i < p->count; i++)
+        wide = fmax(wide, l->size[i].x + fabs(p->slant) * l->size[i].y);
+    double reach = fabs(p->at[0].x - p->at[p->count - 1].x) + 2 * wide +
+                   2 * w->options->spacing * (1 + fabs(p->slant));
     y.back = (int)ceil(reach / p->next.x) + 1;
-    y.starts = KW_NEW_ARRAY(w->a, int, (int)fmax(l->length / p->next.x, 0) + 4);
+    y.starts = KW_NEW_ARRAY(w->a, int, (int)fmax((l->last - l->first) / p->next.x, 0) + 5);
     return y;
 }
 
 void lay_around(struct world *w, struct bin *all, const struct laid *l) {
     struct way best[BEST_WAYS] = {{0}};
     struct layer y = layer_make(w, all, l);
-    double edges[EDGE_PHASES], stops[MOST_STOPS], last = last_column(l);
+    double edges[EDGE_PHASES], stops[MOST_STOPS];
     int edge_count = edge_phases(l, edges), stop_count = obstacle_phases(&y, stops);
-    if (!(last >= l->first)) return;
+    if (!(l->last >= l->first - TOUCH_MM)) return;
     for (int right = 0; right < 2; right++) {
-        double shift = right ? fmod(last - TOUCH_MM - l->first, l->p->next.x) : 0;
+        double shift = right ? fmod(l->last - l->first, l->p->next.x) : 0;
         try_phases(&y, edges, edge_count, fmax(shift, 0), best);
         try_phases(&y, stops, stop_count, fmax(shift, 0), best);
     }

@@ -4,46 +4,69 @@
 
 #include <stdlib.h>
 
+#define SHIFTS 8 // of columns that lean
+
+struct kw_vec2 leant(const struct laid *l, struct kw_vec2 at) {
+    return kw_v2(at.x + l->p->slant * at.y, at.y);
+}
+
 static struct laid over_sheet(const struct world *w, const struct pattern *p, int kind) {
     const struct kind *k = &w->kinds[kind];
     struct laid l = {.w = w, .p = p, .kind = kind, .margin = w->options->margin};
     l.length = p->swapped ? k->breadth : k->length;
     l.breadth = p->swapped ? k->length : k->breadth;
-    double least = INFINITY;
+    double lean = p->slant * l.breadth; // of the far end of a column
+    l.first = l.last = -INFINITY;
     for (int i = 0; i < p->count; i++) {
         struct kw_vec2 size = w->poses[p->pose[i]].size;
         l.size[i] = p->swapped ? kw_v2(size.y, size.x) : size;
-        least = fmin(least, p->at[i].x);
+        l.first = fmax(l.first, l.margin - p->at[i].x);
+        l.last = fmax(l.last, l.length - l.margin - l.size[i].x - p->at[i].x);
     }
-    l.first = l.margin - least;
+    l.first -= fmax(lean, 0);
+    l.last -= fmin(lean, 0);
     return l;
 }
 
 /// Columns in which some piece may fit.
 static int columns_of(const struct laid *l) {
-    double widest = 0; // the narrowest piece ends last
-    for (int i = 0; i < l->p->count; i++)
-        widest = fmax(widest, l->length - l->margin - l->size[i].x - l->first - l->p->at[i].x);
-    return (int)fmin(floor(widest / l->p->next.x + 1e-9) + 1, 100000);
+    return (int)fmin(floor((l->last - l->first) / l->p->next.x + 1e-9) + 1, 100000);
+}
+
+/// Where a pattern begins: along column 0, and that across.
+struct start {
+    double phase, shift;
+};
+
+/// Where piece i may stand in a column, so that it lies within the margins.
+static struct range room_in(const struct laid *l, int i, double column) {
+    struct range v = {l->margin, l->breadth - l->margin - l->size[i].y};
+    double left = l->margin - column, right = l->length - l->margin - l->size[i].x - column;
+    double slant = l->p->slant;
+    if (slant == 0 && (left > TOUCH_MM || right < -TOUCH_MM)) v.to = -INFINITY;
+    if (slant == 0) return v;
+    v.from = fmax(v.from, fmin(left / slant, right / slant));
+    v.to = fmin(v.to, fmax(left / slant, right / slant));
+    return v;
 }
 
 /// The lowest v of piece i in a column, and how many of it stand in it from there.
-static int stack_of(const struct laid *l, int column, int i, double phase, double *lowest) {
+static int stack_of(const struct laid *l, int column, int i, struct start s, double *lowest) {
     const struct pattern *p = l->p;
-    double u = l->first + column * p->next.x + p->at[i].x;
-    if (u < l->margin - TOUCH_MM || u + l->size[i].x > l->length - l->margin + TOUCH_MM) return 0;
-    double v = phase + column * p->next.y + p->at[i].y;
-    *lowest = v - p->pitch * floor((v - l->margin) / p->pitch + 1e-9);
-    double room = l->breadth - l->margin - l->size[i].y - *lowest;
+    double u = l->first + s.shift + column * p->next.x + p->at[i].x;
+    struct range r = room_in(l, i, u);
+    double v = s.phase + column * p->next.y + p->at[i].y;
+    *lowest = v - p->pitch * floor((v - r.from) / p->pitch + 1e-9);
+    double room = r.to - *lowest;
     return room < -TOUCH_MM ? 0 : (int)floor(room / p->pitch + 1e-9) + 1;
 }
 
-static double area_at(const struct laid *l, double phase) {
+static double area_at(const struct laid *l, struct start s) {
     double area = 0, lowest;
     int columns = columns_of(l);
     for (int c = 0; c < columns; c++) {
         for (int i = 0; i < l->p->count; i++)
-            area += stack_of(l, c, i, phase, &lowest) * l->w->area[l->w->poses[l->p->pose[i]].part];
+            area += stack_of(l, c, i, s, &lowest) * l->w->area[l->w->poses[l->p->pose[i]].part];
     }
     return area;
 }
@@ -61,14 +84,17 @@ int edge_phases(const struct laid *l, double phases[EDGE_PHASES]) {
     return count;
 }
 
-static double best_phase(const struct laid *l) {
-    double phases[EDGE_PHASES], best = 0, most = -1;
-    int count = edge_phases(l, phases);
-    for (int i = 0; i < count; i++) {
-        double area = area_at(l, phases[i]);
+/// Columns that stand begin at the edge; those that lean cross it anyhow.
+static struct start best_start(const struct laid *l) {
+    double phases[EDGE_PHASES], most = -1;
+    struct start best = {0, 0};
+    int count = edge_phases(l, phases), shifts = l->p->slant == 0 ? 1 : SHIFTS;
+    for (int i = 0; i < count * shifts; i++) {
+        struct start s = {phases[i % count], -l->p->next.x * (i / count) / SHIFTS};
+        double area = area_at(l, s);
         if (!(area > most + 1e-9)) continue;
         most = area;
-        best = phases[i];
+        best = s;
     }
     return best;
 }
@@ -83,14 +109,14 @@ struct spot spot_in(const struct laid *l, int i, struct kw_vec2 at) {
     return (struct spot){l->p->pose[i], l->p->swapped ? at.y : at.x, l->p->swapped ? at.x : at.y};
 }
 
-static void lay_all(struct world *w, struct bin *all, const struct laid *l, double phase) {
+static void lay_all(struct world *w, struct bin *all, const struct laid *l, struct start s) {
     int columns = columns_of(l);
     for (int c = 0; c < columns; c++) {
         for (int i = 0; i < l->p->count; i++) {
-            double u = l->first + c * l->p->next.x + l->p->at[i].x, v;
-            int n = stack_of(l, c, i, phase, &v);
+            double u = l->first + s.shift + c * l->p->next.x + l->p->at[i].x, v;
+            int n = stack_of(l, c, i, s, &v);
             for (; n > 0; n--, v += l->p->pitch) {
-                bin_add(w, all, spot_in(l, i, kw_v2(u, v)));
+                bin_add(w, all, spot_in(l, i, leant(l, kw_v2(u, v))));
             }
         }
     }
@@ -106,7 +132,7 @@ void lay_pattern(struct world *w, struct bin *bin, int kind, const struct patter
     if (w->kinds[kind].obstacle_count > 0)
         lay_around(w, &all, &l);
     else
-        lay_all(w, &all, &l, best_phase(&l));
+        lay_all(w, &all, &l, best_start(&l));
     if (all.count > 1) qsort(all.v, (size_t)all.count, sizeof *all.v, by_place);
     for (int i = 0; i < all.count; i++) {
         int part = w->poses[all.v[i].pose].part, which = part == parts[0] ? 0 : 1;

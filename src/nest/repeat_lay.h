@@ -13,11 +13,14 @@ struct laid {
     const struct pattern *p;
     int kind;
     double length, breadth, margin; ///< across and along the columns
-    double first;                   ///< of column 0
-    struct kw_vec2 size[2];
+    double first, last;             ///< of column 0, and no column further right
+    struct kw_vec2 size[2];         ///< as they lie: not sheared
 };
 
-/// Piece i of a pattern at a place in the pattern's frame.
+/// From a place in the pattern to the same on the sheet, before u and v are exchanged.
+struct kw_vec2 leant(const struct laid *l, struct kw_vec2 at);
+
+/// Piece i of a pattern at such a place on the sheet.
 struct spot spot_in(const struct laid *l, int i, struct kw_vec2 at);
 
 /// Phases at which some piece of some column touches an edge. How many.

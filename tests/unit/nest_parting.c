@@ -179,7 +179,7 @@ Test(nest_parting, the_emptiest_of_several_sheets_is_used_ever_less) {
         shapes[i] = random_shape(&arena, &random);
         parts[i] = (struct kw_nest_part){.outline = &shapes[i], .count = 7};
     }
-    struct kw_nest_options o = tight(400000);
+    struct kw_nest_options o = tight(600000);
     o.spacing = 4;
     struct kw_nest out = nest(&arena, parts, 12, &sheet, 1, o);
     double used = out.sheets_used, least = 1;

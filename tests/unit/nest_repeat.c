@@ -96,7 +96,7 @@ Test(nest_repeat, columns_begin_anew_behind_a_torn_strip) {
     add_keep_out(&torn, 430, 0, 50, 800);
     struct kw_nest_part part = {.outline = &gusset, .count = 2 * 9 * 10 * 3};
     struct kw_nest_sheet sheet = {.width = 1000, .height = 800, .outline = &torn, .count = -1};
-    struct kw_nest out = nest(&arena, &part, 1, &sheet, 1, tight(100000));
+    struct kw_nest out = nest(&arena, &part, 1, &sheet, 1, tight(150000));
     cr_expect_eq(out.sheets_used, 3);
     cr_expect_geq(least_clearance(&arena, &out, &part, &sheet, tight(1)), -1e-4);
     cr_expect_geq(least_gap(&out, &part, &torn), -1e-4);
