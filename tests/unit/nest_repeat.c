@@ -52,6 +52,26 @@ Test(nest_repeat, discs_stand_as_in_a_honeycomb) {
     cr_expect_geq(least_clearance(&arena, &out, &part, &sheet, o), -1e-4);
 }
 
+/// Angles whose legs are four times as long as wide, one behind the other along the diagonal, make
+/// bands with stepped edges that fit into each other: they tile the plane, each a lattice step of
+/// (t, t) and (7 t, 0) from the next, which is their area (7 t2). Columns that stand cover 0.7 of it
+/// at most: two angles in a box of 5 t x 4 t.
+Test(nest_repeat, angles_interlock_along_a_slanted_line) {
+    const double xy[][2] = {{0, 0}, {80, 0}, {80, 20}, {20, 20}, {20, 80}, {0, 80}};
+    struct kw_region angle = polygon(&arena, xy, 6);
+    struct kw_nest_part part = {.outline = &angle, .count = 1800};
+    struct kw_nest_sheet sheet = {.width = 2000, .height = 1000, .count = -1};
+    struct kw_nest_options o = tight(200000);
+    struct kw_nest out = nest(&arena, &part, 1, &sheet, 1, o);
+    double net = kw_region_area(&angle) / (sheet.width * sheet.height);
+    cr_expect_eq(placed(&out, 0), part.count);
+    cr_expect_geq(least_clearance(&arena, &out, &part, &sheet, o), -1e-4);
+    int most = 0;
+    for (int i = 0; i < out.layout_count; i++)
+        most = out.layouts[i].placement_count > most ? out.layouts[i].placement_count : most;
+    cr_expect_gt(most * net, 0.9, "%d on a sheet, %g of it", most, most * net);
+}
+
 /// Two right-angled triangles make a rectangle: with no spacing nothing is lost.
 Test(nest_repeat, triangles_fill_sheets_whole) {
     const double xy[][2] = {{0, 0}, {100, 0}, {0, 80}};
