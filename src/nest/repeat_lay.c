@@ -4,7 +4,7 @@
 
 #include <stdlib.h>
 
-#define SHIFTS 8 // of columns that lean
+#define SHIFTS 16 // of columns that lean
 
 struct kw_vec2 leant(const struct laid *l, struct kw_vec2 at) {
     return kw_v2(at.x + l->p->slant * at.y, at.y);
