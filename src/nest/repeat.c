@@ -1,186 +1,36 @@
 // SPDX-License-Identifier: Apache-2.0
 // Patterns: a piece or a pair stands in columns, each column a step further. One piece of the pair
-// is tried at many places beside the other; the pitch of a column and the step to the next are then
-// the least that keep the spacing, found on the exact forbidden polygons.
-#include "nest/repeat.h"
+// is tried at many places beside the other; the densest are then tried with columns that lean.
+#include "nest/repeat_cell.h"
 
-#include <string.h>
+#define PLACES       16 // of the second piece across the first, tried at first
+#define REFINED      3  // of the best patterns, in so many halvings of the distance
+#define HALVINGS     5
+#define MOST_POSES   8  // of the first piece
+#define MOST_TURNED  4  // of each of two parts
+#define MOST_PAIRED  3  // parts: each with each
+#define LEAST_OF_TWO 12 // copies of each
 
-#define PLACES        16 // of the second piece across the first, tried at first
-#define REFINED       3  // of the best patterns, in so many halvings of the distance
-#define HALVINGS      5
+// Columns that lean by so much a unit of their height. Twice as many pairs of poses, three of the
+// best kept or seven halvings found nothing better (kw-bench repeats).
 #define SLANTS        5 // to either side: beyond, the same pattern leans less with u and v exchanged
-#define SLANT_STEP    0.2 // of them, at first
-#define SLANT_PLACES  5   // of the second piece across the first, for each
-#define SLANTS_KEPT   2   // of the best, in so many halvings of the step
+#define SLANT_STEP    0.2
+#define SLANT_PLACES  5 // of the second piece, at each
+#define SLANTS_KEPT   2 // of the best, in so many halvings of the step
 #define NEARER        5
-#define HOPELESS      0.9   // of the densest that stands: what leans so is not looked at nearer
+#define MOST_LEANING  2     // pairs of poses, the densest of those that stand
+#define HOPELESS      0.9   // of their density: what leans so is not looked at nearer
 #define A_BOX         0.995 // of its box
 #define LEANING_SHARE 0.1   // of the budget
-#define MOST_LEANING  2     // pairs of poses
-#define MOST_POSES    8     // of the first piece
-#define MOST_TURNED   4     // of each of two parts
-#define MOST_PAIRED   3     // parts: each with each
-#define LEAST_OF_TWO  12    // copies of each
-#define MOST_RAISES   400   // of a pitch
-#define MOST_COLUMNS  6     // beside each other that are looked at
 
-/// What a search for patterns works with: the pairs of its pieces, as fixed and as moving.
-struct cell {
-    struct world *w;
-    struct kw_arena *a;
-    struct pattern p;
-    struct contact contact[2][2];
-    struct kw_box2 box[2]; ///< around each, from its corner
-    double area;
-};
-
-/// Around a piece of that size, sheared.
-static struct kw_box2 box_of(struct kw_vec2 size, bool swapped, double slant) {
-    if (swapped) size = kw_v2(size.y, size.x);
-    double lean = -slant * size.y;
-    return (struct kw_box2){{fmin(lean, 0), 0}, {size.x + fmax(lean, 0), size.y}};
-}
-
-static void cell_make(struct cell *c, const int *poses, int count, bool swapped, double slant) {
-    c->p = (struct pattern){.swapped = swapped, .slant = slant, .count = count};
-    c->area = 0;
-    for (int i = 0; i < count; i++) {
-        const struct pose *pose = &c->w->poses[poses[i]];
-        c->p.pose[i] = poses[i];
-        c->box[i] = box_of(pose->size, swapped, slant);
-        c->area += c->w->area[pose->part];
-        for (int k = 0; k < count; k++) {
-            const struct contact *t = contact_of(&c->w->contacts, poses[i], poses[k]);
-            bool same = !swapped && slant == 0;
-            c->contact[i][k] = same ? *t : contact_mapped(c->a, t, swapped, slant);
-        }
-    }
-}
-
-/// Where piece k, `by` away from piece i, is forbidden: `end` is raised to the end of what covers
-/// by.y upwards. Whether it is.
-static bool is_forbidden(struct cell *c, int i, int k, struct kw_vec2 by, double *end) {
-    const struct contact *t = &c->contact[i][k];
-    bool found = false;
-    c->w->work += t->count;
-    for (int n = 0; n < t->count; n++) {
-        const struct forbidden *f = &t->v[n];
-        if (by.x <= f->box.min.x + TOUCH_MM || by.x >= f->box.max.x - TOUCH_MM) continue;
-        double from, to;
-        forbidden_across(f, by.x, &from, &to);
-        if (by.y <= from + TOUCH_MM || by.y >= to - TOUCH_MM) continue;
-        found = true;
-        *end = fmax(*end, to);
-    }
-    return found;
-}
-
-static struct kw_box2 cell_box(const struct cell *c) {
-    struct kw_box2 b = {{INFINITY, INFINITY}, {-INFINITY, -INFINITY}};
-    for (int i = 0; i < c->p.count; i++) {
-        struct kw_vec2 low = kw_add2(c->p.at[i], c->box[i].min);
-        struct kw_vec2 high = kw_add2(c->p.at[i], c->box[i].max);
-        b.min = kw_v2(fmin(b.min.x, low.x), fmin(b.min.y, low.y));
-        b.max = kw_v2(fmax(b.max.x, high.x), fmax(b.max.y, high.y));
-    }
-    return b;
-}
-
-/// Raises a pitch once if some multiple of it is forbidden.
-static bool raise_pitch(struct cell *c, double tall) {
-    double h = c->p.pitch;
-    for (int n = 1; n * h < tall; n++) {
-        for (int i = 0; i < c->p.count; i++) {
-            for (int k = 0; k < c->p.count; k++) {
-                struct kw_vec2 by = kw_sub2(c->p.at[k], c->p.at[i]);
-                double end = by.y + n * h;
-                if (!is_forbidden(c, i, k, kw_v2(by.x, end), &end)) continue;
-                c->p.pitch = fmax((end - by.y) / n, h + 1e-6);
-                return true;
-            }
-        }
-    }
-    return false;
-}
-
-/// The least pitch above what the area needs.
-static bool find_pitch(struct cell *c) {
-    struct kw_box2 b = cell_box(c);
-    double tall = 2 * (b.max.y - b.min.y) + 2 * c->w->options->spacing;
-    c->p.pitch = c->area / (b.max.x - b.min.x);
-    for (int i = 0; i < MOST_RAISES; i++) {
-        if (!raise_pitch(c, tall)) return true;
-    }
-    return false;
-}
-
-/// Whether columns two and more steps away are clear of this one.
-static bool steps_clear(struct cell *c, double wide) {
-    double h = c->p.pitch, end;
-    for (int n = 2; n <= MOST_COLUMNS && n * c->p.next.x < wide; n++) {
-        for (int i = 0; i < c->p.count; i++) {
-            for (int k = 0; k < c->p.count; k++) {
-                struct kw_vec2 by = kw_sub2(c->p.at[k], c->p.at[i]);
-                by = kw_add2(by, kw_scale2(c->p.next, n));
-                struct kw_box2 b = c->contact[i][k].box;
-                by.y -= h * ceil((by.y - b.min.y) / h);
-                for (; by.y < b.max.y; by.y += h) {
-                    if (is_forbidden(c, i, k, by, &end)) return false;
-                }
-            }
-        }
-    }
-    return true;
-}
-
-/// All that forbids a column one step right of a column.
-static int gather_column(struct cell *c, double start) {
-    int count = 0;
-    double h = c->p.pitch;
-    for (int i = 0; i < c->p.count; i++) {
-        for (int k = 0; k < c->p.count; k++) {
-            const struct contact *t = &c->contact[i][k];
-            struct kw_vec2 at = kw_sub2(c->p.at[i], c->p.at[k]);
-            double first = -h * floor((at.y + t->box.max.y) / h);
-            for (double y = first; at.y + y + t->box.min.y < h; y += h)
-                count = add_active(c->w, count, t, kw_v2(at.x, at.y + y), start);
-        }
-    }
-    return count;
-}
-
-static bool find_next(struct cell *c) {
-    struct kw_box2 b = cell_box(c);
-    double wide = 2 * (b.max.x - b.min.x + c->w->options->spacing), reached;
-    struct range u = {c->area / c->p.pitch * (1 - 1e-9), wide}, v = {0, c->p.pitch};
-    for (int tries = 0; tries < 6; tries++) {
-        int count = gather_column(c, u.from);
-        if (!first_free(c->w, count, u, v, INFINITY, &c->p.next, &reached)) return false;
-        if (steps_clear(c, wide)) return true;
-        u.from = c->p.next.x * 1.02;
-    }
-    return false;
-}
-
-/// The pattern whose second piece stands above the first, `across` to the right. False: none.
-static bool complete(struct cell *c, double across) {
-    c->p.at[0] = kw_v2(0, 0);
-    if (c->p.count == 2) {
-        double v = (c->box[0].max.y - c->box[1].max.y) / 2;
-        for (int i = 0; i < MOST_RAISES && is_forbidden(c, 0, 1, kw_v2(across, v), &v); i++)
-            ;
-        c->p.at[1] = kw_v2(across, v);
-    }
-    if (!find_pitch(c) || !find_next(c)) return false;
-    c->p.density = c->area / (c->p.pitch * c->p.next.x);
-    return true;
+/// The same, lying the same way.
+static bool same_pieces(const struct pattern *p, const struct pattern *q) {
+    return p->swapped == q->swapped && p->count == q->count && p->pose[0] == q->pose[0] &&
+           p->pose[1] == q->pose[1];
 }
 
 static bool same_pattern(const struct pattern *p, const struct pattern *q) {
-    return p->swapped == q->swapped && p->slant == q->slant && p->count == q->count &&
-           p->pose[0] == q->pose[0] && p->pose[1] == q->pose[1] &&
-           fabs(p->density - q->density) < 1e-4;
+    return same_pieces(p, q) && p->slant == q->slant && fabs(p->density - q->density) < 1e-4;
 }
 
 static void keep_pattern(struct patterns *list, struct pattern p) {
@@ -203,15 +53,15 @@ static void try_across(struct cell *c, int places, struct patterns *out) {
     double step = (high - low) / places;
     for (int i = 0; i <= places + 2 && c->p.count == 2; i++) {
         double across = i <= places ? low + i * step : i == places + 1 ? 0 : high + low;
-        if (complete(c, across)) keep_pattern(out, c->p);
+        if (cell_complete(c, across)) keep_pattern(out, c->p);
     }
-    if (c->p.count == 1 && complete(c, 0)) keep_pattern(out, c->p);
+    if (c->p.count == 1 && cell_complete(c, 0)) keep_pattern(out, c->p);
 }
 
 /// The second piece nearer and nearer to its best place, from `by` away.
 static struct pattern best_across(struct cell *c, struct pattern p, double by, int halvings) {
     for (int n = 0; n < 2 * halvings && p.count == 2; n++, by *= n % 2 ? -1 : -0.5) {
-        if (complete(c, p.at[1].x + by) && c->p.density > p.density) p = c->p;
+        if (cell_complete(c, p.at[1].x + by) && c->p.density > p.density) p = c->p;
     }
     return p;
 }
@@ -237,7 +87,7 @@ static struct pattern lean_more(struct world *w, struct pattern p, double by) {
     cell_make(&c, p.pose, p.count, p.swapped, p.slant + by);
     double across = p.at[1].x - by * p.at[1].y; // as it stands on the sheet
     q.density = 0;
-    if (complete(&c, across)) q = c.p;
+    if (cell_complete(&c, across)) q = c.p;
     q.at[1].x = across;
     q = best_across(&c, q, fabs(by) * c.box[0].max.y / 2, 2);
     kw_arena_free(&a);
@@ -308,15 +158,9 @@ static void find_two(struct world *w, struct pose_range r, struct pose_range s,
     }
 }
 
-/// Whether an earlier pattern of the list has the same pieces, lying the same way.
 static bool seen_before(const struct patterns *list, int at) {
-    const struct pattern *p = &list->v[at];
     for (int i = 0; i < at; i++) {
-        const struct pattern *q = &list->v[i];
-        if (q->swapped == p->swapped && q->count == p->count && q->pose[0] == p->pose[0] &&
-            q->pose[1] == p->pose[1]) {
-            return true;
-        }
+        if (same_pieces(&list->v[i], &list->v[at])) return true;
     }
     return false;
 }

@@ -54,8 +54,8 @@ Test(nest_repeat, discs_stand_as_in_a_honeycomb) {
 
 /// Angles whose legs are four times as long as wide, one behind the other along the diagonal, make
 /// bands with stepped edges that fit into each other: they tile the plane, each a lattice step of
-/// (t, t) and (7 t, 0) from the next, which is their area (7 t2). Columns that stand cover 0.7 of it
-/// at most: two angles in a box of 5 t x 4 t.
+/// (t, t) and (7 t, 0) from the next, which is their area (7 t2). Columns that stand cover 0.7 of
+/// it at most: two angles in a box of 5 t x 4 t.
 Test(nest_repeat, angles_interlock_along_a_slanted_line) {
     const double xy[][2] = {{0, 0}, {80, 0}, {80, 20}, {20, 20}, {20, 80}, {0, 80}};
     struct kw_region angle = polygon(&arena, xy, 6);
