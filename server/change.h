@@ -16,7 +16,7 @@ void end_change(struct call *c, struct look_wish *wish, const char *was, enum kw
                 const struct kw_text *out, const struct kw_error *err);
 /// What the body's "layers" (layer to role) say as flow YAML of a part's `layers`; NULL with `err`:
 /// no such role. "{}" when there are none.
-const char *layers_flow(struct kw_arena *a, const json_t *roles, struct kw_error *err);
+const char *layers_flow(struct kw_arena *a, const json_t *said, struct kw_error *err);
 /// The same as roles in the arena.
 bool layers_of(struct kw_arena *a, const json_t *roles, struct kw_layers *out,
                struct kw_error *err);

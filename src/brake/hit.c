@@ -195,14 +195,13 @@ static void block(struct sweep *s, enum kw_brake_obstacle what) {
 /// A stretch in which punch or die can't stand.
 static void take(struct sweep *s, enum kw_brake_obstacle what, const double range[2]) {
     struct room *room = s->room;
-    if (what == KW_BRAKE_RAM || what == KW_BRAKE_BED) {
-        block(s, what);
-    } else if (range[1] <= s->need[0]) {
+    bool tool = what != KW_BRAKE_RAM && what != KW_BRAKE_BED; // those two stand beside all of it
+    if (tool && range[1] <= s->need[0]) {
         if (range[1] > room->lo[what]) {
             room->lo[what] = range[1];
             room->lo_face[what] = s->item;
         }
-    } else if (range[0] >= s->need[1]) {
+    } else if (tool && range[0] >= s->need[1]) {
         if (range[0] < room->hi[what]) {
             room->hi[what] = range[0];
             room->hi_face[what] = s->item;

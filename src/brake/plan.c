@@ -140,9 +140,8 @@ static void plan_step(const struct job *job, const struct group *g, const struct
             step.gauge_face = -1;
             step.gauge_edge = "";
             step.gauge_child_side = side != 0; // the fold away from the hands where both would do
-        } else if (choose_gauge(job, done, g, side, &step, &p)) {
-            report(job, plan, &step, p);
-        } else if (fingers_collide(job, g, t, &step, &p) || back_too_far(job, g, &step, &p)) {
+        } else if (choose_gauge(job, done, g, side, &step, &p) ||
+                   fingers_collide(job, g, t, &step, &p) || back_too_far(job, g, &step, &p)) {
             report(job, plan, &step, p);
         }
         if (fouls_frames(job, done, g, &step, &p)) report(job, plan, &step, p);
@@ -424,6 +423,11 @@ void plan_all(struct job *job, struct kw_brake_plan *plan) {
     set_stations(plan);
 }
 
+static bool any_seconds(const struct kw_brake_seconds *s) {
+    return s->turn_over > 0 || s->rotate > 0 || s->tool_change > 0 || s->station_change > 0 ||
+           s->gauge_move > 0 || s->gauge_height > 0 || s->awkward > 0;
+}
+
 enum kw_status kw_brake_plan(struct kw_arena *arena, const struct kw_brake_part *part,
                              const struct kw_brake_material *material,
                              const struct kw_brake_shop *shop, struct kw_place at,
@@ -447,9 +451,7 @@ enum kw_status kw_brake_plan_for(struct kw_arena *arena, const struct kw_brake_p
     if (part->bend_count == 0) return KW_OK;
     struct kw_arena scratch = {0};
     struct kw_brake_shop with_times = *shop;
-    const struct kw_brake_seconds none = {0};
-    if (memcmp(&with_times.seconds, &none, sizeof none) == 0)
-        with_times.seconds = kw_brake_usual_seconds;
+    if (!any_seconds(&shop->seconds)) with_times.seconds = kw_brake_usual_seconds;
     struct job job = {
         .arena = arena, .scratch = &scratch, .part = part, .shop = &with_times, .effort = effort};
     job.material = with_defaults(material);

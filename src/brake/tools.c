@@ -259,7 +259,6 @@ static void name_other_dies(const struct job *job, const struct group *g, struct
 /// One die for the whole part where that costs no stop and no risk: a tool change is minutes, a
 /// slightly other radius is nothing.
 static void share_one_die(const struct job *job, struct trial *trials) {
-    struct trial *same = kw_alloc(job->scratch, (size_t)job->group_count * sizeof *same);
     int best = -1;
     double least = INFINITY;
     for (int d = 0; d < job->shop->die_count; d++) {

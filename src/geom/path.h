@@ -58,7 +58,7 @@ double kw_region_area(const struct kw_region *r); ///< net of holes
 /// Whether p is inside (even-odd; a point on the path may be either).
 bool kw_path_contains(const struct kw_path *p, struct kw_vec2 point);
 bool kw_region_contains(const struct kw_region *r, struct kw_vec2 point);
-double kw_path_distance(const struct kw_path *p, struct kw_vec2 point); ///< to the path itself
+double kw_path_distance(const struct kw_path *p, struct kw_vec2 q); ///< to the path itself
 
 // All results go into the arena.
 void kw_path_add(struct kw_arena *a, struct kw_path *p, double x, double y, double bulge, int tag);

@@ -128,7 +128,7 @@ enum kw_status kw_svg_pen_arc(struct kw_svg_pen *p, double rx, double ry, double
 enum kw_status kw_svg_pen_close(struct kw_svg_pen *p);
 enum kw_status kw_svg_pen_end(struct kw_svg_pen *p); ///< after the last
 
-enum kw_status kw_svg_path(struct kw_svg_pen *p, const char *data);
+enum kw_status kw_svg_path(struct kw_svg_pen *p, const char *text);
 bool kw_svg_is_shape(const struct kw_svg_element *e);
 enum kw_status kw_svg_shape(struct kw_svg_reader *r, const struct kw_svg_element *e,
                             const struct kw_svg_state *s);

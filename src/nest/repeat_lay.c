@@ -90,7 +90,8 @@ static struct start best_start(const struct laid *l) {
     struct start best = {0, 0};
     int count = edge_phases(l, phases), shifts = l->p->slant == 0 ? 1 : SHIFTS;
     for (int i = 0; i < count * shifts; i++) {
-        struct start s = {phases[i % count], -l->p->next.x * (i / count) / SHIFTS};
+        int shift = i / count;
+        struct start s = {phases[i % count], -l->p->next.x * shift / SHIFTS};
         double area = area_at(l, s);
         if (!(area > most + 1e-9)) continue;
         most = area;

@@ -135,8 +135,8 @@ void paper_map_drawing(const struct kw_draw *d, struct kw_arena *scratch,
                        double y, double w, double h, double least_text);
 
 /// The labels on its parts.
-void paper_map_labels(const struct kw_draw *d, struct kw_arena *scratch, const struct kw_week *week,
-                      const struct kw_run_sheet *sheet, struct kw_view view, double least_text);
+void paper_map_labels(const struct kw_draw *d, struct kw_arena *a, const struct kw_week *w,
+                      const struct kw_run_sheet *s, struct kw_view view, double least_text);
 /// Where a stopped program can be taken up, from `y` on the page that is open; on as many pages
 /// more as it takes. Its height where it fits.
 void paper_restart_list(struct paper *p, const struct kw_run_sheet *s, struct paper_head head,
