@@ -28,9 +28,10 @@ static struct laid over_sheet(const struct world *w, const struct pattern *p, in
     return l;
 }
 
-/// Columns in which some piece may fit.
+/// Columns in which some piece may fit; those that lean may begin further left (best_start).
 static int columns_of(const struct laid *l) {
-    return (int)fmin(floor((l->last - l->first) / l->p->next.x + 1e-9) + 1, 100000);
+    int more = l->p->slant == 0 ? 1 : 2;
+    return (int)fmin(floor((l->last - l->first) / l->p->next.x + 1e-9) + more, 100000);
 }
 
 /// Where a pattern begins: along column 0, and that across.
