@@ -44,7 +44,8 @@ static struct range room_in(const struct laid *l, int i, double column) {
     struct range v = {l->margin, l->breadth - l->margin - l->size[i].y};
     double left = l->margin - column, right = l->length - l->margin - l->size[i].x - column;
     double slant = l->p->slant;
-    if (slant == 0 && (left > TOUCH_MM || right < -TOUCH_MM)) v.to = -INFINITY;
+    bool stands_out = slant == 0 && (left > TOUCH_MM || right < -TOUCH_MM);
+    if (stands_out || left > right + TOUCH_MM) v.to = -INFINITY; // the latter: wider than the sheet
     if (slant == 0) return v;
     v.from = fmax(v.from, fmin(left / slant, right / slant));
     v.to = fmin(v.to, fmax(left / slant, right / slant));

@@ -162,7 +162,7 @@ struct kw_buy {
 };
 /// What a size on the rack is called in lists of what to buy; in the arena.
 const char *kw_rack_name(struct kw_arena *a, const struct kw_shop *shop,
-                         const struct kw_rack_item *item);
+                         const struct kw_rack_item *r);
 struct kw_load {
     const char *machine; ///< "table", "press", "bender", "saw", "bench"
     double hours, available;

@@ -20,7 +20,7 @@ struct kw_rs274_block { // the words of one line
 const char *kw_rs274_split(const char *line, size_t length, struct kw_rs274_block *b);
 
 /// Modal group of a G word given in tenths: 0 non-modal, 1 motion, ...; -1 unknown.
-int kw_rs274_g_group(int tenths);
+int kw_rs274_g_group(int g);
 /// Whether this reader follows it.
 bool kw_rs274_g_judged(int tenths);
 int kw_rs274_m_group(int m); ///< -1 unknown

@@ -86,7 +86,7 @@ static enum kw_status read_taken(struct look *k, json_t *from, struct row *row) 
 }
 
 static enum kw_status read_row(struct look *k, json_t *from, struct row *row) {
-    double degrees[3];
+    double degrees[3] = {0}; // rotate, angle, under load
     enum kw_status s = number(k, from, "feed", 0, &row->feed);
     if (s == KW_OK) s = number(k, from, "rotate", -360, &degrees[0]);
     if (s == KW_OK) s = number(k, from, "angle", 0, &degrees[1]);

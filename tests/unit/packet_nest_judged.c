@@ -198,6 +198,14 @@ Test(packet_nest_judged, random_nests_151_to_200_pass_the_judge) {
     judge_cases(151);
 }
 
+/// A piece that leans better than it stands, on a second sheet that it is too wide for: once laid
+/// beyond the edge there.
+Test(packet_nest_judged, what_is_too_wide_is_not_laid_leaning) {
+    int placements = 0;
+    judge_case(10369, &placements);
+    cr_expect_gt(placements, 0);
+}
+
 /// KW_NEST_CASES of them, for a proof of thousands; each is written into the folder KW_NESTS.
 Test(packet_nest_judged, more_random_nests_pass_the_judge) {
     const char *wanted = getenv("KW_NEST_CASES");
