@@ -4,7 +4,7 @@
 #include "nest/repeat_cell.h"
 
 #define MOST_RAISES  400 // of a pitch
-#define MOST_COLUMNS 6   // beside each other that are looked at
+#define MOST_COLUMNS 64  // within the width of one: more are not looked at
 
 /// Around a piece of that size, sheared.
 static struct kw_box2 box_of(struct kw_vec2 size, bool swapped, double slant) {
@@ -89,7 +89,8 @@ static bool find_pitch(struct cell *c) {
 /// Whether columns two and more steps away are clear of this one.
 static bool steps_clear(struct cell *c, double wide) {
     double h = c->p.pitch, end;
-    for (int n = 2; n <= MOST_COLUMNS && n * c->p.next.x < wide; n++) {
+    for (int n = 2; n * c->p.next.x < wide; n++) {
+        if (n > MOST_COLUMNS) return false;
         for (int i = 0; i < c->p.count; i++) {
             for (int k = 0; k < c->p.count; k++) {
                 struct kw_vec2 by = kw_sub2(c->p.at[k], c->p.at[i]);

@@ -72,6 +72,23 @@ Test(nest_repeat, angles_interlock_along_a_slanted_line) {
     cr_expect_gt(most * net, 0.9, "%d on a sheet, %g of it", most, most * net);
 }
 
+/// Slender angles: many columns lie within the width of one, and each must be clear of all.
+Test(nest_repeat, slender_angles_are_clear_of_columns_far_away) {
+    for (int i = 0; i < 8; i++) {
+        double t = 12 + 4 * (i % 4), a = i < 4 ? 240 : 300, b = i % 2 ? a : 0.7 * a;
+        const double xy[][2] = {{0, 0}, {a, 0}, {a, t}, {t, t}, {t, b}, {0, b}};
+        struct kw_region angle = polygon(&arena, xy, 6);
+        struct kw_nest_part part = {.outline = &angle, .count = 300};
+        struct kw_nest_sheet sheet = {.width = 2000, .height = 1000, .count = -1};
+        struct kw_nest_options o = tight(100000);
+        o.spacing = i % 3 * 3;
+        struct kw_nest out = nest(&arena, &part, 1, &sheet, 1, o);
+        cr_expect_eq(placed(&out, 0), part.count);
+        cr_expect_geq(least_clearance(&arena, &out, &part, &sheet, o), -1e-4, "%g x %g x %g", a, b,
+                      t);
+    }
+}
+
 /// Two right-angled triangles make a rectangle: with no spacing nothing is lost.
 Test(nest_repeat, triangles_fill_sheets_whole) {
     const double xy[][2] = {{0, 0}, {100, 0}, {0, 80}};
