@@ -2,8 +2,6 @@
 // One part from its bends to its strokes.
 #include "brake/search.h"
 
-#include <string.h>
-
 #define DEGREE      (KW_PI / 180)
 #define START_SHORT (3 * DEGREE) // first hit of a first piece
 #define TWO_HANDS   150.0        // mm along the bend (common practice, no source)

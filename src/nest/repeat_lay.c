@@ -52,11 +52,15 @@ static struct range room_in(const struct laid *l, int i, double column) {
     return v;
 }
 
+/// Where a column has its pieces i, at the height where nothing leans yet.
+static double across_of(const struct laid *l, int column, int i, struct start s) {
+    return l->first + s.shift + column * l->p->next.x + l->p->at[i].x;
+}
+
 /// The lowest v of piece i in a column, and how many of it stand in it from there.
 static int stack_of(const struct laid *l, int column, int i, struct start s, double *lowest) {
     const struct pattern *p = l->p;
-    double u = l->first + s.shift + column * p->next.x + p->at[i].x;
-    struct range r = room_in(l, i, u);
+    struct range r = room_in(l, i, across_of(l, column, i, s));
     double v = s.phase + column * p->next.y + p->at[i].y;
     *lowest = v - p->pitch * floor((v - r.from) / p->pitch + 1e-9);
     double room = r.to - *lowest;
@@ -116,7 +120,7 @@ static void lay_all(struct world *w, struct bin *all, const struct laid *l, stru
     int columns = columns_of(l);
     for (int c = 0; c < columns; c++) {
         for (int i = 0; i < l->p->count; i++) {
-            double u = l->first + s.shift + c * l->p->next.x + l->p->at[i].x, v;
+            double v, u = across_of(l, c, i, s);
             int n = stack_of(l, c, i, s, &v);
             for (; n > 0; n--, v += l->p->pitch) {
                 bin_add(w, all, spot_in(l, i, leant(l, kw_v2(u, v))));
